@@ -1,0 +1,302 @@
+//! Amounts written by people: `60Ah`, `420 mA`, `0,42 A`, `-5C`, `90min`.
+//!
+//! Each quantity is a newtype over its base unit. Reading accepts a decimal
+//! point or comma, blanks between digits and before the unit, a Unicode minus,
+//! and exponent notation; a bare number is refused with the units that would
+//! do. Writing picks the unit a practitioner would use and a sensible number
+//! of digits; what is written reads back as the same amount to those digits.
+
+use std::{fmt, str::FromStr};
+
+/// Why a text is not an amount.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct QuantityError {
+    /// What is wrong, naming the text.
+    pub message: String,
+    /// What would do instead.
+    pub hint: String,
+}
+
+impl fmt::Display for QuantityError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}; {}", self.message, self.hint)
+    }
+}
+
+impl std::error::Error for QuantityError {}
+
+/// A unit: how it is written, and value = number × factor + offset.
+#[derive(Debug, Clone, Copy)]
+pub struct Unit {
+    names: &'static [&'static str],
+    factor: f64,
+    offset: f64,
+}
+
+const fn unit(names: &'static [&'static str], factor: f64) -> Unit {
+    Unit { names, factor, offset: 0.0 }
+}
+
+/// What all amounts can do.
+pub trait Quantity: Copy {
+    /// The quantity's name, lower case: "current".
+    const NAME: &'static str;
+    /// The units understood, base unit among them.
+    const UNITS: &'static [Unit];
+    /// What to suggest to someone who left the unit out.
+    const EXAMPLES: &'static str;
+
+    /// From a number in the base unit.
+    fn from_base(value: f64) -> Self;
+    /// The number in the base unit.
+    fn base(self) -> f64;
+
+    /// Reads an amount with its unit.
+    ///
+    /// # Errors
+    /// When there is no number, no unit, or the unit is of another quantity.
+    fn parse(text: &str) -> Result<Self, QuantityError> {
+        let (number, name) = split(text).ok_or_else(|| QuantityError {
+            message: format!("'{}' is not a {}", text.trim(), Self::NAME),
+            hint: format!("write a number and a unit, such as {}", Self::EXAMPLES),
+        })?;
+        if name.is_empty() {
+            return Err(QuantityError {
+                message: format!("'{}' has no unit", text.trim()),
+                hint: format!("write the {} with its unit, such as {}", Self::NAME, Self::EXAMPLES),
+            });
+        }
+        Self::in_unit(number, name).ok_or_else(|| QuantityError {
+            message: format!("'{name}' is not a unit of {}", Self::NAME),
+            hint: format!("write it such as {}", Self::EXAMPLES),
+        })
+    }
+
+    /// An amount of `number` in the unit called `name`; `None` for an unknown unit.
+    fn in_unit(number: f64, name: &str) -> Option<Self> {
+        // Exact case first: mA and MA differ. Then any case, where that is unambiguous.
+        let exact = Self::UNITS.iter().find(|u| u.names.contains(&name));
+        let loose = || {
+            let mut hits = Self::UNITS
+                .iter()
+                .filter(|u| u.names.iter().any(|n| n.eq_ignore_ascii_case(name)));
+            hits.next().filter(|_| hits.next().is_none())
+        };
+        let unit = exact.or_else(loose)?;
+        Some(Self::from_base(number * unit.factor + unit.offset))
+    }
+}
+
+/// Splits `"0,42 A"` into `(0.42, "A")`. The unit may be empty; `None` without a number.
+fn split(text: &str) -> Option<(f64, &str)> {
+    let text = text.trim();
+    let mut digits = String::with_capacity(text.len());
+    let mut end = 0;
+    let mut chars = text.char_indices().peekable();
+    while let Some((at, c)) = chars.next() {
+        match c {
+            '0'..='9' | '.' | '+' | '-' => digits.push(c),
+            ',' => digits.push('.'),
+            '\u{2212}' => digits.push('-'),
+            ' ' | '\u{a0}' | '\u{2009}' | '\u{202f}' | '\'' => {
+                // A blank belongs to the number only between two digits.
+                if !chars.peek().is_some_and(|(_, next)| next.is_ascii_digit()) {
+                    break;
+                }
+            }
+            'e' | 'E' if exponent_follows(&text[at + 1..]) => digits.push('e'),
+            _ => break,
+        }
+        end = at + c.len_utf8();
+    }
+    let number: f64 = digits.parse().ok()?;
+    number.is_finite().then(|| (number, text[end..].trim()))
+}
+
+fn exponent_follows(rest: &str) -> bool {
+    rest.trim_start_matches(['+', '-', '\u{2212}']).starts_with(|c: char| c.is_ascii_digit())
+}
+
+/// Writes `value` with `digits` significant digits and no trailing zeros,
+/// never in exponent notation.
+pub fn significant(value: f64, digits: usize) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return if value == 0.0 { "0".into() } else { value.to_string() };
+    }
+    let magnitude = value.abs().log10().floor() as i32;
+    let decimals = (digits as i32 - 1 - magnitude).max(0) as usize;
+    let text = format!("{value:.decimals$}");
+    if !text.contains('.') {
+        return text;
+    }
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".into() } else { text.into() }
+}
+
+macro_rules! quantity {
+    ($(#[$doc:meta])* $type:ident, $name:literal, $examples:literal, $units:expr, |$value:ident| $display:expr) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
+        pub struct $type(pub f64);
+
+        impl Quantity for $type {
+            const NAME: &'static str = $name;
+            const UNITS: &'static [Unit] = $units;
+            const EXAMPLES: &'static str = $examples;
+            fn from_base(value: f64) -> Self {
+                Self(value)
+            }
+            fn base(self) -> f64 {
+                self.0
+            }
+        }
+
+        impl FromStr for $type {
+            type Err = QuantityError;
+            fn from_str(text: &str) -> Result<Self, QuantityError> {
+                Self::parse(text)
+            }
+        }
+
+        impl fmt::Display for $type {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                let $value = self.0;
+                let text: String = $display;
+                f.pad(&text)
+            }
+        }
+    };
+}
+
+quantity!(
+    /// Electric current in ampere.
+    Ampere, "current", "420mA or 0.42A",
+    &[
+        unit(&["A", "amp", "amps", "ampere"], 1.0),
+        unit(&["mA"], 1e-3),
+        unit(&["uA", "µA", "μA"], 1e-6),
+        unit(&["kA"], 1e3),
+    ],
+    |value| match value.abs() {
+        a if a == 0.0 => "0 A".into(),
+        a if a < 0.0995e-3 => format!("{} µA", significant(value * 1e6, 3)),
+        a if a < 0.9995 => format!("{} mA", significant(value * 1e3, 3)),
+        _ => format!("{} A", significant(value, 4)),
+    }
+);
+quantity!(
+    /// Voltage in volt.
+    Volt, "voltage", "12.4V or 2.1mV",
+    &[
+        unit(&["V", "volt", "volts"], 1.0),
+        unit(&["mV"], 1e-3),
+        unit(&["uV", "µV", "μV"], 1e-6),
+    ],
+    |value| match value.abs() {
+        a if a == 0.0 => "0 V".into(),
+        a if a < 0.9995 => format!("{} mV", significant(value * 1e3, 4)),
+        _ => format!("{} V", significant(value, 5)),
+    }
+);
+quantity!(
+    /// Charge in ampere-hour.
+    AmpereHour, "charge", "60Ah or 900mAh",
+    &[unit(&["Ah"], 1.0), unit(&["mAh"], 1e-3), unit(&["As", "C"], 1.0 / 3600.0)],
+    |value| match value.abs() {
+        a if a > 0.0 && a < 0.9995 => format!("{} mAh", significant(value * 1e3, 3)),
+        _ => format!("{} Ah", significant(value, 4)),
+    }
+);
+quantity!(
+    /// Time in second.
+    Second, "time", "14h, 90min or 15s",
+    &[
+        unit(&["s", "sec", "second", "seconds"], 1.0),
+        unit(&["ms"], 1e-3),
+        unit(&["us", "µs", "μs"], 1e-6),
+        unit(&["min", "minute", "minutes"], 60.0),
+        unit(&["h", "hour", "hours"], 3600.0),
+        unit(&["d", "day", "days"], 86_400.0),
+        unit(&["week", "weeks"], 604_800.0),
+    ],
+    |value| match value.abs() {
+        a if a < 1.0 && a > 0.0 => format!("{} ms", significant(value * 1e3, 4)),
+        a if a < 120.0 => format!("{} s", significant(value, 3)),
+        a if a < 7200.0 => format!("{} min", significant(value / 60.0, 4)),
+        a if a < 4.0 * 86_400.0 => format!("{} h", significant(value / 3600.0, 4)),
+        _ => format!("{} d", significant(value / 86_400.0, 4)),
+    }
+);
+quantity!(
+    /// Temperature in degree Celsius.
+    Celsius, "temperature", "-5C or 23F",
+    &[
+        unit(&["C", "°C", "degC"], 1.0),
+        Unit { names: &["F", "°F", "degF"], factor: 5.0 / 9.0, offset: -160.0 / 9.0 },
+        Unit { names: &["K"], factor: 1.0, offset: -273.15 },
+    ],
+    |value| format!("{} °C", significant((value * 10.0).round() / 10.0, 4))
+);
+quantity!(
+    /// Resistance in ohm.
+    Ohm, "resistance", "4.8mohm or 2ohm",
+    &[
+        unit(&["ohm", "ohms", "Ω", "Ω"], 1.0),
+        unit(&["mohm", "mΩ", "mΩ"], 1e-3),
+        unit(&["kohm", "kΩ", "kΩ"], 1e3),
+        unit(&["Mohm", "MΩ", "MΩ"], 1e6),
+    ],
+    |value| match value.abs() {
+        a if a > 0.0 && a < 0.9995 => format!("{} mΩ", significant(value * 1e3, 4)),
+        _ => format!("{} Ω", significant(value, 4)),
+    }
+);
+quantity!(
+    /// A share as a fraction: `85%` is 0.85.
+    Share, "share", "85%",
+    &[unit(&["%", "percent"], 0.01)],
+    |value| format!("{} %", significant(value * 100.0, 3))
+);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn amperes(text: &str) -> f64 {
+        text.parse::<Ampere>().unwrap().0
+    }
+
+    #[test]
+    fn reads_what_people_write() {
+        for text in ["420mA", "420 mA", "0.42A", "0,42 A", "4.2e-1A", "420000µA", "420 ma"] {
+            assert!((amperes(text) - 0.42).abs() < 1e-12, "{text}");
+        }
+        assert_eq!(amperes("4 120 mA"), 4.12);
+        assert_eq!(amperes("\u{2212}5 A"), -5.0);
+        assert!(("23F".parse::<Celsius>().unwrap().0 + 5.0).abs() < 1e-12);
+        assert_eq!("90min".parse::<Second>().unwrap().0, 5400.0);
+        assert_eq!("60Ah".parse::<AmpereHour>().unwrap().0, 60.0);
+        assert_eq!("85%".parse::<Share>().unwrap().0, 0.85);
+    }
+
+    #[test]
+    fn refuses_bare_numbers_with_a_hint() {
+        let error = "420".parse::<Ampere>().unwrap_err();
+        assert_eq!(error.to_string(), "'420' has no unit; write the current with its unit, such as 420mA or 0.42A");
+        assert!("".parse::<Ampere>().is_err());
+        assert!("NaN A".parse::<Ampere>().is_err());
+        assert!("inf A".parse::<Ampere>().is_err());
+        assert!("12V".parse::<Ampere>().is_err());
+    }
+
+    #[test]
+    fn writes_what_reads_back() {
+        for value in [0.0, 3e-6, 0.000_42, 0.004_2, 0.412, 0.999_6, 4.12, 412.0, -0.05] {
+            let text = Ampere(value).to_string();
+            assert!((amperes(&text) - value).abs() <= 0.006 * value.abs(), "{value} -> {text}");
+        }
+        assert_eq!(Ampere(0.412).to_string(), "412 mA");
+        assert_eq!(Second(50_400.0).to_string(), "14 h");
+        assert_eq!(Celsius(-5.0).to_string(), "-5 °C");
+    }
+}

@@ -1,0 +1,94 @@
+//! What is possible at all: one place for each bounded quantity, its limits
+//! and the words for it, so that the page, a job file and the command line
+//! refuse the same thing in the same sentence.
+
+use std::fmt;
+
+/// A bounded quantity: its name, its limits (inclusive) and its unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Range {
+    /// Name as a person would say it, lower case.
+    pub name: &'static str,
+    /// Smallest possible value, in `unit`.
+    pub low: f64,
+    /// Largest possible value, in `unit`.
+    pub high: f64,
+    /// Unit of the limits.
+    pub unit: &'static str,
+}
+
+/// A number outside what is possible.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OutOfRange {
+    /// The offending value, in the range's unit.
+    pub value: f64,
+    /// The range it missed.
+    pub range: Range,
+}
+
+impl fmt::Display for OutOfRange {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Range { name, low, high, unit } = self.range;
+        write!(f, "{name} {} {unit} is outside {low} to {high} {unit}", self.value)
+    }
+}
+
+impl std::error::Error for OutOfRange {}
+
+impl Range {
+    const fn new(name: &'static str, low: f64, high: f64, unit: &'static str) -> Self {
+        Self { name, low, high, unit }
+    }
+
+    /// The value itself when it is possible.
+    ///
+    /// # Errors
+    /// When the value lies outside the limits or is not a number.
+    pub fn check(self, value: f64) -> Result<f64, OutOfRange> {
+        // Written so that NaN fails.
+        if value >= self.low && value <= self.high {
+            Ok(value)
+        } else {
+            Err(OutOfRange { value, range: self })
+        }
+    }
+}
+
+// The limits are common practice: generous bounds of what a 12 V vehicle and
+// its instruments can show, meant to catch slips of the finger only.
+
+/// Rated capacity, 20-hour.
+pub const CAPACITY: Range = Range::new("capacity", 1.0, 400.0, "Ah");
+/// Cranking current on the label or from an analyser.
+pub const CRANKING: Range = Range::new("cranking current", 10.0, 3000.0, "A");
+/// A current read anywhere in the parked vehicle.
+pub const DRAW: Range = Range::new("draw", -200.0, 1500.0, "A");
+/// A limit for the key-off draw.
+pub const LIMIT: Range = Range::new("limit", 0.001, 10.0, "A");
+/// Battery voltage.
+pub const VOLTAGE: Range = Range::new("voltage", 0.0, 20.0, "V");
+/// Millivolts across a fuse.
+pub const FUSE_DROP: Range = Range::new("voltage across the fuse", -1.0, 1.0, "V");
+/// Air or electrolyte temperature.
+pub const TEMPERATURE: Range = Range::new("temperature", -50.0, 80.0, "°C");
+/// Fuse rating.
+pub const FUSE_RATING: Range = Range::new("fuse rating", 0.1, 600.0, "A");
+/// A share of something.
+pub const SHARE: Range = Range::new("share", 0.0, 100.0, "%");
+/// A probability.
+pub const PROBABILITY: Range = Range::new("probability", 0.0, 1.0, "(a fraction)");
+/// A time of rest or parking.
+pub const PARKED: Range = Range::new("time", 0.0, 315_360_000.0, "s");
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn refuses_in_one_sentence() {
+        let error = CAPACITY.check(6000.0).unwrap_err();
+        assert_eq!(error.to_string(), "capacity 6000 Ah is outside 1 to 400 Ah");
+        assert!(CAPACITY.check(f64::NAN).is_err());
+        assert_eq!(CAPACITY.check(60.0), Ok(60.0));
+    }
+}

@@ -1,0 +1,3 @@
+//! The habits of the house.
+
+fn main() {}
