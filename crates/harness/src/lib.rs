@@ -1,7 +1,11 @@
 //! The vehicle's power distribution as a feed tree: cables, fuses, loads;
 //! fuse families and their resistance; load families; pasted fuse lists.
 
+mod tree;
+
 use std::fmt;
+
+pub use tree::{FeedTree, TreeError};
 
 /// Name of a node. The root is always `battery`.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -46,11 +50,11 @@ pub struct NodeSpec {
     pub label: Option<String>,
     /// Fuse rating, ampere.
     pub rating_a: Option<f64>,
-    /// Fuse family (see [`fuse`]), as written.
+    /// Fuse family, as written.
     pub fuse: Option<String>,
     /// Whether its test points can be probed without pulling it.
     pub in_place: bool,
-    /// Load family (see [`family`]), as written.
+    /// Load family, as written.
     pub family: Option<String>,
     /// Whether losing its supply loses stored settings.
     pub keeps_settings: bool,
@@ -77,4 +81,41 @@ impl NodeSpec {
             normal_a: None,
         }
     }
+}
+
+/// The candidate whose name is nearest to `text` (edit distance, case aside),
+/// if it is near enough to be a slip of the finger: at most a third of its
+/// letters, and at least one (common practice).
+fn closest<'a, T>(text: &str, candidates: impl Iterator<Item = (&'a str, T)>) -> Option<T> {
+    let text = text.to_lowercase();
+    let allowed = (text.chars().count() / 3).max(1);
+    candidates
+        .map(|(name, item)| (edit_distance(&text, &name.to_lowercase()), item))
+        .min_by_key(|(distance, _)| *distance)
+        .filter(|(distance, _)| *distance <= allowed)
+        .map(|(_, item)| item)
+}
+
+/// Fewest insertions, deletions, substitutions and swaps of neighbours
+/// (Damerau 1964, "A technique for computer detection and correction of
+/// spelling errors"; restricted form, from memory).
+fn edit_distance(a: &str, b: &str) -> usize {
+    let a: Vec<char> = a.chars().collect();
+    let b: Vec<char> = b.chars().collect();
+    let mut older = Vec::new();
+    let mut old: Vec<usize> = (0..=b.len()).collect();
+    for i in 1..=a.len() {
+        let mut row = vec![i];
+        for j in 1..=b.len() {
+            let substituted = old[j - 1] + usize::from(a[i - 1] != b[j - 1]);
+            let mut best = substituted.min(old[j] + 1).min(row[j - 1] + 1);
+            if i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] {
+                let swapped: usize = older[j - 2];
+                best = best.min(swapped + 1);
+            }
+            row.push(best);
+        }
+        older = std::mem::replace(&mut old, row);
+    }
+    old[b.len()]
 }

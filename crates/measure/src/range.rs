@@ -63,6 +63,8 @@ pub const CAPACITY: Range = Range::new("capacity", 1.0, 400.0, "Ah");
 pub const CRANKING: Range = Range::new("cranking current", 10.0, 3000.0, "A");
 /// A current read anywhere in the parked vehicle.
 pub const DRAW: Range = Range::new("draw", -200.0, 1500.0, "A");
+/// What a circuit draws when nothing is wrong, asleep.
+pub const NORMAL_DRAW: Range = Range::new("normal draw", 0.0, 100.0, "A");
 /// A limit for the key-off draw.
 pub const LIMIT: Range = Range::new("limit", 0.001, 10.0, "A");
 /// Battery voltage.
