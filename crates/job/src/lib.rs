@@ -1,1 +1,20 @@
-//! (room to be furnished)
+//! The job, its append-only entries, and [`assess`]: everything Nightdraw says
+//! is a pure function of the job.
+//!
+//! Knows every calculating room; does no I/O and never asks the time.
+
+mod assess;
+mod assessment;
+pub mod contract;
+mod entry;
+pub mod file;
+mod model;
+pub mod recording;
+
+pub use assess::assess;
+pub use assessment::{
+    Assessment, Culprit, Excluded, Explanation, NodeAssessment, Odds, Outcome, Proposal, TraceFinding, Warning,
+};
+pub use entry::{Entry, EntryId, EntryKind, Shown, Speed};
+pub use model::{BatteryCard, Complaint, Job, Vehicle};
+pub use recording::Recording;

@@ -1,0 +1,184 @@
+//! What Nightdraw says of a job: plain values, each with its reasons.
+
+use std::sync::Arc;
+
+use battery::{Forecast, Judgement};
+use harness::{NodeId, NodeKind};
+use measure::{Quantiles, Uncertain};
+use trace::{Analysis, Exceeds};
+
+use crate::EntryId;
+
+/// Everything Nightdraw makes of one job.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assessment {
+    /// Settled total draw, ampere.
+    pub total: Option<Uncertain>,
+    /// Draw that counts for parking: long-run average when a trace tells it, else the settled total.
+    pub long_run: Option<Uncertain>,
+    /// The limit in force, ampere.
+    pub limit_a: f64,
+    /// Whether the draw exceeds it.
+    pub exceeds: Exceeds,
+    /// One sentence that says where the job stands.
+    pub summary: String,
+    /// Every node, root first, parents before children.
+    pub nodes: Vec<NodeAssessment>,
+    /// Part of the total that no measured branch accounts for, ampere.
+    pub unaccounted: Option<Uncertain>,
+    /// Nodes that are at fault, most probable first.
+    pub culprits: Vec<Culprit>,
+    /// Whether the culprits explain the excess, so that nothing is left to test.
+    pub done: bool,
+    /// Why it is done, or why nothing more can be told apart; empty otherwise.
+    pub done_because: String,
+    /// What to do next.
+    pub next: Option<Proposal>,
+    /// The best other choices, best first, at most eight.
+    pub alternatives: Vec<Proposal>,
+    /// Tests that were not considered, with the reason.
+    pub excluded: Vec<Excluded>,
+    /// How long it can stand.
+    pub forecast: Option<Forecast>,
+    /// Why there is no forecast, when there is none.
+    pub forecast_missing: Option<String>,
+    /// The battery.
+    pub battery: Judgement,
+    /// Cause of the complaint, most probable first; sums to one.
+    pub cause: Vec<Odds>,
+    /// Whether the draw explains the complaint.
+    pub explanation: Option<Explanation>,
+    /// The newest standing recording at the battery.
+    pub trace: Option<TraceFinding>,
+    /// What the person should know about the entries.
+    pub warnings: Vec<Warning>,
+}
+
+/// One node of the feed tree.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NodeAssessment {
+    /// Its name.
+    pub id: NodeId,
+    /// What feeds it; `None` for the root.
+    pub parent: Option<NodeId>,
+    /// What it is.
+    pub kind: NodeKind,
+    /// Words for people.
+    pub label: String,
+    /// Whether losing its supply loses stored settings.
+    pub keeps_settings: bool,
+    /// Settled draw, ampere.
+    pub draw: Quantiles,
+    /// Mean of the posterior, ampere.
+    pub mean_a: f64,
+    /// Mean under the prior: what would be normal here, ampere.
+    pub normal_a: f64,
+    /// Probability that some load at or below it is at fault.
+    pub p_fault: f64,
+    /// Standing entries that were read at this node.
+    pub entries: Vec<EntryId>,
+}
+
+/// A node found at fault.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Culprit {
+    /// Which.
+    pub node: NodeId,
+    /// How probable.
+    pub p_fault: f64,
+}
+
+/// A test that could be done.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proposal {
+    /// Contract word: `clamp`, `millivolt`, `pull`, …
+    pub kind: String,
+    /// Where, when it is one place.
+    pub node: Option<NodeId>,
+    /// Where, when it is several.
+    pub nodes: Vec<NodeId>,
+    /// Short imperative headline: "Measure millivolts across F12".
+    pub headline: String,
+    /// How it is done, one or two sentences.
+    pub how: String,
+    /// Minutes, waits included.
+    pub minutes: f64,
+    /// Chance that it wakes the vehicle.
+    pub wake_chance: f64,
+    /// Smallest draw it can see, ampere; `None` where that has no meaning.
+    pub floor_a: Option<f64>,
+    /// Why, one sentence with its numbers.
+    pub why: String,
+    /// The caution that applies to this step.
+    pub caution: Option<String>,
+    /// What each outcome would mean.
+    pub outcomes: Vec<Outcome>,
+}
+
+/// One possible outcome of a test.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// What would be seen: "above 60 mA".
+    pub seen: String,
+    /// How probable.
+    pub p: f64,
+    /// What it would mean.
+    pub means: String,
+}
+
+/// A test that is not considered.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Excluded {
+    /// Contract word.
+    pub kind: String,
+    /// Where.
+    pub node: Option<NodeId>,
+    /// Why not.
+    pub reason: String,
+}
+
+/// Odds of one cause of the complaint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Odds {
+    /// Contract word: `weak-battery`, `poor-charging`, `usage`, `steady-draw`, `intermittent-draw`.
+    pub hypothesis: String,
+    /// Probability.
+    pub p: f64,
+    /// What speaks for it.
+    pub speaks_for: Vec<String>,
+    /// What speaks against it.
+    pub speaks_against: Vec<String>,
+    /// Cheap check that would move it most.
+    pub cheap_check: Option<String>,
+}
+
+/// The measured draw beside the draw that the complaint needs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Explanation {
+    /// Average draw that would explain the complaint, ampere.
+    pub needed_a: Quantiles,
+    /// One sentence.
+    pub sentence: String,
+}
+
+/// What a recording says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TraceFinding {
+    /// The entry.
+    pub entry: EntryId,
+    /// Where it was recorded.
+    pub node: NodeId,
+    /// The analysis.
+    pub analysis: Arc<Analysis>,
+}
+
+/// Something the person should know.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Warning {
+    /// Stable word for programs: `readings-disagree`.
+    pub code: String,
+    /// One sentence.
+    pub message: String,
+    /// Entries it is about.
+    pub entries: Vec<EntryId>,
+}
