@@ -86,7 +86,7 @@ impl NodeSpec {
 /// The candidate whose name is nearest to `text` (edit distance, case aside),
 /// if it is near enough to be a slip of the finger: at most a third of its
 /// letters, and at least one (common practice).
-fn closest<'a, T>(text: &str, candidates: impl Iterator<Item = (&'a str, T)>) -> Option<T> {
+pub fn closest<'a, T>(text: &str, candidates: impl Iterator<Item = (&'a str, T)>) -> Option<T> {
     let text = text.to_lowercase();
     let allowed = (text.chars().count() / 3).max(1);
     candidates
