@@ -1,1 +1,16 @@
-//! (room to be furnished)
+//! What the readings say about the vehicle: how much every node of the feed
+//! tree draws, which load is at fault, and which test to do next.
+//!
+//! Everything here is a pure function of its arguments; nothing reads a file,
+//! a clock or a random source. The room knows feed trees and readings; it does
+//! not know jobs, entries or pages (an entry is only a number, the `tag`).
+
+pub mod belief;
+pub mod model;
+pub mod plan;
+
+pub use belief::{
+    Belief, BeliefOptions, Culprit, Disagreement, Evidence, EvidenceKind, NodeBelief, believe,
+};
+pub use model::{Component, LoadModel, LoadModels, LogNormal};
+pub use plan::{Excluded, Outcome, Plan, PlanOptions, Proposal, TestKind, plan};

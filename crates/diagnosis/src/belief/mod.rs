@@ -1,0 +1,155 @@
+//! From readings to a posterior over every draw in the feed tree.
+
+use harness::FeedTree;
+use measure::{Quantiles, Uncertain};
+
+use crate::LoadModels;
+
+/// One reading, already turned into a current with its uncertainty.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Evidence {
+    /// The caller's number for it, given back in warnings.
+    pub tag: usize,
+    /// Whether the vehicle was asleep; readings taken awake are set apart.
+    pub asleep: bool,
+    /// What was read.
+    pub kind: EvidenceKind,
+}
+
+/// What a reading says.
+#[derive(Debug, Clone, PartialEq)]
+pub enum EvidenceKind {
+    /// The current through one node.
+    Direct {
+        /// Where.
+        node: usize,
+        /// How much, ampere.
+        current: Uncertain,
+        /// `Some(floor)`: the meter showed nothing, and shows nothing below `floor` ampere.
+        below_floor: Option<f64>,
+    },
+    /// The total fell by this much when the supply of these nodes was cut.
+    Step {
+        /// What was cut, together.
+        nodes: Vec<usize>,
+        /// Total before minus total after, ampere.
+        step: Uncertain,
+    },
+}
+
+/// Settings of [`believe`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct BeliefOptions {
+    /// Chance that a reading is worthless (slipped probe, wrong range, a
+    /// module that woke): from memory.
+    pub outlier_chance: f64,
+    /// Chance that something not in the tree draws too much: from memory.
+    pub elsewhere_prior: f64,
+    /// Smallest grid step, ampere.
+    pub step_a: f64,
+    /// Largest current considered, ampere.
+    pub reach_a: f64,
+    /// Most cells of the common grid.
+    pub max_cells: usize,
+    /// A load counts as a culprit from this probability on: common practice
+    /// is to name one when no other explanation is nearly as likely.
+    pub culprit_from: f64,
+}
+
+impl Default for BeliefOptions {
+    fn default() -> Self {
+        Self {
+            outlier_chance: 0.02,
+            elsewhere_prior: 0.02,
+            step_a: 0.0005,
+            reach_a: 30.0,
+            max_cells: 2048,
+            culprit_from: 0.9,
+        }
+    }
+}
+
+/// What is believed of one node.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NodeBelief {
+    /// Its draw, ampere.
+    pub draw: Quantiles,
+    /// Mean draw, ampere.
+    pub mean_a: f64,
+    /// Mean draw it would have were all loads below it healthy, ampere.
+    pub normal_a: f64,
+    /// Chance that some load at or below it is at fault.
+    pub p_fault: f64,
+}
+
+/// A load named as at fault.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Culprit {
+    /// The leaf; `None` for something outside the tree.
+    pub node: Option<usize>,
+    /// How likely.
+    pub p_fault: f64,
+    /// Its mean draw, ampere.
+    pub mean_a: f64,
+}
+
+/// Readings that cannot all be right.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Disagreement {
+    /// The readings concerned, most doubtful first, with the chance that each is worthless.
+    pub doubts: Vec<(usize, f64)>,
+}
+
+/// Posterior over the whole tree.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Belief {
+    /// By node number; 0 is the battery, so the whole vehicle.
+    pub nodes: Vec<NodeBelief>,
+    /// Draw outside the tree: parasitic wiring, circuits nobody listed.
+    pub elsewhere: NodeBelief,
+    /// The total as read asleep (weighted mean of the readings not in doubt).
+    pub total: Option<Uncertain>,
+    /// Total minus what was measured below it; see [`believe`].
+    pub unaccounted: Option<Uncertain>,
+    /// Mean draw above normal, ampere, whole vehicle.
+    pub excess_a: f64,
+    /// Most likely first.
+    pub culprits: Vec<Culprit>,
+    /// Readings that disagree, if any.
+    pub disagreement: Option<Disagreement>,
+    /// Tags of readings taken awake and therefore not used.
+    pub set_apart: Vec<usize>,
+    /// Tags of readings that could not be used (crossing groups too large to condition on).
+    pub unused: Vec<usize>,
+    /// Natural logarithm of the evidence, densities in 1/A.
+    pub log_evidence: f64,
+    /// Grid step used, ampere.
+    pub step_a: f64,
+}
+
+/// The posterior of every node's draw, given what was read.
+pub fn believe(
+    _tree: &FeedTree,
+    _models: &LoadModels,
+    _evidence: &[Evidence],
+    _options: &BeliefOptions,
+) -> Belief {
+    Belief {
+        nodes: Vec::new(),
+        elsewhere: NodeBelief {
+            draw: Quantiles::default(),
+            mean_a: 0.0,
+            normal_a: 0.0,
+            p_fault: 0.0,
+        },
+        total: None,
+        unaccounted: None,
+        excess_a: 0.0,
+        culprits: Vec::new(),
+        disagreement: None,
+        set_apart: Vec::new(),
+        unused: Vec::new(),
+        log_evidence: 0.0,
+        step_a: 0.0,
+    }
+}

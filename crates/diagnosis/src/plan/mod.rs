@@ -1,0 +1,164 @@
+//! Which test to do next, and why.
+
+use harness::FeedTree;
+use measure::Instrument;
+
+use crate::{Belief, LoadModels};
+
+/// A kind of test, in the contract's words.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum TestKind {
+    /// Clamp around a cable.
+    Clamp,
+    /// Ammeter in series.
+    InLine,
+    /// Millivolts across a fuse in place.
+    Millivolt,
+    /// Pull one fuse and watch the total.
+    Pull,
+    /// Pull several fuses together.
+    PullGroup,
+    /// Take a cable off.
+    Detach,
+    /// Unplug the load itself.
+    Unplug,
+    /// Wait until the vehicle sleeps.
+    WaitForSleep,
+    /// Read the total again after a find.
+    Remeasure,
+}
+
+impl TestKind {
+    /// The contract's word.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Clamp => "clamp",
+            Self::InLine => "in-line",
+            Self::Millivolt => "millivolt",
+            Self::Pull => "pull",
+            Self::PullGroup => "pull-group",
+            Self::Detach => "detach",
+            Self::Unplug => "unplug",
+            Self::WaitForSleep => "wait-for-sleep",
+            Self::Remeasure => "remeasure",
+        }
+    }
+}
+
+/// What is allowed and known around the tests.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanOptions {
+    /// Limit of the settled draw, ampere.
+    pub limit_a: f64,
+    /// Whether the person accepts that stored settings are lost.
+    pub allow_settings_loss: bool,
+    /// Minutes until the vehicle sleeps again after it was woken.
+    pub resleep_min: f64,
+    /// Whether it sleeps now; `None` when nobody has said.
+    pub asleep_now: Option<bool>,
+    /// Minutes still to wait for sleep when it does not sleep now.
+    pub wait_min: f64,
+    /// Tests already done (kind and nodes), not proposed again.
+    pub done_tests: Vec<(TestKind, Vec<usize>)>,
+    /// Leaves already repaired or unplugged.
+    pub resolved: Vec<usize>,
+}
+
+impl Default for PlanOptions {
+    /// 50 mA is the trade's rule; 15 min to sleep again is common practice.
+    fn default() -> Self {
+        Self {
+            limit_a: 0.05,
+            allow_settings_loss: false,
+            resleep_min: 15.0,
+            asleep_now: None,
+            wait_min: 15.0,
+            done_tests: Vec::new(),
+            resolved: Vec::new(),
+        }
+    }
+}
+
+/// What a test may show and what it would then mean.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// What is seen.
+    pub seen: String,
+    /// How likely.
+    pub p: f64,
+    /// What it would mean.
+    pub means: String,
+}
+
+/// A test worth doing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proposal {
+    /// What kind.
+    pub kind: TestKind,
+    /// Where, if at one node.
+    pub node: Option<usize>,
+    /// All nodes concerned.
+    pub nodes: Vec<usize>,
+    /// Which instrument, by position in the list of tools.
+    pub tool: Option<usize>,
+    /// Hands-on minutes, access included.
+    pub minutes: f64,
+    /// Chance that it wakes the vehicle.
+    pub wake_chance: f64,
+    /// Smallest current the meter sees there, ampere.
+    pub floor_a: Option<f64>,
+    /// Expected information about the fault, bit.
+    pub bits: f64,
+    /// One sentence with its numbers.
+    pub why: String,
+    /// The caution for this step.
+    pub caution: Option<String>,
+    /// What each outcome would mean.
+    pub outcomes: Vec<Outcome>,
+}
+
+/// A test that was not considered.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Excluded {
+    /// What kind.
+    pub kind: TestKind,
+    /// Where.
+    pub node: Option<usize>,
+    /// Why not.
+    pub reason: String,
+}
+
+/// The next step and its rivals.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// What to do now; `None` when done or stuck.
+    pub next: Option<Proposal>,
+    /// Best first, at most 8, the next one not among them.
+    pub alternatives: Vec<Proposal>,
+    /// What was left out and why.
+    pub excluded: Vec<Excluded>,
+    /// Leaves named as at fault.
+    pub culprits: Vec<usize>,
+    /// Whether the job of finding is over.
+    pub done: bool,
+    /// Why it is, or is not, in one sentence.
+    pub because: String,
+}
+
+/// The next test, its rivals, and whether the search is over.
+pub fn plan(
+    _tree: &FeedTree,
+    _models: &LoadModels,
+    _belief: &Belief,
+    _tools: &[Instrument],
+    _options: &PlanOptions,
+) -> Plan {
+    Plan {
+        next: None,
+        alternatives: Vec::new(),
+        excluded: Vec::new(),
+        culprits: Vec::new(),
+        done: false,
+        because: String::new(),
+    }
+}
