@@ -1,0 +1,2 @@
+//! Drawing times; filled in below.
+fn main() { divan::main(); }
