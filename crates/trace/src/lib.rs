@@ -6,6 +6,7 @@
 
 mod analysis;
 mod model;
+pub mod segment;
 
 pub use analysis::{AnalyseOptions, Analysis, Exceeds, LimitVerdict, NotSettled, Segment, Settled, State, WakeUps, analyse};
 pub use model::{Gap, SkippedRow, Source, TimeAxis, Trace};

@@ -1,0 +1,133 @@
+//! A segmenter's state as bytes, so that live work survives a restart.
+
+use std::fmt;
+
+use super::core::Core;
+use super::piece::{Piece, Quadratic};
+use super::segmenter::Segmenter;
+
+/// Marks the format and its version.
+const MAGIC: [u8; 8] = *b"NDSEGM01";
+
+/// Bytes that are not a segmenter's state.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BadSnapshot;
+
+impl fmt::Display for BadSnapshot {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("these bytes are not a segmenter's saved state; start again from the samples")
+    }
+}
+
+impl std::error::Error for BadSnapshot {}
+
+impl Segmenter {
+    /// The whole state; [`Segmenter::from_bytes`] goes on exactly where this stopped.
+    pub fn to_bytes(&self) -> Vec<u8> {
+        let mut out = Vec::with_capacity(256 + 12 * self.firsts.len());
+        out.extend_from_slice(&MAGIC);
+        for value in [self.penalty, self.cap, self.cost, self.core.hi] {
+            out.extend_from_slice(&value.to_le_bytes());
+        }
+        let Quadratic { n, mean, floor } = self.core.pending;
+        for value in [n, mean, floor] {
+            out.extend_from_slice(&value.to_le_bytes());
+        }
+        for value in [self.core.start, self.core.end, self.core.at] {
+            out.extend_from_slice(&(value as u64).to_le_bytes());
+        }
+        out.extend_from_slice(&self.chosen.to_le_bytes());
+        out.extend_from_slice(&self.wait.to_le_bytes());
+        for pieces in [&self.left, &self.core.pieces, &self.right] {
+            put_all(&mut out, pieces, |out, piece| {
+                for value in [piece.lo, piece.n, piece.mean, piece.floor] {
+                    out.extend_from_slice(&value.to_le_bytes());
+                }
+                out.extend_from_slice(&piece.first.to_le_bytes());
+            });
+        }
+        for values in [&self.core.rising, &self.core.falling, &self.levels] {
+            put_all(&mut out, values, |out, value| out.extend_from_slice(&value.to_le_bytes()));
+        }
+        put_all(&mut out, &self.firsts, |out, value| out.extend_from_slice(&value.to_le_bytes()));
+        out
+    }
+
+    /// Goes on from what [`Segmenter::to_bytes`] gave.
+    ///
+    /// # Errors
+    /// When the bytes are not such a state, or of another version.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, BadSnapshot> {
+        let mut input = Input(bytes);
+        if input.array::<8>()? != MAGIC {
+            return Err(BadSnapshot);
+        }
+        let (penalty, cap, cost, hi) = (input.float()?, input.float()?, input.float()?, input.float()?);
+        let pending = Quadratic { n: input.float()?, mean: input.float()?, floor: input.float()? };
+        let (start, end, at) = (input.count()?, input.count()?, input.count()?);
+        let (chosen, wait) = (input.word()?, input.word()?);
+        let left = input.all(Input::piece)?;
+        let pieces = input.all(Input::piece)?;
+        let right = input.all(Input::piece)?;
+        let rising = input.all(Input::float)?;
+        let falling = input.all(Input::float)?;
+        let levels = input.all(Input::float)?;
+        let firsts = input.all(Input::word)?;
+        let sizes = start <= end
+            && end <= pieces.len()
+            && rising.len() == pieces.len()
+            && falling.len() == pieces.len()
+            && levels.len() == firsts.len()
+            && firsts.iter().zip(0u32..).all(|(first, index)| *first <= index)
+            && chosen as usize <= firsts.len();
+        if !sizes || !input.0.is_empty() || !(penalty > 0.0) || !(cap > 0.0) {
+            return Err(BadSnapshot);
+        }
+        let core = Core { pieces, rising, falling, start, end, hi, pending, at };
+        let half_width = cap.sqrt();
+        Ok(Self { penalty, cap, half_width, firsts, levels, cost, left, core, right, scratch: Vec::new(), chosen, wait })
+    }
+}
+
+fn put_all<T>(out: &mut Vec<u8>, items: &[T], put: impl Fn(&mut Vec<u8>, &T)) {
+    out.extend_from_slice(&(items.len() as u64).to_le_bytes());
+    for item in items {
+        put(out, item);
+    }
+}
+
+/// Bytes still to be read.
+struct Input<'a>(&'a [u8]);
+
+impl Input<'_> {
+    fn array<const N: usize>(&mut self) -> Result<[u8; N], BadSnapshot> {
+        let (head, tail) = self.0.split_first_chunk::<N>().ok_or(BadSnapshot)?;
+        self.0 = tail;
+        Ok(*head)
+    }
+
+    fn float(&mut self) -> Result<f64, BadSnapshot> {
+        self.array().map(f64::from_le_bytes)
+    }
+
+    fn word(&mut self) -> Result<u32, BadSnapshot> {
+        self.array().map(u32::from_le_bytes)
+    }
+
+    fn count(&mut self) -> Result<usize, BadSnapshot> {
+        usize::try_from(self.array().map(u64::from_le_bytes)?).map_err(|_| BadSnapshot)
+    }
+
+    fn piece(&mut self) -> Result<Piece, BadSnapshot> {
+        Ok(Piece { lo: self.float()?, n: self.float()?, mean: self.float()?, floor: self.float()?, first: self.word()? })
+    }
+
+    fn all<T>(&mut self, one: impl Fn(&mut Self) -> Result<T, BadSnapshot>) -> Result<Vec<T>, BadSnapshot> {
+        let count = self.count()?;
+        // Every item takes at least four bytes: a wrong count must not ask for memory.
+        if count > self.0.len() / 4 {
+            return Err(BadSnapshot);
+        }
+        (0..count).map(|_| one(self)).collect()
+    }
+}

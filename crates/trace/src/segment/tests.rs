@@ -1,0 +1,137 @@
+use proptest::prelude::*;
+
+use super::*;
+
+/// Exact least bounded loss of one segment: the best level is the mean of the samples inside
+/// a window of width 2√cap, and the sorted samples offer only so many windows. Every run
+/// of the sorted samples is tried.
+fn segment_loss(samples: &[f64], cap: f64) -> f64 {
+    let mut sorted = samples.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let mut least = f64::INFINITY;
+    for from in 0..sorted.len() {
+        let mut sum = 0.0;
+        for to in from..sorted.len() {
+            sum += sorted[to];
+            let mean = sum / (to - from + 1) as f64;
+            let loss: f64 = samples.iter().map(|y| ((y - mean) * (y - mean)).min(cap)).sum();
+            least = least.min(loss);
+            if cap == f64::INFINITY && from > 0 {
+                break;
+            }
+        }
+    }
+    least
+}
+
+/// Optimal partitioning, O(n²) segments.
+fn exhaustive(samples: &[f64], cap: f64, penalty: f64) -> f64 {
+    let n = samples.len();
+    let mut best = vec![0.0; n + 1];
+    for end in 1..=n {
+        best[end] = (0..end)
+            .map(|first| {
+                let before = if first > 0 { best[first] + penalty } else { 0.0 };
+                before + segment_loss(&samples[first..end], cap)
+            })
+            .fold(f64::INFINITY, f64::min);
+    }
+    best[n]
+}
+
+fn loss(cap: f64) -> Loss {
+    if cap.is_finite() { Loss::Bounded { cap } } else { Loss::Squares }
+}
+
+fn check(samples: &[f64], cap: f64, penalty: f64) {
+    let want = exhaustive(samples, cap, penalty);
+    let got = segment(samples, loss(cap), penalty);
+    // Both sum at most n terms of the size of the cost: n ε each, times a small factor.
+    let size: f64 = samples.iter().map(|y| y * y).sum::<f64>().max(want);
+    let tolerance = 64.0 * samples.len() as f64 * f64::EPSILON * size;
+    assert!((got.cost - want).abs() <= tolerance, "{} against {want} for {samples:?}, {cap}, {penalty}", got.cost);
+}
+
+fn caps() -> impl Strategy<Value = f64> {
+    prop_oneof![Just(f64::INFINITY), 0.05..30.0]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn optimal_for_any_samples(samples in prop::collection::vec(-5.0..5.0, 1..40), cap in caps(), penalty in 0.01..30.0) {
+        check(&samples, cap, penalty);
+    }
+
+    /// Few values: ties everywhere.
+    #[test]
+    fn optimal_with_ties(samples in prop::collection::vec((0..4).prop_map(f64::from), 1..40),
+                         cap in prop_oneof![Just(f64::INFINITY), Just(1.0), Just(2.25), Just(4.0)],
+                         penalty in prop_oneof![Just(0.5), Just(1.0), Just(2.0), Just(4.0)]) {
+        check(&samples, cap, penalty);
+    }
+
+    /// Long quiet stretches, so that the lazy core is at work, with steps and spikes.
+    #[test]
+    fn optimal_with_a_core(steps in prop::collection::vec((20usize..60, -4.0..4.0), 1..4), noise in prop::collection::vec(-1.0..1.0, 180),
+                           cap in prop_oneof![Just(f64::INFINITY), 0.2..3.0], penalty in 2.0..12.0) {
+        let mut samples = Vec::new();
+        for (count, level) in steps {
+            for _ in 0..count {
+                let wobble: f64 = noise[samples.len()];
+                samples.push(level + wobble * wobble * wobble * 2.0);
+            }
+        }
+        check(&samples, cap, penalty);
+    }
+
+    #[test]
+    fn every_prefix_is_the_batch(samples in prop::collection::vec(-3.0..3.0, 1..120), cap in caps(), penalty in 0.5..10.0) {
+        let mut segmenter = Segmenter::new(loss(cap), penalty);
+        for end in 1..=samples.len() {
+            segmenter.push(samples[end - 1]);
+            if end % 17 == 0 {
+                segmenter = Segmenter::from_bytes(&segmenter.to_bytes()).unwrap();
+            }
+            prop_assert_eq!(segmenter.fit(&samples[..end]), segment(&samples[..end], loss(cap), penalty));
+        }
+        for end in 0..=samples.len() {
+            prop_assert_eq!(segmenter.fit(&samples[..end]), segment(&samples[..end], loss(cap), penalty));
+        }
+    }
+
+    /// Saved bytes that were damaged are refused or at least read without harm.
+    #[test]
+    fn damaged_state_is_no_panic(cut in 0usize..400, flip in 0usize..400) {
+        let mut segmenter = Segmenter::new(Loss::Bounded { cap: 1.0 }, 3.0);
+        (0..40).for_each(|i| segmenter.push(f64::from(i % 7)));
+        let mut bytes = segmenter.to_bytes();
+        prop_assert!(Segmenter::from_bytes(&bytes[..cut.min(bytes.len() - 1)]).is_err());
+        let flip = flip % bytes.len();
+        bytes[flip] ^= 0x55;
+        let _ = Segmenter::from_bytes(&bytes);
+    }
+}
+
+#[test]
+fn small_cases_by_hand() {
+    let fit = segment(&[0.0, 0.0, 3.0, 3.0], Loss::Squares, 8.0);
+    assert_eq!((fit.firsts, fit.levels, fit.cost), (vec![0, 2], vec![0.0, 3.0], 8.0));
+    // One segment costs 4 × 1.5² = 9; at a penalty of 9 they tie, and the longer segment stays.
+    let fit = segment(&[0.0, 0.0, 3.0, 3.0], Loss::Squares, 9.0);
+    assert_eq!((fit.firsts, fit.cost), (vec![0], 9.0));
+    // A spike costs its cap, and the level does not move.
+    let fit = segment(&[1.0, 1.0, 100.0, 1.0, 1.0], Loss::Bounded { cap: 4.0 }, 5.0);
+    assert_eq!((fit.firsts, fit.levels, fit.cost), (vec![0], vec![1.0], 4.0));
+}
+
+#[test]
+fn nothing_and_not_a_number() {
+    assert_eq!(segment(&[], Loss::Squares, 1.0), Fit::default());
+    let fit = segment(&[f64::NAN, 2.0, f64::NAN, 2.0, f64::INFINITY], Loss::Squares, 1.0);
+    assert_eq!((fit.firsts, fit.levels, fit.cost), (vec![0], vec![2.0], 0.0));
+    let fit = segment(&[f64::NAN], Loss::Squares, 1.0);
+    assert_eq!(fit.firsts, vec![0]);
+    assert!(fit.levels[0].is_nan());
+}
