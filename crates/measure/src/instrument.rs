@@ -1,9 +1,23 @@
 //! What an instrument's maker promises, and what a reading is therefore worth.
+//!
+//! A specification ±(percent of reading + digits) is a rectangular
+//! distribution of that half width (JCGM 100:2008, 4.3.7), the last digit
+//! shown another of half a step (F.2.2.1), and the zero of a clamp, which
+//! wanders with place and temperature, a third of its own. The components stay
+//! listed in a [`Reading`], so that whoever uses it can say where its width
+//! comes from and leave out what two readings have in common.
 
-use crate::Uncertain;
+use std::{fmt, str::FromStr};
+
+use crate::{
+    Uncertain,
+    range::{self, OutOfRange},
+};
+
+pub use crate::generic::{CLASSES, Class};
 
 /// What kind of instrument it is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum InstrumentKind {
     /// Direct-current clamp around a cable.
     Clamp,
@@ -18,16 +32,108 @@ pub enum InstrumentKind {
 }
 
 /// How a current reading was taken.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum How {
-    /// Clamp around the cable.
+    /// Clamp around the cable; shows ampere.
     Clamp,
-    /// Ammeter in series.
+    /// Ammeter in series; shows ampere.
     InLine,
-    /// Millivolts across the fuse, divided by its resistance.
+    /// Voltage across the fuse, to be divided by its resistance; shows volt.
     Millivolt,
-    /// Millivolts across a known shunt.
+    /// Voltage across a known shunt, to be divided by its resistance; shows volt.
     Shunt,
+}
+
+/// A word that names none of the known things.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnknownWord {
+    /// What it should have named: "kind of instrument".
+    pub what: &'static str,
+    /// The word as written.
+    pub word: String,
+    /// The words that would do.
+    pub known: Vec<&'static str>,
+}
+
+impl fmt::Display for UnknownWord {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "'{}' is not a {}; write one of {}",
+            self.word,
+            self.what,
+            self.known.join(", ")
+        )
+    }
+}
+
+impl std::error::Error for UnknownWord {}
+
+macro_rules! words {
+    ($type:ident, $what:literal, $($variant:ident = $word:literal),+) => {
+        impl $type {
+            /// All of them, in the order of their definition.
+            pub const ALL: &'static [Self] = &[$(Self::$variant),+];
+
+            /// The word for it in job files.
+            pub fn as_str(self) -> &'static str {
+                match self { $(Self::$variant => $word),+ }
+            }
+        }
+
+        impl FromStr for $type {
+            type Err = UnknownWord;
+            fn from_str(word: &str) -> Result<Self, UnknownWord> {
+                Self::ALL.iter().copied().find(|known| known.as_str() == word).ok_or_else(|| {
+                    UnknownWord {
+                        what: $what,
+                        word: word.into(),
+                        known: Self::ALL.iter().map(|known| known.as_str()).collect(),
+                    }
+                })
+            }
+        }
+
+        impl fmt::Display for $type {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.pad(self.as_str())
+            }
+        }
+    };
+}
+
+words!(
+    InstrumentKind,
+    "kind of instrument",
+    Clamp = "clamp",
+    InLine = "in-line",
+    Millivolt = "millivolt",
+    Voltmeter = "voltmeter",
+    Analyser = "analyser"
+);
+words!(
+    How,
+    "way to read a current",
+    Clamp = "clamp",
+    InLine = "in-line",
+    Millivolt = "millivolt",
+    Shunt = "shunt"
+);
+
+impl How {
+    /// The kind of instrument that reads this way.
+    pub fn instrument(self) -> InstrumentKind {
+        match self {
+            Self::Clamp => InstrumentKind::Clamp,
+            Self::InLine => InstrumentKind::InLine,
+            Self::Millivolt | Self::Shunt => InstrumentKind::Millivolt,
+        }
+    }
+
+    /// Whether the instrument shows a voltage, not a current.
+    pub fn shows_volt(self) -> bool {
+        matches!(self, Self::Millivolt | Self::Shunt)
+    }
 }
 
 /// One instrument's specification. Currents in ampere, voltages in volt.
@@ -41,6 +147,351 @@ pub struct Instrument {
     pub accuracy_percent: f64,
     /// Accuracy, counts of the last digit.
     pub digits: f64,
-    /// Smallest step shown, ampere or volt by kind; `None` if not stated.
+    /// Smallest step shown, ampere or volt by kind; `None` if not stated, and
+    /// then that of the generic class of its kind.
     pub resolution: Option<f64>,
+}
+
+/// What makes a reading uncertain.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Source {
+    /// The maker's ±(percent of reading + digits).
+    Accuracy,
+    /// The last digit shown.
+    Resolution,
+    /// The clamp's zero, which wanders.
+    ClampZero,
+    /// Where the cable lies in the clamp's jaws.
+    ClampPosition,
+    /// Voltages at the probe tips, where unlike metals are not equally warm.
+    ThermalVoltage,
+}
+
+impl Source {
+    /// A few words for people.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Accuracy => "accuracy of the meter",
+            Self::Resolution => "last digit shown",
+            Self::ClampZero => "wandering zero of the clamp",
+            Self::ClampPosition => "place of the cable in the jaws",
+            Self::ThermalVoltage => "thermal voltages at the probe tips",
+        }
+    }
+}
+
+/// One component of uncertainty, rectangular, in the unit shown.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Component {
+    /// Where it comes from.
+    pub source: Source,
+    /// Half width: the error lies within ± this.
+    pub half_width: f64,
+}
+
+impl Component {
+    /// Standard uncertainty, half width / √3 (JCGM 100:2008, 4.3.7).
+    pub fn u(self) -> f64 {
+        self.half_width / 3.0_f64.sqrt()
+    }
+}
+
+/// What an instrument showed and what that is worth, in the unit it shows
+/// (see [`How`]).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// The amount shown with its combined standard uncertainty.
+    pub value: Uncertain,
+    /// What the uncertainty is made of, largest first.
+    pub components: Vec<Component>,
+}
+
+impl Reading {
+    fn combine(shown: f64, mut components: Vec<Component>) -> Self {
+        components.retain(|part| part.half_width > 0.0);
+        components.sort_by(|a, b| b.half_width.total_cmp(&a.half_width));
+        let u = components
+            .iter()
+            .map(|part| part.u().powi(2))
+            .sum::<f64>()
+            .sqrt();
+        Self {
+            value: Uncertain::new(shown, u),
+            components,
+        }
+    }
+}
+
+/// Time in which a clamp's zero wanders by its stated amount, minutes
+/// (from memory: 5 to 20 mA in 10 minutes for a low-range clamp).
+const ZERO_DRIFT_MINUTES: f64 = 10.0;
+
+/// Half width of thermal voltages at two probe tips on fuse contacts, volt
+/// (from memory: a few µV/K between copper and plated brass, a few kelvin).
+const THERMAL_V: f64 = 10e-6;
+
+/// Detection limit in standard uncertainties of a reading of nothing: what is
+/// there is then noticed with 95 % probability, while nothing is taken for
+/// something with 5 % (Currie 1968, "Limits for qualitative detection and
+/// quantitative determination", Analytical Chemistry 40, 586: L_D = 3.29 σ;
+/// the minimum detectable value of ISO 11843-1; both from memory).
+pub const DETECTION: f64 = 3.29;
+
+impl Instrument {
+    /// An instrument of which only the kind is known, with the specification
+    /// of the ordinary class of its kind (see [`CLASSES`]).
+    pub fn generic(kind: InstrumentKind) -> Self {
+        Class::ordinary(kind).instrument()
+    }
+
+    /// Refuses impossible specifications.
+    ///
+    /// # Errors
+    /// The first number outside its limits.
+    pub fn check(&self) -> Result<(), OutOfRange> {
+        range::ACCURACY.check(self.accuracy_percent)?;
+        range::DIGITS.check(self.digits)?;
+        self.resolution
+            .map_or(Ok(0.0), |step| range::RESOLUTION.check(step))?;
+        Ok(())
+    }
+
+    /// Whether a reading can be taken that way with this instrument.
+    pub fn suits(&self, how: How) -> bool {
+        let voltmeter = matches!(
+            self.kind,
+            InstrumentKind::Millivolt | InstrumentKind::Voltmeter
+        );
+        self.kind == how.instrument() || (voltmeter && how.shows_volt())
+    }
+
+    /// Smallest step shown, stated or that of the generic class.
+    pub fn step(&self) -> f64 {
+        self.resolution
+            .unwrap_or(Class::ordinary(self.kind).resolution)
+    }
+
+    /// What a current reading is worth; `shown` in ampere or volt, as
+    /// [`How`] says. Unusable numbers give an unusable reading, not a panic.
+    pub fn reading(&self, how: How, shown: f64) -> Reading {
+        let mut components = self.display(shown);
+        match how {
+            How::Clamp => {
+                let class = self.class();
+                components.push(part(Source::ClampZero, class.zero_drift_a));
+                let position = shown.abs() * class.position_percent / 100.0;
+                components.push(part(Source::ClampPosition, position));
+            }
+            How::Millivolt | How::Shunt => components.push(part(Source::ThermalVoltage, THERMAL_V)),
+            How::InLine => {}
+        }
+        Reading::combine(shown, components)
+    }
+
+    /// What a reading of a voltmeter or an analyser is worth: accuracy and
+    /// last digit alone.
+    pub fn plain_reading(&self, shown: f64) -> Reading {
+        Reading::combine(shown, self.display(shown))
+    }
+
+    /// What the difference `after` − `before` of two readings of the same
+    /// instrument is worth, taken `minutes` apart without moving it.
+    ///
+    /// What both have in common cancels (JCGM 100:2008, 5.2.2): the percentage
+    /// acts on the difference alone, and a clamp's zero only wanders for as
+    /// long as the readings are apart, at most by its full amount. Both last
+    /// digits count. The counts of accuracy are kept once: they may be
+    /// unevenness of the scale, which does not cancel.
+    pub fn difference(&self, how: How, before: f64, after: f64, minutes: f64) -> Reading {
+        let shown = after - before;
+        let mut reading = self.reading(how, shown);
+        let apart = (minutes.abs() / ZERO_DRIFT_MINUTES).min(1.0);
+        for component in &mut reading.components {
+            match component.source {
+                Source::Resolution => component.half_width *= 2.0_f64.sqrt(),
+                Source::ClampZero => component.half_width *= apart,
+                Source::Accuracy | Source::ClampPosition | Source::ThermalVoltage => {}
+            }
+        }
+        Reading::combine(shown, reading.components)
+    }
+
+    /// Detection floor in ampere: the smallest draw that this instrument,
+    /// used this way, tells from none with 95 % probability while calling
+    /// nothing a draw in 5 % of cases ([`DETECTION`] standard uncertainties of
+    /// a reading of zero).
+    ///
+    /// `resistance_ohm` is that of the fuse or shunt; `None` comes back when a
+    /// voltage reading lacks it or it is not positive.
+    pub fn floor_a(&self, how: How, resistance_ohm: Option<f64>) -> Option<f64> {
+        let floor = DETECTION * self.reading(how, 0.0).value.u;
+        if !how.shows_volt() {
+            return Some(floor);
+        }
+        resistance_ohm
+            .filter(|&ohm| ohm > 0.0)
+            .map(|ohm| floor / ohm)
+    }
+
+    fn display(&self, shown: f64) -> Vec<Component> {
+        let step = self.step();
+        let accuracy = shown.abs() * self.accuracy_percent / 100.0 + self.digits * step;
+        vec![
+            part(Source::Accuracy, accuracy),
+            part(Source::Resolution, step / 2.0),
+        ]
+    }
+
+    /// The class of clamps that show about as fine a step: it stands in for
+    /// what the specification does not say.
+    fn class(&self) -> &'static Class {
+        Class::like(InstrumentKind::Clamp, self.resolution)
+    }
+}
+
+fn part(source: Source, half_width: f64) -> Component {
+    Component { source, half_width }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn meter(accuracy_percent: f64, digits: f64, resolution: f64) -> Instrument {
+        Instrument {
+            id: "meter".into(),
+            kind: InstrumentKind::InLine,
+            accuracy_percent,
+            digits,
+            resolution: Some(resolution),
+        }
+    }
+
+    fn component(reading: &Reading, source: Source) -> f64 {
+        reading
+            .components
+            .iter()
+            .find(|c| c.source == source)
+            .map_or(0.0, |c| c.half_width)
+    }
+
+    #[test]
+    fn published_specification_example() {
+        // Instrument-trade note on digital multimeter error:
+        // ±(0.08 % + 2 digits) at 2.000 V is ±0.0036 V.
+        let reading = meter(0.08, 2.0, 0.001).plain_reading(2.0);
+        assert!((component(&reading, Source::Accuracy) - 0.0036).abs() < 1e-12);
+    }
+
+    #[test]
+    fn gum_voltmeter_example() {
+        // JCGM 100:2008, 4.3.7 example 2 (from memory): 14 ppm of 0.928571 V
+        // plus 2 ppm of the 1 V range is ±15 µV, u = 8.7 µV.
+        let reading = meter(14e-4, 1.0, 2e-6).plain_reading(0.928_571);
+        let accuracy = reading.components[0];
+        assert!((accuracy.half_width - 15e-6).abs() < 0.05e-6);
+        assert!((accuracy.u() - 8.66e-6).abs() < 0.05e-6);
+        // F.2.2.1: the last digit is worth 0.29 of a step.
+        let last = reading.components[1];
+        assert!((last.u() / 2e-6 - 0.2887).abs() < 1e-4);
+    }
+
+    #[test]
+    fn a_coarse_meter_cannot_judge_fifty_milliampere() {
+        // Reference set, dmm-10A-50mA (computed): ±30.5 mA, u = 17.6 mA.
+        let reading = meter(1.0, 3.0, 0.01).reading(How::InLine, 0.05);
+        let accuracy = reading.components[0];
+        assert!((accuracy.half_width - 0.0305).abs() < 1e-12);
+        assert!((accuracy.u() - 0.017_61).abs() < 1e-5);
+        assert!(meter(1.0, 3.0, 0.01).floor_a(How::InLine, None).unwrap() > 0.05);
+    }
+
+    #[test]
+    fn a_tenth_of_a_millivolt_across_a_big_fuse_cannot_see_fifty_milliampere() {
+        let voltmeter = Instrument::generic(InstrumentKind::Millivolt);
+        assert!(voltmeter.floor_a(How::Millivolt, Some(1.97e-3)).unwrap() > 0.05);
+        // But a lamp left on shows across a small one.
+        assert!(voltmeter.floor_a(How::Millivolt, Some(7.7e-3)).unwrap() < 0.4);
+        assert_eq!(voltmeter.floor_a(How::Millivolt, None), None);
+        assert_eq!(voltmeter.floor_a(How::Shunt, Some(0.0)), None);
+    }
+
+    #[test]
+    fn the_clamps_zero_stands_alone_and_mostly_cancels_in_a_difference() {
+        let clamp = Instrument::generic(InstrumentKind::Clamp);
+        let reading = clamp.reading(How::Clamp, 0.412);
+        assert_eq!(component(&reading, Source::ClampZero), 0.010);
+        let step = clamp.difference(How::Clamp, 0.412, 0.050, 1.0);
+        assert_eq!(component(&step, Source::ClampZero), 0.001);
+        assert!((step.value.value + 0.362).abs() < 1e-12);
+        assert!(step.value.u < reading.value.u);
+        // A general clamp wanders more than a low-range one.
+        let general = Instrument {
+            resolution: Some(0.01),
+            ..clamp
+        };
+        assert_eq!(
+            component(&general.reading(How::Clamp, 0.412), Source::ClampZero),
+            0.05
+        );
+    }
+
+    #[test]
+    fn words_read_back_and_others_are_refused() {
+        for &kind in InstrumentKind::ALL {
+            assert_eq!(kind.as_str().parse(), Ok(kind));
+        }
+        for &how in How::ALL {
+            assert_eq!(how.to_string().parse(), Ok(how));
+        }
+        assert_eq!(
+            "tongs".parse::<How>().unwrap_err().to_string(),
+            "'tongs' is not a way to read a current; write one of clamp, in-line, millivolt, shunt"
+        );
+    }
+
+    #[test]
+    fn impossible_specifications_are_refused() {
+        assert!(meter(0.5, 5.0, 0.001).check().is_ok());
+        assert_eq!(
+            meter(-2.0, 5.0, 0.001).check().unwrap_err().to_string(),
+            "accuracy -2 % is outside 0 to 100 %"
+        );
+        assert!(meter(0.5, f64::NAN, 0.001).check().is_err());
+        assert!(meter(0.5, 5.0, 0.0).check().is_err());
+    }
+
+    proptest! {
+        #[test]
+        fn a_finer_meter_never_widens_a_reading(
+            shown in -50.0..50.0_f64, percent in 0.0..5.0_f64, digits in 0.0..20.0_f64,
+            step in 1e-5..0.1_f64, finer in 0.1..1.0_f64, how in prop::sample::select(How::ALL),
+        ) {
+            let coarse = meter(percent, digits, step).reading(how, shown);
+            let fine = meter(percent * finer, digits * finer, step * finer).reading(how, shown);
+            prop_assert!(fine.value.u <= coarse.value.u);
+            prop_assert!(coarse.value.u >= 0.0 && coarse.value.value == shown);
+            // The parts make the whole, up to rounding of a handful of sums.
+            let sum: f64 = coarse.components.iter().map(|c| c.u().powi(2)).sum();
+            prop_assert!((sum.sqrt() - coarse.value.u).abs() <= 8.0 * f64::EPSILON * coarse.value.u);
+        }
+
+        #[test]
+        fn the_floor_falls_with_the_resistance(low in 1e-4..1.0_f64, more in 1.0..100.0_f64) {
+            let meter = Instrument::generic(InstrumentKind::Millivolt);
+            let small = meter.floor_a(How::Millivolt, Some(low));
+            let large = meter.floor_a(How::Millivolt, Some(low * more));
+            prop_assert!(large <= small);
+        }
+
+        #[test]
+        fn nothing_panics(shown in any::<f64>(), percent in any::<f64>(), digits in any::<f64>(),
+                          step in any::<f64>(), how in prop::sample::select(How::ALL)) {
+            let odd = meter(percent, digits, step);
+            let _ = (odd.reading(how, shown), odd.difference(how, shown, digits, step));
+            let _ = (odd.floor_a(how, Some(shown)), odd.check());
+        }
+    }
 }

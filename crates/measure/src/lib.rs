@@ -5,10 +5,14 @@
 //! volt, ohm, second) except charge in ampere-hours and temperature in degree
 //! Celsius; texts with units are parsed once, at the edge, by [`quantity`].
 
+pub mod conductor;
+mod generic;
+pub mod hookup;
 pub mod instrument;
+pub mod propagate;
 pub mod quantity;
 pub mod range;
 mod uncertain;
 
-pub use instrument::{Instrument, InstrumentKind};
+pub use instrument::{How, Instrument, InstrumentKind, Reading};
 pub use uncertain::{Quantiles, Uncertain};

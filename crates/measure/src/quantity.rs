@@ -34,7 +34,11 @@ pub struct Unit {
 }
 
 const fn unit(names: &'static [&'static str], factor: f64) -> Unit {
-    Unit { names, factor, offset: 0.0 }
+    Unit {
+        names,
+        factor,
+        offset: 0.0,
+    }
 }
 
 /// What all amounts can do.
@@ -63,11 +67,23 @@ pub trait Quantity: Copy {
         if name.is_empty() {
             return Err(QuantityError {
                 message: format!("'{}' has no unit", text.trim()),
-                hint: format!("write the {} with its unit, such as {}", Self::NAME, Self::EXAMPLES),
+                hint: format!(
+                    "write the {} with its unit, such as {}",
+                    Self::NAME,
+                    Self::EXAMPLES
+                ),
             });
         }
-        Self::in_unit(number, name).ok_or_else(|| QuantityError {
+        let amount = Self::in_unit(number, name).ok_or_else(|| QuantityError {
             message: format!("'{name}' is not a unit of {}", Self::NAME),
+            hint: format!("write it such as {}", Self::EXAMPLES),
+        })?;
+        // A number near the largest there is may overflow in its unit.
+        if amount.base().is_finite() {
+            return Ok(amount);
+        }
+        Err(QuantityError {
+            message: format!("'{}' is too large to be a {}", text.trim(), Self::NAME),
             hint: format!("write it such as {}", Self::EXAMPLES),
         })
     }
@@ -114,14 +130,19 @@ fn split(text: &str) -> Option<(f64, &str)> {
 }
 
 fn exponent_follows(rest: &str) -> bool {
-    rest.trim_start_matches(['+', '-', '\u{2212}']).starts_with(|c: char| c.is_ascii_digit())
+    rest.trim_start_matches(['+', '-', '\u{2212}'])
+        .starts_with(|c: char| c.is_ascii_digit())
 }
 
 /// Writes `value` with `digits` significant digits and no trailing zeros,
 /// never in exponent notation.
 pub fn significant(value: f64, digits: usize) -> String {
     if value == 0.0 || !value.is_finite() {
-        return if value == 0.0 { "0".into() } else { value.to_string() };
+        return if value == 0.0 {
+            "0".into()
+        } else {
+            value.to_string()
+        };
     }
     let magnitude = value.abs().log10().floor() as i32;
     let decimals = (digits as i32 - 1 - magnitude).max(0) as usize;
@@ -130,7 +151,11 @@ pub fn significant(value: f64, digits: usize) -> String {
         return text;
     }
     let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".into() } else { text.into() }
+    if text == "-0" {
+        "0".into()
+    } else {
+        text.into()
+    }
 }
 
 macro_rules! quantity {
@@ -178,7 +203,7 @@ quantity!(
         unit(&["kA"], 1e3),
     ],
     |value| match value.abs() {
-        a if a == 0.0 => "0 A".into(),
+        0.0 => "0 A".into(),
         a if a < 0.0995e-3 => format!("{} µA", significant(value * 1e6, 3)),
         a if a < 0.9995 => format!("{} mA", significant(value * 1e3, 3)),
         _ => format!("{} A", significant(value, 4)),
@@ -193,7 +218,7 @@ quantity!(
         unit(&["uV", "µV", "μV"], 1e-6),
     ],
     |value| match value.abs() {
-        a if a == 0.0 => "0 V".into(),
+        0.0 => "0 V".into(),
         a if a < 0.9995 => format!("{} mV", significant(value * 1e3, 4)),
         _ => format!("{} V", significant(value, 5)),
     }
@@ -260,6 +285,8 @@ quantity!(
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
 
     fn amperes(text: &str) -> f64 {
@@ -268,7 +295,15 @@ mod tests {
 
     #[test]
     fn reads_what_people_write() {
-        for text in ["420mA", "420 mA", "0.42A", "0,42 A", "4.2e-1A", "420000µA", "420 ma"] {
+        for text in [
+            "420mA",
+            "420 mA",
+            "0.42A",
+            "0,42 A",
+            "4.2e-1A",
+            "420000µA",
+            "420 ma",
+        ] {
             assert!((amperes(text) - 0.42).abs() < 1e-12, "{text}");
         }
         assert_eq!(amperes("4 120 mA"), 4.12);
@@ -282,21 +317,93 @@ mod tests {
     #[test]
     fn refuses_bare_numbers_with_a_hint() {
         let error = "420".parse::<Ampere>().unwrap_err();
-        assert_eq!(error.to_string(), "'420' has no unit; write the current with its unit, such as 420mA or 0.42A");
+        assert_eq!(
+            error.to_string(),
+            "'420' has no unit; write the current with its unit, such as 420mA or 0.42A"
+        );
         assert!("".parse::<Ampere>().is_err());
         assert!("NaN A".parse::<Ampere>().is_err());
         assert!("inf A".parse::<Ampere>().is_err());
         assert!("12V".parse::<Ampere>().is_err());
+        assert!(
+            "9e307 kA"
+                .parse::<Ampere>()
+                .unwrap_err()
+                .message
+                .contains("too large")
+        );
     }
 
     #[test]
     fn writes_what_reads_back() {
-        for value in [0.0, 3e-6, 0.000_42, 0.004_2, 0.412, 0.999_6, 4.12, 412.0, -0.05] {
+        for value in [
+            0.0, 3e-6, 0.000_42, 0.004_2, 0.412, 0.999_6, 4.12, 412.0, -0.05,
+        ] {
             let text = Ampere(value).to_string();
-            assert!((amperes(&text) - value).abs() <= 0.006 * value.abs(), "{value} -> {text}");
+            assert!(
+                (amperes(&text) - value).abs() <= 0.006 * value.abs(),
+                "{value} -> {text}"
+            );
         }
         assert_eq!(Ampere(0.412).to_string(), "412 mA");
         assert_eq!(Second(50_400.0).to_string(), "14 h");
         assert_eq!(Celsius(-5.0).to_string(), "-5 °C");
+    }
+
+    /// What is written reads back: to half of the third digit, the fewest
+    /// written, or for temperatures to half of the tenth of a degree shown.
+    fn reads_back<Q: Quantity + fmt::Display>(value: f64) {
+        let text = Q::from_base(value).to_string();
+        let back = Q::parse(&text).map(Quantity::base);
+        let slack = if Q::NAME == "temperature" {
+            0.050_001
+        } else {
+            0.005_001 * value.abs()
+        };
+        assert!(
+            back.is_ok_and(|back| (back - value).abs() <= slack),
+            "{value} -> {text}"
+        );
+        // The text is a fixed point: writing what was read gives it again.
+        let again = Q::parse(&text).map(|amount| amount.to_string());
+        assert_eq!(again.as_deref(), Ok(text.as_str()));
+    }
+
+    proptest! {
+        #[test]
+        fn amounts_survive_text(exponent in -9.0..6.0_f64, negative in any::<bool>()) {
+            let value = 10.0_f64.powf(exponent) * if negative { -1.0 } else { 1.0 };
+            reads_back::<Ampere>(value);
+            reads_back::<Volt>(value);
+            reads_back::<AmpereHour>(value);
+            reads_back::<Second>(value);
+            reads_back::<Ohm>(value);
+            reads_back::<Share>(value);
+        }
+
+        #[test]
+        fn temperatures_survive_text(value in -60.0..100.0_f64) {
+            reads_back::<Celsius>(value);
+        }
+
+        #[test]
+        fn any_text_is_read_or_refused_with_a_hint(text in "[-+0-9.,eE \u{a0}\u{2212}'µμmkMAVhΩ°CF%]{0,12}|\\PC{0,20}") {
+            fn check<Q: Quantity>(text: &str) {
+                match Q::parse(text) {
+                    Ok(amount) => assert!(amount.base().is_finite(), "{text}"),
+                    Err(error) => assert!(!error.hint.is_empty()),
+                }
+            }
+            check::<Ampere>(&text);
+            check::<Celsius>(&text);
+            check::<Second>(&text);
+            check::<Share>(&text);
+        }
+
+        #[test]
+        fn bare_numbers_are_refused(value in any::<f64>()) {
+            prop_assert!(value.to_string().parse::<Share>().is_err());
+            prop_assert!(value.to_string().parse::<Ampere>().is_err());
+        }
     }
 }

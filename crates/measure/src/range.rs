@@ -28,8 +28,17 @@ pub struct OutOfRange {
 
 impl fmt::Display for OutOfRange {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Range { name, low, high, unit } = self.range;
-        write!(f, "{name} {} {unit} is outside {low} to {high} {unit}", self.value)
+        let Range {
+            name,
+            low,
+            high,
+            unit,
+        } = self.range;
+        write!(
+            f,
+            "{name} {} {unit} is outside {low} to {high} {unit}",
+            self.value
+        )
     }
 }
 
@@ -37,7 +46,12 @@ impl std::error::Error for OutOfRange {}
 
 impl Range {
     const fn new(name: &'static str, low: f64, high: f64, unit: &'static str) -> Self {
-        Self { name, low, high, unit }
+        Self {
+            name,
+            low,
+            high,
+            unit,
+        }
     }
 
     /// The value itself when it is possible.
@@ -79,11 +93,19 @@ pub const FUSE_RATING: Range = Range::new("fuse rating", 0.1, 600.0, "A");
 pub const SHARE: Range = Range::new("share", 0.0, 100.0, "%");
 /// A probability.
 pub const PROBABILITY: Range = Range::new("probability", 0.0, 1.0, "(a fraction)");
+/// Accuracy of an instrument, of reading.
+pub const ACCURACY: Range = Range::new("accuracy", 0.0, 100.0, "%");
+/// Accuracy of an instrument, counts of the last digit.
+pub const DIGITS: Range = Range::new("accuracy", 0.0, 1000.0, "digits");
+/// Smallest step an instrument shows, ampere or volt.
+pub const RESOLUTION: Range = Range::new("resolution", 1e-9, 100.0, "A or V");
 /// A time of rest or parking.
 pub const PARKED: Range = Range::new("time", 0.0, 315_360_000.0, "s");
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
 
     #[test]
@@ -92,5 +114,31 @@ mod tests {
         assert_eq!(error.to_string(), "capacity 6000 Ah is outside 1 to 400 Ah");
         assert!(CAPACITY.check(f64::NAN).is_err());
         assert_eq!(CAPACITY.check(60.0), Ok(60.0));
+    }
+
+    proptest! {
+        /// Accepted exactly when within the limits; refused in words that name both.
+        #[test]
+        fn every_number_is_passed_on_or_refused(
+            value in any::<f64>(),
+            range in prop::sample::select(&[CAPACITY, DRAW, TEMPERATURE, RESOLUTION, PARKED][..]),
+        ) {
+            match range.check(value) {
+                Ok(same) => prop_assert!(same == value && (range.low..=range.high).contains(&value)),
+                Err(error) => {
+                    prop_assert!(!(range.low..=range.high).contains(&value));
+                    let text = error.to_string();
+                    prop_assert!(text.starts_with(range.name) && text.ends_with(range.unit), "{}", text);
+                }
+            }
+        }
+
+        #[test]
+        fn the_limits_themselves_are_possible(
+            range in prop::sample::select(&[CAPACITY, CRANKING, FUSE_RATING, SHARE, VOLTAGE][..]),
+        ) {
+            prop_assert_eq!(range.check(range.low), Ok(range.low));
+            prop_assert_eq!(range.check(range.high), Ok(range.high));
+        }
     }
 }
