@@ -1,3 +1,69 @@
 //! The command line.
 
-fn main() {}
+mod cli;
+mod commands;
+mod failure;
+mod output;
+mod plot;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::{
+    cli::{Cli, Command},
+    failure::Failure,
+};
+
+fn main() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => return usage(&error),
+    };
+    let json = cli.wants_json();
+    match run(cli) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => fail(&failure, json),
+    }
+}
+
+fn run(cli: Cli) -> Result<(), Failure> {
+    match cli.command.unwrap_or_default() {
+        Command::Read(arguments) => commands::read::run(&arguments),
+        Command::Assess(arguments) => commands::assess::run(&arguments),
+        Command::Park(arguments) => commands::park::run(&arguments),
+        Command::Job(arguments) => commands::job::run(arguments),
+        Command::Report(arguments) => commands::report::run(&arguments),
+        Command::Open(arguments) => commands::open::run(&arguments),
+        Command::Completions { shell } => commands::manual::completions(shell),
+        Command::Manual => commands::manual::manual(),
+    }
+}
+
+fn fail(failure: &Failure, json: bool) -> ExitCode {
+    output::remark(&format!("nightdraw: {failure}"));
+    if json {
+        let document = job::contract::error(&failure.kind, &failure.message, &failure.hint);
+        // Nothing is left to tell if this fails too.
+        let _ = output::print_json(&document);
+    }
+    failure.exit_code()
+}
+
+/// Help and version are answers; anything else is wrong usage.
+fn usage(error: &clap::Error) -> ExitCode {
+    if !error.use_stderr() {
+        return match output::print(&error.render().ansi().to_string()) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(failure) => failure.exit_code(),
+        };
+    }
+    output::remark(error.render().to_string().trim_end());
+    if std::env::args().any(|argument| argument == "--json") {
+        let text = error.render().to_string();
+        let message = text.lines().next().unwrap_or_default().trim_start_matches("error: ");
+        let document = job::contract::error("usage", message, "see nightdraw --help");
+        let _ = output::print_json(&document);
+    }
+    ExitCode::from(2)
+}

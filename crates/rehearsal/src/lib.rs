@@ -1,1 +1,14 @@
-//! (room to be furnished)
+//! Virtual vehicles and virtual meters that behave like real ones: to practise
+//! on, to show what Nightdraw does, and to test it.
+//!
+//! Everything is invented, and deterministic by seed. This room knows the true
+//! currents; nothing that computes an assessment may look in here.
+
+mod meter;
+mod night;
+pub mod scenario;
+mod vehicle;
+
+pub use meter::VirtualMeter;
+pub use night::{NightLog, record};
+pub use vehicle::{Activity, VehicleError, VirtualLoad, VirtualVehicle, WakeHabit};

@@ -1,0 +1,307 @@
+//! What can be typed. Help, completions and the manual page come from here.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+use measure::quantity::{Ampere, AmpereHour, Celsius, Second, Share};
+
+/// Finds out why a parked vehicle's 12 V battery goes flat, without disconnecting it.
+///
+/// Take readings as you always do, with a multimeter, a low-range clamp or a
+/// meter that logs, and let Nightdraw do the arithmetic: how much it draws once
+/// asleep, whether that explains the complaint, which circuit it is, and what
+/// to test next. Without a command it opens the bench page.
+#[derive(Debug, Parser)]
+#[command(name = "nightdraw", version, after_help = FIRST_STEPS)]
+pub(crate) struct Cli {
+    #[command(subcommand)]
+    pub(crate) command: Option<Command>,
+}
+
+const FIRST_STEPS: &str = "\
+First steps:
+  nightdraw                                    open the bench page; the demo job is one tap away
+  nightdraw read night.csv                     what a logged night says
+  nightdraw park --capacity 60Ah --charge 85% --draw 420mA --temperature 5C
+                                               how long it can stand
+  nightdraw assess job.toml                    everything Nightdraw makes of one job
+
+Amounts carry their unit: 60Ah, 420mA, 0.42A, -5C, 23F, 12.4V, 90min, 85%.
+Exit codes: 0 done; 1 the input is bad or insufficient; 2 wrong usage.";
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Read one log of current against time: levels, sleep, settled draw, average
+    Read(ReadArguments),
+    /// Everything Nightdraw makes of one job
+    Assess(AssessArguments),
+    /// How long a battery can stand before the engine no longer cranks
+    Park(ParkArguments),
+    /// Keep jobs: new, list, show, add, strike, export, import
+    Job(JobArguments),
+    /// Write the report of a job: one file, the owner's page first
+    Report(ReportArguments),
+    /// Open the bench page in the browser
+    Open(OpenArguments),
+    /// Print a completion script for your shell
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page (roff; pipe it into `man -l -`)
+    Manual,
+}
+
+impl Default for Command {
+    fn default() -> Self {
+        Self::Open(OpenArguments::default())
+    }
+}
+
+impl Cli {
+    /// Whether the answer, an error included, is wanted as JSON.
+    pub(crate) fn wants_json(&self) -> bool {
+        match &self.command {
+            Some(Command::Read(arguments)) => arguments.json,
+            Some(Command::Assess(arguments)) => arguments.json,
+            Some(Command::Park(arguments)) => arguments.json,
+            Some(Command::Job(arguments)) => arguments.json,
+            _ => false,
+        }
+    }
+}
+
+/// Read one log of current against time.
+///
+/// Takes delimited text (comma, semicolon, tab or blanks; decimal point or
+/// comma; with or without header), also gzip or zstd. It detects what it can
+/// and says on stderr what it took. `-` reads standard input.
+#[derive(Debug, Args)]
+pub(crate) struct ReadArguments {
+    /// The log, or - for standard input
+    pub(crate) file: String,
+    /// Time column, by name or number from 1
+    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
+    pub(crate) time: Option<String>,
+    /// Current column, by name or number from 1
+    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
+    pub(crate) current: Option<String>,
+    /// Voltage column, by name or number from 1
+    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
+    pub(crate) voltage: Option<String>,
+    /// Unit of the current, where the file does not say: A, mA, uA
+    #[arg(long, help_heading = "Columns")]
+    pub(crate) unit: Option<String>,
+    /// Time from one sample to the next, where the file has no time: 100ms
+    #[arg(long, value_name = "TIME", help_heading = "Columns")]
+    pub(crate) interval: Option<Second>,
+    /// Limit for the draw
+    #[arg(long, value_name = "CURRENT", default_value = "50mA", help_heading = "Measuring")]
+    pub(crate) limit: Ampere,
+    /// Leave out what comes before: a clock time (22:10) or a time from the start (90min)
+    #[arg(long, value_name = "TIME", help_heading = "Measuring")]
+    pub(crate) from: Option<String>,
+    /// Leave out what comes after
+    #[arg(long, value_name = "TIME", help_heading = "Measuring")]
+    pub(crate) to: Option<String>,
+    /// Only the levels, without interpretation
+    #[arg(long, help_heading = "Measuring")]
+    pub(crate) segments_only: bool,
+    /// Penalty for each change, in ampere squared; otherwise from the noise
+    #[arg(long, value_name = "A²", help_heading = "Measuring")]
+    pub(crate) penalty: Option<f64>,
+    /// Ordinary least squares without spike protection
+    #[arg(long, help_heading = "Measuring")]
+    pub(crate) plain: bool,
+    /// Write one JSON document to stdout
+    #[arg(long, help_heading = "Output")]
+    pub(crate) json: bool,
+    /// Draw the trace into this file
+    #[arg(long, value_name = "OUT.svg", help_heading = "Output")]
+    pub(crate) svg: Option<PathBuf>,
+}
+
+/// Everything Nightdraw makes of one job.
+#[derive(Debug, Args)]
+pub(crate) struct AssessArguments {
+    /// A job file, or the number of a kept job
+    pub(crate) job: String,
+    /// Only culprits, done, next and total, for programs that drive an isolation
+    #[arg(long)]
+    pub(crate) next_only: bool,
+    /// Write one JSON document to stdout
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Folder of the kept jobs
+    #[arg(long, value_name = "DIR")]
+    pub(crate) data: Option<PathBuf>,
+}
+
+/// How long a battery can stand before the engine no longer cranks.
+#[derive(Debug, Args)]
+pub(crate) struct ParkArguments {
+    /// Rated capacity, 20-hour
+    #[arg(long, value_name = "CHARGE")]
+    pub(crate) capacity: Option<AmpereHour>,
+    /// State of charge now
+    #[arg(long, value_name = "SHARE", default_value = "100%")]
+    pub(crate) charge: Share,
+    /// Draw while parked, long-run average
+    #[arg(long, value_name = "CURRENT")]
+    pub(crate) draw: Ampere,
+    /// Temperature while parked
+    #[arg(long, value_name = "TEMPERATURE", default_value = "20C", allow_hyphen_values = true)]
+    pub(crate) temperature: Celsius,
+    /// Chemistry: flooded, efb, agm, gel, lifepo4
+    #[arg(long, default_value = "flooded")]
+    pub(crate) chemistry: battery::Chemistry,
+    /// What is left of the rated capacity, 0 to 1 (1 as new)
+    #[arg(long, value_name = "FRACTION", default_value_t = 1.0)]
+    pub(crate) health: f64,
+    /// Rated cranking current
+    #[arg(long, value_name = "CURRENT")]
+    pub(crate) cranking: Option<Ampere>,
+    /// Standard of the cranking current: en, sae, iec, din, jis
+    #[arg(long, default_value = "en")]
+    pub(crate) standard: battery::CrankingStandard,
+    /// Current the engine needs to crank
+    #[arg(long, value_name = "CURRENT")]
+    pub(crate) engine_needs: Option<Ampere>,
+    /// Write one JSON document to stdout
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Keep jobs in the embedded database.
+#[derive(Debug, Args)]
+pub(crate) struct JobArguments {
+    #[command(subcommand)]
+    pub(crate) command: JobCommand,
+    /// Folder of the kept jobs; otherwise the platform's data folder
+    #[arg(long, value_name = "DIR", global = true)]
+    pub(crate) data: Option<PathBuf>,
+    /// Write one JSON document to stdout
+    #[arg(long, global = true)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum JobCommand {
+    /// Start a job
+    New(Box<NewJobArguments>),
+    /// All jobs, one a line
+    List,
+    /// One job: where it stands, and its entries
+    Show {
+        /// Number of the job
+        job: i64,
+    },
+    /// Add one entry: what was seen or done
+    ///
+    /// Fields are those of job files, as NAME=VALUE:
+    ///   nightdraw job add 3 draw node=battery how=clamp value=412mA asleep=true
+    ///   nightdraw job add 3 draw node=F12 how=millivolt value=2.1mV asleep=true
+    ///   nightdraw job add 3 pull nodes=F3,F4 before=412mA after=24mA
+    ///   nightdraw job add 3 rest-voltage value=12.31V rested=8h temperature=10C
+    ///   nightdraw job add 3 trace file=night.csv node=battery
+    #[command(verbatim_doc_comment)]
+    Add {
+        /// Number of the job
+        job: i64,
+        /// Kind: draw, pull, refit, rest-voltage, analyser, load-test, charging, trace, repair, note
+        kind: String,
+        /// Fields, as NAME=VALUE
+        #[arg(value_name = "NAME=VALUE")]
+        fields: Vec<String>,
+        /// When it was seen; otherwise now
+        #[arg(long, value_name = "TIME")]
+        at: Option<jiff::Timestamp>,
+    },
+    /// Strike out an entry; striking a strike brings it back
+    Strike {
+        /// Number of the job
+        job: i64,
+        /// Number of the entry, from 1
+        entry: usize,
+    },
+    /// Write a job file
+    Export {
+        /// Number of the job
+        job: i64,
+        /// Where to; otherwise stdout
+        #[arg(long, short, value_name = "FILE")]
+        output: Option<PathBuf>,
+    },
+    /// Keep the job in a job file, as a new job
+    Import {
+        /// The job file
+        file: PathBuf,
+    },
+}
+
+/// Start a job.
+#[derive(Debug, Args)]
+pub(crate) struct NewJobArguments {
+    /// Name of the vehicle, in your words
+    pub(crate) name: String,
+    /// Rated capacity, 20-hour
+    #[arg(long, value_name = "CHARGE")]
+    pub(crate) capacity: Option<AmpereHour>,
+    /// Rated cranking current
+    #[arg(long, value_name = "CURRENT")]
+    pub(crate) cranking: Option<Ampere>,
+    /// Standard of the cranking current: en, sae, iec, din, jis
+    #[arg(long, default_value = "en")]
+    pub(crate) standard: battery::CrankingStandard,
+    /// Chemistry: flooded, efb, agm, gel, lifepo4
+    #[arg(long, default_value = "flooded")]
+    pub(crate) chemistry: battery::Chemistry,
+    /// Parked time until it would not crank
+    #[arg(long, value_name = "TIME")]
+    pub(crate) no_start_after: Option<Second>,
+    /// Temperature while parked
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub(crate) temperature: Option<Celsius>,
+    /// What the owner says
+    #[arg(long, value_name = "TEXT")]
+    pub(crate) complaint: Option<String>,
+    /// Limit for the settled draw; otherwise the common 50 mA
+    #[arg(long, value_name = "CURRENT")]
+    pub(crate) limit: Option<Ampere>,
+    /// Fuse list as text, one fuse a line ("F12 15A radio"), or - for standard input
+    #[arg(long, value_name = "FILE")]
+    pub(crate) fuses: Option<String>,
+}
+
+/// Write the report of a job.
+#[derive(Debug, Args)]
+pub(crate) struct ReportArguments {
+    /// A job file, or the number of a kept job
+    pub(crate) job: String,
+    /// Where to; otherwise stdout
+    #[arg(long, short, value_name = "OUT.html")]
+    pub(crate) output: Option<PathBuf>,
+    /// Put the owner's name and the plate in
+    #[arg(long)]
+    pub(crate) with_owner: bool,
+    /// Folder of the kept jobs
+    #[arg(long, value_name = "DIR")]
+    pub(crate) data: Option<PathBuf>,
+}
+
+/// Open the bench page.
+#[derive(Debug, Args, Default)]
+pub(crate) struct OpenArguments {
+    /// Folder for the database; otherwise the platform's data folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) data: Option<PathBuf>,
+    /// Port to listen on; otherwise a usual one that is free
+    #[arg(long, value_name = "N")]
+    pub(crate) port: Option<u16>,
+    /// Also answer other devices on the workshop's network
+    #[arg(long)]
+    pub(crate) lan: bool,
+    /// Do not start a browser
+    #[arg(long)]
+    pub(crate) no_browser: bool,
+}

@@ -1,0 +1,132 @@
+//! `nightdraw assess`: everything Nightdraw makes of one job.
+
+use std::fmt::Write;
+
+use ::job::{Assessment, NodeAssessment, Proposal};
+use measure::quantity::Ampere;
+use picture::words;
+
+use crate::{
+    cli::AssessArguments,
+    commands::{find_job, park::duration},
+    failure::Failure,
+    output::{print, print_json},
+};
+
+/// Circuits shown on the terminal; the rest are only counted.
+const MOST_CIRCUITS: usize = 8;
+
+pub(crate) fn run(arguments: &AssessArguments) -> Result<(), Failure> {
+    let job = find_job(&arguments.job, arguments.data.as_deref())?;
+    let assessment = ::job::assess(&job);
+    if arguments.json {
+        let document = if arguments.next_only {
+            ::job::contract::next_only(&assessment)
+        } else {
+            ::job::contract::assessment(&assessment)
+        };
+        return print_json(&document);
+    }
+    let text = if arguments.next_only { next_step(&assessment) } else { page(&assessment) };
+    print(&text)
+}
+
+/// The assessment as a person reads it: where it stands and the next step first.
+pub(crate) fn page(assessment: &Assessment) -> String {
+    let mut text = String::new();
+    // Writing to a string cannot fail.
+    let _ = writeln!(text, "{}\n", assessment.summary);
+    let _ = writeln!(text, "{}", next_step(assessment));
+    if let Some(total) = assessment.total {
+        let _ = writeln!(text, "total draw     {}", words::current(total));
+    }
+    if let Some(long_run) = assessment.long_run {
+        let _ = writeln!(text, "long run       {}", words::current(long_run));
+    }
+    if let Some(unaccounted) = assessment.unaccounted {
+        let _ = writeln!(text, "unaccounted    {}", words::current(unaccounted));
+    }
+    let _ = writeln!(text, "battery        {}", assessment.battery.verdict.as_str());
+    if let Some(forecast) = &assessment.forecast
+        && let Some(hours) = &forecast.hours_to_no_start
+    {
+        let _ = writeln!(
+            text,
+            "can stand      about {} ({} to {})",
+            duration(hours.p50),
+            duration(hours.p05),
+            duration(hours.p95)
+        );
+    }
+    if let Some(explanation) = &assessment.explanation {
+        let _ = writeln!(text, "complaint      {}", explanation.sentence);
+    }
+    circuits(&mut text, assessment);
+    if !assessment.cause.is_empty() {
+        let _ = writeln!(text, "\nCause of the complaint");
+        for odds in &assessment.cause {
+            let _ = writeln!(text, "  {:>4}  {}", words::percent(odds.p), odds.hypothesis);
+        }
+    }
+    for warning in &assessment.warnings {
+        let _ = writeln!(text, "\nNote: {}", warning.message);
+    }
+    text
+}
+
+fn circuits(text: &mut String, assessment: &Assessment) {
+    let mut ends: Vec<&NodeAssessment> = assessment
+        .nodes
+        .iter()
+        .filter(|node| !assessment.nodes.iter().any(|other| other.parent.as_ref() == Some(&node.id)))
+        .filter(|node| node.parent.is_some())
+        .collect();
+    if ends.is_empty() {
+        return;
+    }
+    ends.sort_by(|a, b| b.p_fault.total_cmp(&a.p_fault).then_with(|| b.mean_a.total_cmp(&a.mean_a)));
+    let _ = writeln!(text, "\nCircuits, most suspect first");
+    for node in ends.iter().take(MOST_CIRCUITS) {
+        let _ = writeln!(
+            text,
+            "  {:>4}  {:<10} {:<28} {:>8} to {}",
+            words::percent(node.p_fault),
+            node.id.to_string(),
+            node.label,
+            Ampere(node.draw.p05).to_string(),
+            Ampere(node.draw.p95)
+        );
+    }
+    if ends.len() > MOST_CIRCUITS {
+        let _ = writeln!(text, "        and {} more", ends.len() - MOST_CIRCUITS);
+    }
+}
+
+fn next_step(assessment: &Assessment) -> String {
+    let mut text = String::new();
+    match &assessment.next {
+        Some(next) => {
+            let _ = writeln!(text, "Next: {} (about {:.0} min)", next.headline, next.minutes.max(1.0));
+            for part in [&next.how, &next.why] {
+                if !part.is_empty() {
+                    let _ = writeln!(text, "  {part}");
+                }
+            }
+            if let Some(caution) = &next.caution {
+                let _ = writeln!(text, "  Caution: {caution}");
+            }
+            let others: Vec<&str> =
+                assessment.alternatives.iter().take(3).map(|p: &Proposal| p.headline.as_str()).collect();
+            if !others.is_empty() {
+                let _ = writeln!(text, "  Or: {}", others.join("; "));
+            }
+        }
+        None => {
+            let _ = writeln!(text, "{}", assessment.done_because);
+        }
+    }
+    for culprit in &assessment.culprits {
+        let _ = writeln!(text, "Culprit: {} ({})", culprit.node, words::percent(culprit.p_fault));
+    }
+    text
+}

@@ -1,0 +1,225 @@
+//! `nightdraw job`: the kept jobs.
+
+use std::{
+    collections::BTreeMap,
+    fmt::Write,
+    fs,
+    io::{self, Read},
+    path::Path,
+    sync::Arc,
+};
+
+use ::job::{BatteryCard, Complaint, Entry, EntryId, EntryKind, Job, Recording, Vehicle, file};
+use battery::{Cranking, Label};
+use jiff::Timestamp;
+use measure::{quantity::Quantity, range};
+use serde_json::json;
+use store::{JobId, Store};
+use trace::readers::ReadOptions;
+
+use crate::{
+    cli::{JobArguments, JobCommand, NewJobArguments},
+    commands::{assess, open_store, read_job_file, read_log, store_failure},
+    failure::{Failure, file_failure},
+    output::{print, print_json, remark},
+};
+
+pub(crate) fn run(arguments: JobArguments) -> Result<(), Failure> {
+    let data = arguments.data.as_deref();
+    let answer = match arguments.command {
+        JobCommand::New(new) => create(&mut open_store(data)?, &new_job(&new)?)?,
+        JobCommand::Import { file } => create(&mut open_store(data)?, &read_job_file(&file)?)?,
+        JobCommand::List => list(&open_store(data)?)?,
+        JobCommand::Show { job } => show(&open_store(data)?, JobId(job))?,
+        JobCommand::Add { job, kind, fields, at } => {
+            add(&mut open_store(data)?, JobId(job), &kind, &fields, at)?
+        }
+        JobCommand::Strike { job, entry } => strike(&mut open_store(data)?, JobId(job), entry)?,
+        JobCommand::Export { job, output } => {
+            return export(&open_store(data)?, JobId(job), output.as_deref());
+        }
+    };
+    if arguments.json { print_json(&answer.document) } else { print(&answer.text) }
+}
+
+/// What a subcommand says, for people and for programs.
+struct Answer {
+    text: String,
+    document: serde_json::Value,
+}
+
+fn create(store: &mut Store, job: &Job) -> Result<Answer, Failure> {
+    let id = store.create(job).map_err(store_failure)?;
+    Ok(Answer {
+        text: format!("job {} kept: {}\n", id.0, job.vehicle.name),
+        document: json!({ "job": id.0 }),
+    })
+}
+
+fn new_job(arguments: &NewJobArguments) -> Result<Job, Failure> {
+    let checked = |range: range::Range, value: Option<f64>| {
+        value
+            .map(|value| range.check(value))
+            .transpose()
+            .map_err(|error| Failure::input("out-of-range", error.to_string(), "check the number and its unit"))
+    };
+    let capacity_ah = checked(range::CAPACITY, arguments.capacity.map(Quantity::base))?;
+    let cranking_a = checked(range::CRANKING, arguments.cranking.map(Quantity::base))?;
+    let temperature_c = checked(range::TEMPERATURE, arguments.temperature.map(Quantity::base))?;
+    let limit_a = checked(range::LIMIT, arguments.limit.map(Quantity::base))?;
+    let parked_s = checked(range::PARKED, arguments.no_start_after.map(Quantity::base))?;
+    Ok(Job {
+        vehicle: Vehicle { name: arguments.name.clone(), ..Vehicle::default() },
+        battery: BatteryCard {
+            label: Label {
+                chemistry: arguments.chemistry,
+                capacity_ah,
+                cranking: cranking_a
+                    .map(|current_a| Cranking { current_a, standard: arguments.standard }),
+            },
+            ..BatteryCard::default()
+        },
+        complaint: Complaint {
+            text: arguments.complaint.clone(),
+            no_start_after_h: parked_s.map(|parked_s| parked_s / 3600.0),
+            temperature_c,
+        },
+        limit_a,
+        nodes: arguments.fuses.as_deref().map(fuses).transpose()?.unwrap_or_default(),
+        ..Job::default()
+    })
+}
+
+fn fuses(name: &str) -> Result<Vec<harness::NodeSpec>, Failure> {
+    let text = if name == "-" {
+        let mut text = String::new();
+        io::stdin()
+            .read_to_string(&mut text)
+            .map_err(|error| file_failure("read", "standard input", &error))?;
+        text
+    } else {
+        fs::read_to_string(name).map_err(|error| file_failure("read", name, &error))?
+    };
+    let list = harness::fuse_list::parse(&text);
+    for problem in &list.problems {
+        remark(&format!("nightdraw: {name}, line {}: {}", problem.line, problem.message));
+    }
+    Ok(list.nodes)
+}
+
+fn list(store: &Store) -> Result<Answer, Failure> {
+    let jobs = store.list().map_err(store_failure)?;
+    let mut text = String::new();
+    for job in &jobs {
+        // Writing to a string cannot fail.
+        let _ = writeln!(
+            text,
+            "{:>4}  {:<32} {:>4} {}  {}{}",
+            job.id.0,
+            job.name,
+            job.entries,
+            if job.entries == 1 { "entry  " } else { "entries" },
+            job.updated,
+            if job.invented { "  (invented)" } else { "" }
+        );
+    }
+    if jobs.is_empty() {
+        text.push_str("no jobs yet; start one with: nightdraw job new \"Bread van\" --capacity 60Ah\n");
+    }
+    let document = jobs
+        .iter()
+        .map(|job| {
+            json!({
+                "job": job.id.0, "name": job.name, "entries": job.entries,
+                "updated": job.updated.to_string(), "invented": job.invented,
+            })
+        })
+        .collect::<Vec<_>>();
+    Ok(Answer { text, document: json!({ "jobs": document }) })
+}
+
+fn show(store: &Store, id: JobId) -> Result<Answer, Failure> {
+    let job = store.load(id).map_err(store_failure)?;
+    let assessment = ::job::assess(&job);
+    let mut text = format!("job {}: {}\n\n{}\nEntries\n", id.0, job.vehicle.name, assess::page(&assessment));
+    for (index, (entry, struck)) in job.entries.iter().zip(job.struck()).enumerate() {
+        let _ = writeln!(
+            text,
+            "{:>4}  {}  {}{}",
+            index + 1,
+            entry.at,
+            ::job::describe(entry),
+            if struck { "  (struck out)" } else { "" }
+        );
+    }
+    Ok(Answer { text, document: ::job::contract::assessment(&assessment) })
+}
+
+fn add(
+    store: &mut Store,
+    id: JobId,
+    kind: &str,
+    fields: &[String],
+    at: Option<Timestamp>,
+) -> Result<Answer, Failure> {
+    let job = store.load(id).map_err(store_failure)?;
+    let mut named = BTreeMap::new();
+    for field in fields {
+        let (name, value) = field.split_once('=').ok_or_else(|| {
+            Failure::usage(format!("'{field}' is not NAME=VALUE"), "write it such as value=412mA")
+        })?;
+        named.insert(name.to_owned(), value.to_owned());
+    }
+    let at = at.unwrap_or_else(Timestamp::now);
+    let mut entry =
+        file::entry_from_fields(kind, &named, at, &job).map_err(|errors| field_failure(kind, &errors))?;
+    keep_recording(store, id, &mut entry)?;
+    let number = store.append(id, &entry, None).map_err(store_failure)?;
+    Ok(Answer {
+        text: format!("entry {number} of job {} kept: {}\n", id.0, ::job::describe(&entry)),
+        document: json!({ "job": id.0, "entry": number.number() }),
+    })
+}
+
+fn field_failure(kind: &str, errors: &file::FieldErrors) -> Failure {
+    let message = errors.iter().map(|error| error.message.as_str()).collect::<Vec<_>>().join(", ");
+    let hint = errors.iter().map(|error| error.hint.as_str()).find(|hint| !hint.is_empty());
+    Failure::input("entry", format!("{kind}: {message}"), hint.unwrap_or_default())
+}
+
+/// A log named on the command line is kept with the job, under its bare name.
+fn keep_recording(store: &mut Store, id: JobId, entry: &mut Entry) -> Result<(), Failure> {
+    let EntryKind::Trace { file, .. } = &mut entry.kind else {
+        return Ok(());
+    };
+    let trace = read_log(file, &ReadOptions::default())?;
+    if let Some(name) = Path::new(file.as_str()).file_name() {
+        *file = name.to_string_lossy().into_owned();
+    }
+    store.add_recording(id, file, &Arc::new(Recording::new(trace))).map_err(store_failure)
+}
+
+fn strike(store: &mut Store, id: JobId, number: usize) -> Result<Answer, Failure> {
+    let entry = EntryId::from_number(number)
+        .ok_or_else(|| Failure::usage("entries count from 1", "see nightdraw job show"))?;
+    let strike =
+        Entry { at: Timestamp::now(), instrument: None, kind: EntryKind::Strike { entry } };
+    let kept = store.append(id, &strike, None).map_err(store_failure)?;
+    Ok(Answer {
+        text: format!("entry {entry} of job {} struck out (by entry {kept})\n", id.0),
+        document: json!({ "job": id.0, "entry": kept.number() }),
+    })
+}
+
+fn export(store: &Store, id: JobId, output: Option<&Path>) -> Result<(), Failure> {
+    let text = file::write(&store.load(id).map_err(store_failure)?);
+    match output {
+        None => print(&text),
+        Some(path) => {
+            let name = path.display().to_string();
+            fs::write(path, text).map_err(|error| file_failure("write", &name, &error))?;
+            remark(&format!("nightdraw: job {} written to {name}", id.0));
+            Ok(())
+        }
+    }
+}
