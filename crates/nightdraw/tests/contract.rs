@@ -1,0 +1,124 @@
+//! `docs/contract.md` against what the program prints: each field name that the
+//! document promises is there.
+
+mod common;
+
+use std::{collections::BTreeSet, fs};
+
+use common::{demo, root, run};
+use serde_json::Value;
+
+/// Field names in the JSON blocks of the section that starts with `heading`.
+fn promised(heading: &str) -> BTreeSet<String> {
+    let text = fs::read_to_string(root().join("docs/contract.md")).unwrap();
+    let section = text
+        .split("\n## ")
+        .find(|section| section.starts_with(heading))
+        .unwrap_or_else(|| panic!("no section {heading}"));
+    let names: BTreeSet<String> = section
+        .split('"')
+        .collect::<Vec<_>>()
+        .windows(2)
+        .enumerate()
+        // Between an odd and an even quote stands a string; a name has a colon after it.
+        .filter(|(index, pair)| index % 2 == 1 && pair[1].trim_start().starts_with(':'))
+        .map(|(_, pair)| pair[0].to_owned())
+        .collect();
+    assert!(!names.is_empty(), "no field names under {heading}");
+    names
+}
+
+fn names_in(document: &Value, found: &mut BTreeSet<String>) {
+    match document {
+        Value::Object(map) => {
+            for (name, value) in map {
+                found.insert(name.clone());
+                names_in(value, found);
+            }
+        }
+        Value::Array(items) => items.iter().for_each(|item| names_in(item, found)),
+        _ => {}
+    }
+}
+
+#[track_caller]
+fn check(heading: &str, commands: &[&[&str]]) {
+    let mut found = BTreeSet::new();
+    for arguments in commands {
+        names_in(&run(arguments).ok().json(), &mut found);
+    }
+    let missing: Vec<_> = promised(heading).difference(&found).cloned().collect();
+    assert!(missing.is_empty(), "promised but not printed: {missing:?}");
+}
+
+#[test]
+fn read_prints_what_is_promised() {
+    // A log with a gap, so that the fields of a gap show; and one that has not settled.
+    let folder = tempfile::tempdir().unwrap();
+    let gap: String = (0..400)
+        .map(|row| format!("{},{}\n", if row < 200 { row } else { row + 500 }, 20 + row % 3))
+        .collect();
+    let gap = common::file(&folder, "gap.csv", format!("time_s,current_mA\n{gap}"));
+    let stairs: String = (0..60)
+        .map(|row| format!("{row},{}\n", 4000 - row / 10 * 500 + row % 3))
+        .collect();
+    let stairs = common::file(&folder, "stairs.csv", format!("time_s,current_mA\n{stairs}"));
+    check(
+        "`nightdraw read FILE|-`",
+        &[
+            &["read", &demo("night.csv"), "--json"],
+            &["read", &gap, "--json"],
+            &["read", &stairs, "--json"],
+        ],
+    );
+}
+
+#[test]
+fn assess_prints_what_is_promised() {
+    let folder = tempfile::tempdir().unwrap();
+    let rested = "format = 1\n[battery]\ncapacity = \"60Ah\"\n[[node]]\nid = \"F1\"\nfrom = \"battery\"\n\
+        kind = \"fuse\"\nrating = \"10A\"\n\
+        [[entry]]\nat = \"2026-03-02T20:10:00Z\"\nkind = \"rest-voltage\"\nvalue = \"12.5V\"\n\
+        [[entry]]\nat = \"2026-03-02T20:20:00Z\"\nkind = \"draw\"\nnode = \"battery\"\nhow = \"clamp\"\n\
+        value = \"300mA\"\nasleep = false\n\
+        [[entry]]\nat = \"2026-03-02T20:30:00Z\"\nkind = \"draw\"\nnode = \"battery\"\nhow = \"clamp\"\n\
+        value = \"400mA\"\nasleep = true\n\
+        [[entry]]\nat = \"2026-03-02T20:40:00Z\"\nkind = \"draw\"\nnode = \"F1\"\nhow = \"clamp\"\n\
+        value = \"395mA\"\nasleep = true\n";
+    let rested = common::file(&folder, "job.toml", rested);
+    check(
+        "`nightdraw assess JOBFILE`",
+        &[&["assess", &demo("bread-van.toml"), "--json"], &["assess", &rested, "--json"]],
+    );
+}
+
+#[test]
+fn next_only_prints_what_a_loop_needs() {
+    let document = run(&["assess", &demo("bread-van.toml"), "--next-only", "--json"]).ok().json();
+    for name in ["culprits", "done", "next", "total"] {
+        assert!(document.get(name).is_some(), "{name}");
+    }
+}
+
+#[test]
+fn park_prints_what_is_promised() {
+    check(
+        "`nightdraw park`",
+        &[&[
+            "park", "--capacity", "60Ah", "--charge", "85%", "--draw", "420mA", "--temperature",
+            "5C", "--chemistry", "agm", "--health", "0.8", "--cranking", "540A", "--standard",
+            "en", "--engine-needs", "180A", "--json",
+        ]],
+    );
+}
+
+#[test]
+fn errors_have_three_parts() {
+    let answer = run(&["read", "no-such-file.csv", "--json"]);
+    assert_eq!(answer.code, 1);
+    let error = &answer.json()["error"];
+    for name in ["kind", "message", "hint"] {
+        assert!(error[name].is_string(), "{name}");
+    }
+    assert_eq!(answer.err.lines().count(), 1, "{}", answer.err);
+}
