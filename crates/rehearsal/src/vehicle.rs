@@ -86,7 +86,7 @@ fn in_return(wake: WakeHabit, since_sleep_s: f64) -> bool {
 }
 
 /// Why a vehicle cannot be put together.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum VehicleError {
     /// The feed tree is none.
     #[error(transparent)]
