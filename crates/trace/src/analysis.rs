@@ -2,7 +2,10 @@
 
 use measure::Uncertain;
 
-use crate::{Source, Trace};
+use crate::envelope::Envelope;
+use crate::noise::Noise;
+use crate::segment::{Fit, Loss, segment};
+use crate::{Source, Trace, average, states, verdict};
 
 /// What the vehicle was doing during a segment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -54,6 +57,19 @@ pub struct NotSettled {
     pub expected_at_s: Option<f64>,
 }
 
+/// One return from sleep.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WakeUp {
+    /// Start of its first segment.
+    pub start_s: f64,
+    /// Start of the sleep after it.
+    pub end_s: f64,
+    /// Greatest sample, ampere.
+    pub peak_a: f64,
+    /// Charge above the settled level.
+    pub extra_charge_ah: f64,
+}
+
 /// Returns from sleep.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct WakeUps {
@@ -103,7 +119,11 @@ pub struct AnalyseOptions {
 impl Default for AnalyseOptions {
     fn default() -> Self {
         // 50 mA: trade rule, common practice.
-        Self { limit_a: 0.050, penalty: None, plain: false }
+        Self {
+            limit_a: 0.050,
+            penalty: None,
+            plain: false,
+        }
     }
 }
 
@@ -130,6 +150,8 @@ pub struct Analysis {
     pub not_settled: Option<NotSettled>,
     /// Returns from sleep.
     pub wake_ups: WakeUps,
+    /// Each of them, in order of time.
+    pub events: Vec<WakeUp>,
     /// Time-weighted mean over the whole window, ampere.
     pub average: Uncertain,
     /// Charge over the whole window, ampere-hour.
@@ -138,9 +160,135 @@ pub struct Analysis {
     pub long_run: Option<Uncertain>,
     /// Against the limit.
     pub verdict: LimitVerdict,
+    /// The whole trace in [`ENVELOPE_COLUMNS`] columns, for a picture.
+    pub envelope: Envelope,
+}
+
+/// Columns of [`Analysis::envelope`]: enough for a wide screen.
+pub const ENVELOPE_COLUMNS: usize = 1024;
+
+/// The levels alone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Levels {
+    /// They tile the trace; all states are unknown.
+    pub segments: Vec<Segment>,
+    /// Penalty per change, ampere².
+    pub penalty: f64,
+    /// Penalised cost reached, ampere²; see [`Fit::cost`].
+    pub cost: f64,
+    /// The noise that penalty and uncertainties came from.
+    pub noise: Noise,
+}
+
+/// The levels of a trace without interpretation.
+///
+/// By default the loss is bounded (spikes do not make segments) and penalty and bound come from the
+/// noise; with `options.plain` it is ordinary least squares. `cost` is the sum of squared residuals from
+/// the segment means plus the penalty per change; with the bounded loss each residual counts at most the bound.
+pub fn segment_only(trace: &Trace, options: &AnalyseOptions) -> Levels {
+    let noise = Noise::of(&trace.current_a);
+    let penalty = options
+        .penalty
+        .filter(|p| *p > 0.0)
+        .unwrap_or_else(|| noise.penalty(trace.len()));
+    let loss = if options.plain {
+        Loss::Squares
+    } else {
+        Loss::Bounded { cap: noise.cap() }
+    };
+    let fit = segment(&trace.current_a, loss, penalty);
+    Levels {
+        segments: to_segments(trace, &fit, &noise),
+        penalty,
+        cost: fit.cost,
+        noise,
+    }
+}
+
+fn to_segments(trace: &Trace, fit: &Fit, noise: &Noise) -> Vec<Segment> {
+    let end_of = |index: usize| fit.firsts.get(index + 1).copied().unwrap_or(trace.len());
+    fit.firsts
+        .iter()
+        .enumerate()
+        .map(|(index, &first)| {
+            let end = end_of(index);
+            Segment {
+                first,
+                last: end - 1,
+                start_s: trace.time_s(first),
+                end_s: trace.time_s(end.min(trace.len() - 1)),
+                level: Uncertain::new(fit.levels[index], noise.u_of_mean(end - first)),
+                state: State::Unknown,
+            }
+        })
+        .collect()
 }
 
 /// Segments the trace and reads sleep, wake-ups and averages from it.
-pub fn analyse(_trace: &Trace, _options: &AnalyseOptions) -> Analysis {
-    unimplemented!()
+///
+/// An empty trace gives no segments, zero averages and a reason. What is not a number is bridged.
+pub fn analyse(trace: &Trace, options: &AnalyseOptions) -> Analysis {
+    let Levels {
+        mut segments,
+        penalty,
+        cost,
+        noise,
+    } = segment_only(trace, options);
+    let sleep = states::read(trace, &mut segments, &noise, options.limit_a);
+    let (average, charge_ah) = average::whole(trace, &noise, spread(&segments));
+    let verdict = verdict::judge(
+        options.limit_a,
+        sleep.settled.as_ref(),
+        sleep.long_run,
+        sleep.not_settled.as_ref(),
+    );
+    let end_s = trace
+        .len()
+        .checked_sub(1)
+        .map_or(0.0, |last| trace.time_s(last));
+    let start_s = if trace.is_empty() {
+        0.0
+    } else {
+        trace.time_s(0)
+    };
+    Analysis {
+        source: trace.source.clone(),
+        duration_s: end_s - start_s,
+        noise_a: noise.sigma,
+        resolution_a: noise.resolution,
+        penalty,
+        cost,
+        segments,
+        settled: sleep.settled,
+        not_settled: sleep.not_settled,
+        wake_ups: sleep.wake_ups,
+        events: sleep.events,
+        average,
+        charge_ah,
+        long_run: sleep.long_run,
+        verdict,
+        envelope: Envelope::of(trace, start_s, end_s, ENVELOPE_COLUMNS),
+    }
+}
+
+/// Standard deviation of the levels over time: how far the current strays.
+fn spread(segments: &[Segment]) -> f64 {
+    let weight = |s: &Segment| {
+        if s.level.value.is_finite() {
+            (s.last + 1 - s.first) as f64
+        } else {
+            0.0
+        }
+    };
+    let total: f64 = segments.iter().map(weight).sum();
+    let finite = || segments.iter().filter(|s| s.level.value.is_finite());
+    if total <= 0.0 {
+        return 0.0;
+    }
+    let mean = finite().map(|s| weight(s) * s.level.value).sum::<f64>() / total;
+    (finite()
+        .map(|s| weight(s) * (s.level.value - mean).powi(2))
+        .sum::<f64>()
+        / total)
+        .sqrt()
 }

@@ -5,8 +5,18 @@
 //! clock.
 
 mod analysis;
+mod average;
+pub mod envelope;
 mod model;
+pub mod noise;
+pub mod readers;
 pub mod segment;
+mod states;
+mod verdict;
 
-pub use analysis::{AnalyseOptions, Analysis, Exceeds, LimitVerdict, NotSettled, Segment, Settled, State, WakeUps, analyse};
+pub use analysis::{
+    AnalyseOptions, Analysis, ENVELOPE_COLUMNS, Exceeds, Levels, LimitVerdict, NotSettled, Segment,
+    Settled, State, WakeUp, WakeUps, analyse, segment_only,
+};
+pub use envelope::{Column, Envelope, Pyramid};
 pub use model::{Gap, SkippedRow, Source, TimeAxis, Trace};

@@ -48,7 +48,11 @@ impl Core {
 
     #[inline(always)]
     fn hi_of(&self, index: usize) -> f64 {
-        if index + 1 < self.end { self.pieces[index + 1].lo } else { self.hi }
+        if index + 1 < self.end {
+            self.pieces[index + 1].lo
+        } else {
+            self.hi
+        }
     }
 
     #[inline(always)]
@@ -172,7 +176,11 @@ impl Core {
         }
         let piece = self.whole(self.end - 1);
         let cut = piece.mean + piece.reach(limit).max(0.0);
-        self.hi = if cut >= piece.lo { cut.min(self.hi) } else { piece.lo };
+        self.hi = if cut >= piece.lo {
+            cut.min(self.hi)
+        } else {
+            piece.lo
+        };
         true
     }
 }

@@ -114,8 +114,16 @@ fn level_and_loss(samples: &[f64], near: f64, cap: f64) -> (f64, f64) {
         sum += y - near;
         count += 1.0;
     }
-    let level = if count > 0.0 { near + sum / count } else { near };
-    let loss = samples.iter().filter(|y| y.is_finite()).map(|y| ((y - level) * (y - level)).min(cap)).sum();
+    let level = if count > 0.0 {
+        near + sum / count
+    } else {
+        near
+    };
+    let loss = samples
+        .iter()
+        .filter(|y| y.is_finite())
+        .map(|y| ((y - level) * (y - level)).min(cap))
+        .sum();
     (level, loss)
 }
 

@@ -26,7 +26,13 @@ impl Piece {
     /// A segment that starts at `first`, before its first sample.
     #[inline(always)]
     pub(super) fn fresh(lo: f64, cost: f64, first: u32) -> Self {
-        Self { lo, n: 0.0, mean: 0.0, floor: cost, first }
+        Self {
+            lo,
+            n: 0.0,
+            mean: 0.0,
+            floor: cost,
+            first,
+        }
     }
 
     /// Adds `(y − μ)²`.
@@ -66,7 +72,11 @@ impl Piece {
     /// Level of least cost in `[lo, hi]`.
     #[inline(always)]
     pub(super) fn best(&self, hi: f64) -> f64 {
-        let x = if self.mean > self.lo { self.mean } else { self.lo };
+        let x = if self.mean > self.lo {
+            self.mean
+        } else {
+            self.lo
+        };
         if x < hi { x } else { hi }
     }
 
@@ -79,7 +89,11 @@ impl Piece {
     /// Half the width of `{μ : f(μ) ≤ limit}`; infinite for a constant below the limit.
     #[inline(always)]
     pub(super) fn reach(&self, limit: f64) -> f64 {
-        if self.n > 0.0 { ((limit - self.floor) / self.n).sqrt() } else { f64::INFINITY }
+        if self.n > 0.0 {
+            ((limit - self.floor) / self.n).sqrt()
+        } else {
+            f64::INFINITY
+        }
     }
 }
 
@@ -124,7 +138,11 @@ pub(super) struct Best {
 
 impl Best {
     pub(super) fn none() -> Self {
-        Self { cost: f64::INFINITY, level: 0.0, first: u32::MAX }
+        Self {
+            cost: f64::INFINITY,
+            level: 0.0,
+            first: u32::MAX,
+        }
     }
 
     /// Takes the piece's minimum if it is lower; at a tie the longer segment wins.
@@ -133,7 +151,11 @@ impl Best {
         let level = piece.best(hi);
         let cost = piece.at(level);
         if cost < self.cost || (cost == self.cost && piece.first < self.first) {
-            *self = Self { cost, level, first: piece.first };
+            *self = Self {
+                cost,
+                level,
+                first: piece.first,
+            };
         }
     }
 }

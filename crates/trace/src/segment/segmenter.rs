@@ -36,7 +36,11 @@ impl Segmenter {
             Loss::Bounded { .. } => f64::MIN_POSITIVE,
         };
         Self {
-            penalty: if penalty > 0.0 { penalty } else { f64::MIN_POSITIVE },
+            penalty: if penalty > 0.0 {
+                penalty
+            } else {
+                f64::MIN_POSITIVE
+            },
             cap,
             half_width: cap.sqrt(),
             firsts: Vec::new(),
@@ -95,7 +99,12 @@ impl Segmenter {
     /// The best fit to `samples`, which must be a prefix of those taken. Identical,
     /// to the last bit, to [`segment`](super::segment) of the same prefix.
     pub fn fit(&self, samples: &[f64]) -> Fit {
-        fit(samples, &self.segments(samples.len()), self.cap, self.penalty)
+        fit(
+            samples,
+            &self.segments(samples.len()),
+            self.cap,
+            self.penalty,
+        )
     }
 
     /// Takes one sample. Not-a-number and infinities say nothing about any level and cost nothing.
@@ -122,8 +131,16 @@ impl Segmenter {
             return;
         }
         let mut best = Best::none();
-        let core_hi = if self.core.is_empty() { END } else { self.core.hi };
-        let left_hi = if self.core.is_empty() { END } else { self.core.lo() };
+        let core_hi = if self.core.is_empty() {
+            END
+        } else {
+            self.core.hi
+        };
+        let left_hi = if self.core.is_empty() {
+            END
+        } else {
+            self.core.lo()
+        };
         self.add::<BOUNDED>(y, Side::Left, left_hi, &mut best);
         let (core_cost, ridge) = self.add_to_core::<BOUNDED>(y, core_hi, &mut best);
         self.add::<BOUNDED>(y, Side::Right, END, &mut best);
@@ -147,7 +164,15 @@ impl Segmenter {
         };
         if BOUNDED {
             self.scratch.clear();
-            split(pieces, y, self.half_width, self.cap, end, &mut self.scratch, best);
+            split(
+                pieces,
+                y,
+                self.half_width,
+                self.cap,
+                end,
+                &mut self.scratch,
+                best,
+            );
             std::mem::swap(pieces, &mut self.scratch);
         } else {
             let count = pieces.len();
@@ -178,7 +203,15 @@ impl Segmenter {
             whole.clear();
             self.core.drain_into(&mut whole);
             let mut pieces = Vec::with_capacity(whole.len() + 2);
-            split(&whole, y, self.half_width, self.cap, hi, &mut pieces, &mut Best::none());
+            split(
+                &whole,
+                y,
+                self.half_width,
+                self.cap,
+                hi,
+                &mut pieces,
+                &mut Best::none(),
+            );
             self.core.fill(&pieces, hi);
             self.scratch = whole;
         } else if below <= lo && hi <= above {
@@ -236,7 +269,9 @@ impl Segmenter {
         }
         all.append(&mut self.right);
         let old = |piece: &Piece| piece.first <= self.chosen;
-        let at = all.partition_point(|piece| piece.lo <= level).saturating_sub(1);
+        let at = all
+            .partition_point(|piece| piece.lo <= level)
+            .saturating_sub(1);
         let (mut from, mut to) = (at, at);
         if all.get(at).is_some_and(old) {
             to = at + 1;
@@ -269,14 +304,30 @@ enum Side {
 
 /// Adds `min((y − μ)², cap)` to `pieces`, cutting them at `y ± half_width`.
 #[inline(always)]
-fn split(pieces: &[Piece], y: f64, half_width: f64, cap: f64, end: f64, out: &mut Vec<Piece>, best: &mut Best) {
+fn split(
+    pieces: &[Piece],
+    y: f64,
+    half_width: f64,
+    cap: f64,
+    end: f64,
+    out: &mut Vec<Piece>,
+    best: &mut Best,
+) {
     let (below, above) = (y - half_width, y + half_width);
     for (j, &piece) in pieces.iter().enumerate() {
-        let hi = if j + 1 < pieces.len() { pieces[j + 1].lo } else { end };
+        let hi = if j + 1 < pieces.len() {
+            pieces[j + 1].lo
+        } else {
+            end
+        };
         let mut lo = piece.lo;
         if lo < below {
             let to = if below < hi { below } else { hi };
-            let far = Piece { lo, floor: piece.floor + cap, ..piece };
+            let far = Piece {
+                lo,
+                floor: piece.floor + cap,
+                ..piece
+            };
             best.offer(&far, to);
             out.push(far);
             lo = to;
@@ -290,7 +341,11 @@ fn split(pieces: &[Piece], y: f64, half_width: f64, cap: f64, end: f64, out: &mu
             lo = to;
         }
         if lo < hi {
-            let far = Piece { lo, floor: piece.floor + cap, ..piece };
+            let far = Piece {
+                lo,
+                floor: piece.floor + cap,
+                ..piece
+            };
             best.offer(&far, hi);
             out.push(far);
         }
@@ -300,9 +355,20 @@ fn split(pieces: &[Piece], y: f64, half_width: f64, cap: f64, end: f64, out: &mu
 /// Copies `pieces` to `out`, with a fresh segment wherever they cost more than `limit`.
 /// `open`: the last piece in `out` is such a fresh one. Returns whether it is at the end.
 #[inline(always)]
-fn cut_above(pieces: &[Piece], limit: f64, next: u32, end: f64, out: &mut Vec<Piece>, mut open: bool) -> bool {
+fn cut_above(
+    pieces: &[Piece],
+    limit: f64,
+    next: u32,
+    end: f64,
+    out: &mut Vec<Piece>,
+    mut open: bool,
+) -> bool {
     for (j, &piece) in pieces.iter().enumerate() {
-        let hi = if j + 1 < pieces.len() { pieces[j + 1].lo } else { end };
+        let hi = if j + 1 < pieces.len() {
+            pieces[j + 1].lo
+        } else {
+            end
+        };
         if piece.at(piece.lo) <= limit && piece.at(hi) <= limit {
             out.push(piece);
             open = false;

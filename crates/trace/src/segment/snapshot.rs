@@ -47,9 +47,13 @@ impl Segmenter {
             });
         }
         for values in [&self.core.rising, &self.core.falling, &self.levels] {
-            put_all(&mut out, values, |out, value| out.extend_from_slice(&value.to_le_bytes()));
+            put_all(&mut out, values, |out, value| {
+                out.extend_from_slice(&value.to_le_bytes())
+            });
         }
-        put_all(&mut out, &self.firsts, |out, value| out.extend_from_slice(&value.to_le_bytes()));
+        put_all(&mut out, &self.firsts, |out, value| {
+            out.extend_from_slice(&value.to_le_bytes())
+        });
         out
     }
 
@@ -62,8 +66,17 @@ impl Segmenter {
         if input.array::<8>()? != MAGIC {
             return Err(BadSnapshot);
         }
-        let (penalty, cap, cost, hi) = (input.float()?, input.float()?, input.float()?, input.float()?);
-        let pending = Quadratic { n: input.float()?, mean: input.float()?, floor: input.float()? };
+        let (penalty, cap, cost, hi) = (
+            input.float()?,
+            input.float()?,
+            input.float()?,
+            input.float()?,
+        );
+        let pending = Quadratic {
+            n: input.float()?,
+            mean: input.float()?,
+            floor: input.float()?,
+        };
         let (start, end, at) = (input.count()?, input.count()?, input.count()?);
         let (chosen, wait) = (input.word()?, input.word()?);
         let left = input.all(Input::piece)?;
@@ -78,14 +91,39 @@ impl Segmenter {
             && rising.len() == pieces.len()
             && falling.len() == pieces.len()
             && levels.len() == firsts.len()
-            && firsts.iter().zip(0u32..).all(|(first, index)| *first <= index)
+            && firsts
+                .iter()
+                .zip(0u32..)
+                .all(|(first, index)| *first <= index)
             && chosen as usize <= firsts.len();
         if !sizes || !input.0.is_empty() || !(penalty > 0.0) || !(cap > 0.0) {
             return Err(BadSnapshot);
         }
-        let core = Core { pieces, rising, falling, start, end, hi, pending, at };
+        let core = Core {
+            pieces,
+            rising,
+            falling,
+            start,
+            end,
+            hi,
+            pending,
+            at,
+        };
         let half_width = cap.sqrt();
-        Ok(Self { penalty, cap, half_width, firsts, levels, cost, left, core, right, scratch: Vec::new(), chosen, wait })
+        Ok(Self {
+            penalty,
+            cap,
+            half_width,
+            firsts,
+            levels,
+            cost,
+            left,
+            core,
+            right,
+            scratch: Vec::new(),
+            chosen,
+            wait,
+        })
     }
 }
 
@@ -119,10 +157,19 @@ impl Input<'_> {
     }
 
     fn piece(&mut self) -> Result<Piece, BadSnapshot> {
-        Ok(Piece { lo: self.float()?, n: self.float()?, mean: self.float()?, floor: self.float()?, first: self.word()? })
+        Ok(Piece {
+            lo: self.float()?,
+            n: self.float()?,
+            mean: self.float()?,
+            floor: self.float()?,
+            first: self.word()?,
+        })
     }
 
-    fn all<T>(&mut self, one: impl Fn(&mut Self) -> Result<T, BadSnapshot>) -> Result<Vec<T>, BadSnapshot> {
+    fn all<T>(
+        &mut self,
+        one: impl Fn(&mut Self) -> Result<T, BadSnapshot>,
+    ) -> Result<Vec<T>, BadSnapshot> {
         let count = self.count()?;
         // Every item takes at least four bytes: a wrong count must not ask for memory.
         if count > self.0.len() / 4 {

@@ -14,7 +14,10 @@ fn segment_loss(samples: &[f64], cap: f64) -> f64 {
         for to in from..sorted.len() {
             sum += sorted[to];
             let mean = sum / (to - from + 1) as f64;
-            let loss: f64 = samples.iter().map(|y| ((y - mean) * (y - mean)).min(cap)).sum();
+            let loss: f64 = samples
+                .iter()
+                .map(|y| ((y - mean) * (y - mean)).min(cap))
+                .sum();
             least = least.min(loss);
             if cap == f64::INFINITY && from > 0 {
                 break;
@@ -31,7 +34,11 @@ fn exhaustive(samples: &[f64], cap: f64, penalty: f64) -> f64 {
     for end in 1..=n {
         best[end] = (0..end)
             .map(|first| {
-                let before = if first > 0 { best[first] + penalty } else { 0.0 };
+                let before = if first > 0 {
+                    best[first] + penalty
+                } else {
+                    0.0
+                };
                 before + segment_loss(&samples[first..end], cap)
             })
             .fold(f64::INFINITY, f64::min);
@@ -40,7 +47,11 @@ fn exhaustive(samples: &[f64], cap: f64, penalty: f64) -> f64 {
 }
 
 fn loss(cap: f64) -> Loss {
-    if cap.is_finite() { Loss::Bounded { cap } } else { Loss::Squares }
+    if cap.is_finite() {
+        Loss::Bounded { cap }
+    } else {
+        Loss::Squares
+    }
 }
 
 fn check(samples: &[f64], cap: f64, penalty: f64) {
@@ -49,7 +60,11 @@ fn check(samples: &[f64], cap: f64, penalty: f64) {
     // Both sum at most n terms of the size of the cost: n ε each, times a small factor.
     let size: f64 = samples.iter().map(|y| y * y).sum::<f64>().max(want);
     let tolerance = 64.0 * samples.len() as f64 * f64::EPSILON * size;
-    assert!((got.cost - want).abs() <= tolerance, "{} against {want} for {samples:?}, {cap}, {penalty}", got.cost);
+    assert!(
+        (got.cost - want).abs() <= tolerance,
+        "{} against {want} for {samples:?}, {cap}, {penalty}",
+        got.cost
+    );
 }
 
 fn caps() -> impl Strategy<Value = f64> {
@@ -117,20 +132,37 @@ proptest! {
 #[test]
 fn small_cases_by_hand() {
     let fit = segment(&[0.0, 0.0, 3.0, 3.0], Loss::Squares, 8.0);
-    assert_eq!((fit.firsts, fit.levels, fit.cost), (vec![0, 2], vec![0.0, 3.0], 8.0));
+    assert_eq!(
+        (fit.firsts, fit.levels, fit.cost),
+        (vec![0, 2], vec![0.0, 3.0], 8.0)
+    );
     // One segment costs 4 × 1.5² = 9; at a penalty of 9 they tie, and the longer segment stays.
     let fit = segment(&[0.0, 0.0, 3.0, 3.0], Loss::Squares, 9.0);
     assert_eq!((fit.firsts, fit.cost), (vec![0], 9.0));
     // A spike costs its cap, and the level does not move.
-    let fit = segment(&[1.0, 1.0, 100.0, 1.0, 1.0], Loss::Bounded { cap: 4.0 }, 5.0);
-    assert_eq!((fit.firsts, fit.levels, fit.cost), (vec![0], vec![1.0], 4.0));
+    let fit = segment(
+        &[1.0, 1.0, 100.0, 1.0, 1.0],
+        Loss::Bounded { cap: 4.0 },
+        5.0,
+    );
+    assert_eq!(
+        (fit.firsts, fit.levels, fit.cost),
+        (vec![0], vec![1.0], 4.0)
+    );
 }
 
 #[test]
 fn nothing_and_not_a_number() {
     assert_eq!(segment(&[], Loss::Squares, 1.0), Fit::default());
-    let fit = segment(&[f64::NAN, 2.0, f64::NAN, 2.0, f64::INFINITY], Loss::Squares, 1.0);
-    assert_eq!((fit.firsts, fit.levels, fit.cost), (vec![0], vec![2.0], 0.0));
+    let fit = segment(
+        &[f64::NAN, 2.0, f64::NAN, 2.0, f64::INFINITY],
+        Loss::Squares,
+        1.0,
+    );
+    assert_eq!(
+        (fit.firsts, fit.levels, fit.cost),
+        (vec![0], vec![2.0], 0.0)
+    );
     let fit = segment(&[f64::NAN], Loss::Squares, 1.0);
     assert_eq!(fit.firsts, vec![0]);
     assert!(fit.levels[0].is_nan());

@@ -1,0 +1,174 @@
+//! How a record scatters when nothing changes, and the penalty that follows.
+//!
+//! All scales come from differences, so that levels and steps do not count, and from medians, so
+//! that spikes and the few differences across a step do not count either.
+//!
+//! * **Scale** of one sample: median absolute difference of neighbours over `√2 Φ⁻¹(¾)`
+//!   (P. Rousseeuw, C. Croux, "Alternatives to the median absolute deviation", JASA 88, 1993, for the
+//!   consistency factor 0.6745), never below `digit/√12`, the scatter of rounding (JCGM 100:2008, F.2.2.1).
+//! * **Correlation**: meters filter. Differences at lags 1, 2, 4, … grow up to a plateau when
+//!   neighbours are alike; the plateau is the scatter about a level (`marginal`), which sets where the
+//!   bounded loss lets go. What a mean of many samples scatters (`inflation`) follows from differences
+//!   between means of neighbouring blocks.
+//! * **Penalty**: `2 σ² ln n` per change (Yao, "Estimating the number of change-points via Schwarz'
+//!   criterion", 1988), times the inflation, since a mean of correlated samples scatters as one of so many fewer.
+
+/// Normal quantile at three quarters: median absolute value of a standard normal.
+const MEDIAN_ABSOLUTE: f64 = 0.674_489_750_196_081_7;
+/// Most differences looked at per scale; beyond that the medians do not move.
+const MOST: usize = 1 << 15;
+/// Samples farther off than this many standard deviations count as spikes: common practice ("three sigma").
+const SPIKE_SIGMAS: f64 = 3.0;
+/// Samples in the blocks whose means are compared.
+const BLOCK: usize = 20;
+
+/// The noise of a record, in its own unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Noise {
+    /// Standard deviation from sample to sample; not below digit/√12.
+    pub sigma: f64,
+    /// Standard deviation as the differences alone give it; zero when most neighbours are equal.
+    pub raw_sigma: f64,
+    /// Smallest step of the record; zero when none shows.
+    pub resolution: f64,
+    /// Standard deviation about the level; above `sigma` when neighbours are alike.
+    pub marginal: f64,
+    /// Variance of a long mean, relative to that of as many independent samples of `sigma`; at least 1.
+    pub inflation: f64,
+    /// Largest magnitude, the yardstick of rounding.
+    size: f64,
+}
+
+impl Noise {
+    /// Estimates the noise of `samples`. What is not a number is left out.
+    pub fn of(samples: &[f64]) -> Self {
+        let size = samples
+            .iter()
+            .filter(|y| y.is_finite())
+            .fold(0.0, |m: f64, y| m.max(y.abs()));
+        let resolution = resolution(samples, size);
+        let floor = resolution / 12.0_f64.sqrt();
+        let raw_sigma = lag_scale(samples, 1);
+        let sigma = raw_sigma.max(floor);
+        let mut marginal = sigma;
+        let mut lag = 2;
+        while lag <= 32 && lag * 10 <= samples.len() {
+            marginal = marginal.max(lag_scale(samples, lag));
+            lag *= 2;
+        }
+        let mut inflation: f64 = 1.0;
+        if sigma > 0.0 && samples.len() >= 5 * BLOCK {
+            let long = block_scale(samples, BLOCK) * (BLOCK as f64).sqrt();
+            inflation = inflation.max((long / sigma).powi(2));
+        }
+        Self {
+            sigma,
+            raw_sigma,
+            resolution,
+            marginal,
+            inflation,
+            size,
+        }
+    }
+
+    /// Penalty per change for `n` samples, squared unit of the samples; above zero.
+    pub fn penalty(&self, n: usize) -> f64 {
+        let log = (n.max(2) as f64).ln();
+        (2.0 * self.sigma * self.sigma * self.inflation * log).max(self.least())
+    }
+
+    /// Where the bounded loss lets go, squared unit of the samples; above zero.
+    pub fn cap(&self) -> f64 {
+        (SPIKE_SIGMAS * self.marginal).powi(2).max(self.least())
+    }
+
+    /// Standard uncertainty of the mean of `n` samples: scatter with its correlation, and rounding,
+    /// which averages out only as far as noise carries the reading across digits: the error of a
+    /// rounded mean is at most `(q/π) exp(−2π² (σ/q)²)` (B. Widrow, I. Kollár, "Quantization Noise", 2008, dither).
+    pub fn u_of_mean(&self, n: usize) -> f64 {
+        let scatter = self.sigma * (self.inflation / n.max(1) as f64).sqrt();
+        let rounding = if self.resolution > 0.0 {
+            let ratio = self.raw_sigma / self.resolution;
+            self.resolution / 12.0_f64.sqrt()
+                * (-2.0 * (std::f64::consts::PI * ratio).powi(2)).exp()
+        } else {
+            0.0
+        };
+        scatter.hypot(rounding)
+    }
+
+    /// A noiseless record still has the rounding of the arithmetic: `(10⁻⁹ size)²`.
+    fn least(&self) -> f64 {
+        (1e-9 * self.size).powi(2).max(1e-30)
+    }
+}
+
+/// Starts of at most `MOST` stretches spread evenly over `count`.
+fn spread(count: usize) -> impl Iterator<Item = usize> {
+    let step = count.div_ceil(MOST).max(1);
+    (0..count).step_by(step)
+}
+
+fn median(values: &mut [f64]) -> f64 {
+    if values.is_empty() {
+        return 0.0;
+    }
+    let middle = values.len() / 2;
+    *values.select_nth_unstable_by(middle, f64::total_cmp).1
+}
+
+/// Robust scale from differences of samples `lag` apart.
+fn lag_scale(samples: &[f64], lag: usize) -> f64 {
+    let mut differences: Vec<f64> = spread(samples.len().saturating_sub(lag))
+        .map(|i| (samples[i + lag] - samples[i]).abs())
+        .filter(|d| d.is_finite())
+        .collect();
+    median(&mut differences) / (MEDIAN_ABSOLUTE * 2.0_f64.sqrt())
+}
+
+/// Robust scale from differences of means of neighbouring blocks.
+fn block_scale(samples: &[f64], block: usize) -> f64 {
+    let means: Vec<f64> = samples
+        .chunks_exact(block)
+        .map(|c| c.iter().sum::<f64>() / block as f64)
+        .collect();
+    let mut differences: Vec<f64> = means
+        .windows(2)
+        .map(|w| (w[1] - w[0]).abs())
+        .filter(|d| d.is_finite())
+        .collect();
+    median(&mut differences) / (MEDIAN_ABSOLUTE * 2.0_f64.sqrt())
+}
+
+/// Smallest step, if all steps looked at are whole multiples of it; otherwise zero.
+fn resolution(samples: &[f64], size: f64) -> f64 {
+    let rounding = 1e-12 * size;
+    let steps = || {
+        spread(samples.len().saturating_sub(1))
+            .map(|i| (samples[i + 1] - samples[i]).abs())
+            .filter(|d| d.is_finite() && *d > rounding)
+    };
+    let smallest = steps().fold(f64::INFINITY, f64::min);
+    if !smallest.is_finite() {
+        return 0.0;
+    }
+    // Refine over small multiples, then ask whether the rest fits. Text with decimals is exact to rounding.
+    let (mut total, mut count) = (0.0, 0.0);
+    let (mut fits, mut all) = (0usize, 0usize);
+    for step in steps() {
+        let multiple = (step / smallest).round();
+        all += 1;
+        if multiple <= 1000.0 {
+            total += step;
+            count += multiple;
+        }
+        let off = (step - multiple * smallest).abs();
+        fits += usize::from(off <= 0.02 * smallest || multiple > 1e5);
+    }
+    // One difference in a hundred may miss the grid; a record of few samples shows no grid.
+    if count > 0.0 && all >= 3 && fits * 100 >= all * 99 {
+        total / count
+    } else {
+        0.0
+    }
+}

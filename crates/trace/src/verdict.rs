@@ -1,0 +1,58 @@
+//! A figure against a limit.
+
+use measure::Uncertain;
+use measure::quantity::Ampere;
+
+use crate::analysis::{Exceeds, LimitVerdict, NotSettled, Settled};
+
+/// 97.5 % quantile of the standard normal (JCGM 100:2008, table G.1).
+const SURE: f64 = 1.96;
+
+/// Judges the long-run draw, or the settled draw where there is no other.
+pub(crate) fn judge(
+    limit_a: f64,
+    settled: Option<&Settled>,
+    long_run: Option<Uncertain>,
+    not_settled: Option<&NotSettled>,
+) -> LimitVerdict {
+    let Some(draw) = long_run.or(settled.map(|s| s.draw)) else {
+        let why = not_settled.map_or("there is no settled draw", |n| n.reason.as_str());
+        let because = format!("cannot be compared with {}: {why}", Ampere(limit_a));
+        return LimitVerdict {
+            limit_a,
+            exceeds: Exceeds::Unsure,
+            because,
+        };
+    };
+    let distance = draw.value - limit_a;
+    let exceeds = if distance > SURE * draw.u {
+        Exceeds::Yes
+    } else if distance < -SURE * draw.u {
+        Exceeds::No
+    } else {
+        Exceeds::Unsure
+    };
+    let waking =
+        settled.is_some_and(|s| (draw.value - s.draw.value).abs() > 0.05 * s.draw.value.abs());
+    let what = if waking {
+        "asleep with its wake-ups the vehicle draws"
+    } else {
+        "asleep the vehicle draws"
+    };
+    let relation = match exceeds {
+        Exceeds::Yes => "more than",
+        Exceeds::No => "less than",
+        Exceeds::Unsure => "too close to tell from",
+    };
+    let because = format!(
+        "{what} {} (standard uncertainty {}), {relation} {}",
+        Ampere(draw.value),
+        Ampere(draw.u),
+        Ampere(limit_a)
+    );
+    LimitVerdict {
+        limit_a,
+        exceeds,
+        because,
+    }
+}
