@@ -99,7 +99,10 @@ pub trait Quantity: Copy {
             hits.next().filter(|_| hits.next().is_none())
         };
         let unit = exact.or_else(loose)?;
-        Some(Self::from_base(number * unit.factor + unit.offset))
+        // Dividing by a whole number rounds once: 412 mA is 0.412 A to the last bit.
+        let scaled =
+            if unit.factor < 1.0 { number / unit.factor.recip() } else { number * unit.factor };
+        Some(Self::from_base(scaled + unit.offset))
     }
 }
 
@@ -306,6 +309,8 @@ mod tests {
         ] {
             assert!((amperes(text) - 0.42).abs() < 1e-12, "{text}");
         }
+        assert_eq!(amperes("412mA"), 0.412);
+        assert_eq!(amperes("70 µA"), 0.000_07);
         assert_eq!(amperes("4 120 mA"), 4.12);
         assert_eq!(amperes("\u{2212}5 A"), -5.0);
         assert!(("23F".parse::<Celsius>().unwrap().0 + 5.0).abs() < 1e-12);
