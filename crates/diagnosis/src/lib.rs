@@ -8,6 +8,7 @@
 pub mod belief;
 pub mod model;
 pub mod plan;
+pub mod sum_tree;
 
 pub use belief::{
     Belief, BeliefOptions, Culprit, Disagreement, Evidence, EvidenceKind, NodeBelief, believe,

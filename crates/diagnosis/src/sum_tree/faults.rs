@@ -1,0 +1,145 @@
+//! How many leaves are at fault, and which set of them is most probable.
+
+use std::{cmp::Ordering, collections::BinaryHeap};
+
+use super::{
+    Conditions, SumTree, SumTreeError,
+    arith::{Arith, Linear, Logs},
+    pass::{Nested, Passes},
+};
+
+/// A set of leaves at fault, all others being healthy.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FaultSet {
+    /// The leaves at fault, ascending.
+    pub leaves: Vec<usize>,
+    /// Its posterior probability.
+    pub p: f64,
+}
+
+impl SumTree<'_> {
+    /// Posterior of the number of leaves at fault: entry *c* is the chance of *c*
+    /// faults, the last entry, `most`, the chance of that many or more.
+    ///
+    /// # Errors
+    /// See [`SumTreeError`].
+    pub fn fault_count(&self, most: usize) -> Result<Vec<f64>, SumTreeError> {
+        self.check()?;
+        let plan = Conditions::of(self)?;
+        let mut parts: Vec<Vec<f64>> = Vec::new();
+        plan.each(self, |choice| {
+            parts.push(ln_counts(&plan.nested(self, choice, &[]), most));
+            Ok(())
+        })?;
+        let ln: Vec<f64> = (0..=most)
+            .map(|c| Logs::sum(&parts.iter().map(|part| part[c]).collect::<Vec<_>>()))
+            .collect();
+        let total = Logs::sum(&ln);
+        if total == f64::NEG_INFINITY {
+            return Err(SumTreeError::Impossible);
+        }
+        Ok(ln.into_iter().map(|l| (l - total).exp()).collect())
+    }
+
+    /// The most probable set of leaves at fault, or `None` when `budget` partial
+    /// sets were looked at without proof. Best-first search: the probability that
+    /// some leaves are in given states is an upper bound for every completion.
+    ///
+    /// # Errors
+    /// See [`SumTreeError`].
+    pub fn most_probable_faults(&self, budget: usize) -> Result<Option<FaultSet>, SumTreeError> {
+        let posterior = self.solve()?;
+        let plan = Conditions::of(self)?;
+        // The least certain leaves first: their branches differ most.
+        let mut order: Vec<usize> = (0..self.leaves.len()).collect();
+        let doubt = |leaf: usize| posterior.p_fault[leaf].min(1.0 - posterior.p_fault[leaf]);
+        order.sort_by(|&a, &b| doubt(b).total_cmp(&doubt(a)).then(a.cmp(&b)));
+        let mut heap = BinaryHeap::from([Partial {
+            ln: posterior.ln_evidence,
+            states: Vec::new(),
+        }]);
+        let mut spent = 0;
+        while let Some(best) = heap.pop() {
+            if best.states.len() == order.len() {
+                let mut leaves: Vec<usize> = order
+                    .iter()
+                    .zip(&best.states)
+                    .filter(|&(_, &fault)| fault)
+                    .map(|(&leaf, _)| leaf)
+                    .collect();
+                leaves.sort_unstable();
+                let p = (best.ln - posterior.ln_evidence).exp();
+                return Ok(Some(FaultSet { leaves, p }));
+            }
+            for fault in [false, true] {
+                spent += 1;
+                if spent > budget {
+                    return Ok(None);
+                }
+                let mut states = best.states.clone();
+                states.push(fault);
+                let ln = self.ln_joint(&plan, &order, &states)?;
+                heap.push(Partial { ln, states });
+            }
+        }
+        Err(SumTreeError::Impossible)
+    }
+
+    /// ln P(observations, the first leaves of `order` in the given states).
+    fn ln_joint(
+        &self,
+        plan: &Conditions,
+        order: &[usize],
+        states: &[bool],
+    ) -> Result<f64, SumTreeError> {
+        let mut faults = vec![None; self.leaves.len()];
+        for (&leaf, &fault) in order.iter().zip(states) {
+            faults[leaf] = Some(fault);
+        }
+        let mut parts = Vec::new();
+        plan.each(self, |choice| {
+            parts.push(ln_counts(&plan.nested(self, choice, &faults), 0)[0]);
+            Ok(())
+        })?;
+        Ok(Logs::sum(&parts))
+    }
+}
+
+/// ln P(observations, c leaves at fault), the last entry being "that many or more".
+/// Direct arithmetic, or logarithms where numbers become too small to hold.
+fn ln_counts(nested: &Nested<'_>, most: usize) -> Vec<f64> {
+    Passes::new(nested, Linear::new(false))
+        .ln_counts(most)
+        .or_else(|| Passes::new(nested, Logs).ln_counts(most))
+        .unwrap_or_else(|| vec![f64::NEG_INFINITY; most + 1])
+}
+
+/// Some leaves' states and the joint probability with the observations.
+struct Partial {
+    ln: f64,
+    states: Vec<bool>,
+}
+
+impl Ord for Partial {
+    fn cmp(&self, other: &Self) -> Ordering {
+        // Equal probabilities: the longer, then the one with fewer faults first.
+        self.ln
+            .total_cmp(&other.ln)
+            .then(self.states.len().cmp(&other.states.len()))
+            .then_with(|| other.states.cmp(&self.states))
+    }
+}
+
+impl PartialOrd for Partial {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Partial {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Partial {}
