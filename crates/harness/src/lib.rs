@@ -1,6 +1,8 @@
 //! The vehicle's power distribution as a feed tree: cables, fuses, loads;
 //! fuse families and their resistance; load families; pasted fuse lists.
 
+pub mod caution;
+pub mod family;
 mod tree;
 
 use std::fmt;

@@ -1,5 +1,7 @@
 //! The feed tree: order, queries and refusals.
 
+#![allow(clippy::unwrap_used, reason = "a test may panic")]
+
 use std::collections::BTreeSet;
 
 use harness::{FeedTree, NodeId, NodeKind, NodeSpec, TreeError};
