@@ -1,0 +1,391 @@
+//! What all health tests together say of the battery.
+
+use measure::Uncertain;
+
+use crate::{HealthTest, Label, chance::normal_cdf, health, self_discharge, soc};
+
+/// What the tests say of the battery.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Verdict {
+    /// In order.
+    Good,
+    /// Too empty to judge.
+    RechargeAndRetest,
+    /// Still usable, below its rating.
+    Weak,
+    /// To be replaced.
+    Replace,
+    /// Not tested.
+    Unknown,
+}
+
+impl Verdict {
+    /// The word for it in reports for programs.
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Good => "good",
+            Self::RechargeAndRetest => "recharge-and-retest",
+            Self::Weak => "weak",
+            Self::Replace => "replace",
+            Self::Unknown => "unknown",
+        }
+    }
+}
+
+/// Verdict with its reasons.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judgement {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// State of charge as a fraction, if a rested voltage tells it.
+    pub state_of_charge: Option<Uncertain>,
+    /// Share of the rated cranking current or capacity that is left, if a test tells it.
+    pub health: Option<Uncertain>,
+    /// Reasons, one sentence each.
+    pub because: Vec<String>,
+    /// Whether tests contradict each other.
+    pub contradicting: bool,
+}
+
+/// Charge below which a load or analyser test does not count against the
+/// battery. Workshop manuals of 1997-2017: at least 75 %.
+const ENOUGH_CHARGE: f64 = 0.75;
+/// Share of the rated cranking current from which a battery is in order, and
+/// below which it is to be replaced. Common practice.
+const GOOD_SHARE: f64 = 0.80;
+const REPLACE_SHARE: f64 = 0.60;
+/// Rested voltage below which a lead-acid battery has likely lost a cell: 10.5 V
+/// is five full cells. Common practice; chargers' "do not discharge below 10.5 V".
+const LOST_CELL_V: f64 = 10.8;
+/// Chance from which a statement is made. Common practice.
+const SURE: f64 = 0.75;
+
+/// What the tests, in the order they were made, say of the battery.
+///
+/// A load or analyser test counts against the battery only when the rested
+/// voltage before it shows at least 75 % charge; otherwise "recharge and retest".
+/// Currents of different standards are compared with the conversion's
+/// uncertainty and never condemn. Of several tests of one kind the last counts;
+/// two kinds (or two of one kind at the same charge) that say opposite things
+/// contradict, and the verdict is then "recharge and retest".
+pub fn judge(label: &Label, tests: &[HealthTest]) -> Judgement {
+    let mut reading = Reading::default();
+    for test in tests {
+        reading.take(label, test);
+    }
+    reading.conclude()
+}
+
+/// One test's say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Say {
+    Good,
+    Weak,
+    Replace,
+}
+
+#[derive(Debug, Default)]
+struct Reading {
+    charge: Option<Uncertain>,
+    lost_cell: bool,
+    low_charge_failure: bool,
+    unknown_charge_failure: bool,
+    analyser: Option<Say>,
+    load: Option<Say>,
+    alone: Option<Say>,
+    health_analyser: Option<Uncertain>,
+    health_load: Option<Uncertain>,
+    because: Vec<String>,
+    contradicting: bool,
+}
+
+impl Reading {
+    fn take(&mut self, label: &Label, test: &HealthTest) {
+        match *test {
+            HealthTest::RestVoltage {
+                voltage,
+                rested_h,
+                temperature_c,
+            } => {
+                self.rest(label, voltage, rested_h, temperature_c);
+            }
+            HealthTest::Analyser { result } => self.analysed(label, result),
+            HealthTest::LoadTest {
+                voltage,
+                load_a,
+                after_s,
+                temperature_c,
+            } => {
+                let charge = self.charge.map_or(1.0, |c| c.value);
+                match health::load_test(label, voltage, load_a, after_s, temperature_c, charge) {
+                    Some(outcome) => self.loaded(outcome, temperature_c),
+                    None => self.because.push(format!(
+                        "The load test ({:.2} V) does not count: its load or time is too far from half the cranking current for 15 s.",
+                        voltage.value
+                    )),
+                }
+            }
+            HealthTest::StandAlone {
+                before,
+                after,
+                hours,
+                temperature_c,
+            } => {
+                self.stood_alone(label, before, after, hours, temperature_c);
+            }
+        }
+    }
+
+    fn rest(
+        &mut self,
+        label: &Label,
+        voltage: Uncertain,
+        rested_h: Option<f64>,
+        temperature_c: Option<f64>,
+    ) {
+        if !voltage.value.is_finite() {
+            return;
+        }
+        let charge = soc::from_rested_voltage(label.chemistry, voltage, rested_h, temperature_c);
+        let had_enough = self.charge.is_some_and(enough);
+        if enough(charge) && !had_enough {
+            // Recharged since: what failed for want of charge is to be done again.
+            self.low_charge_failure = false;
+        }
+        self.charge = Some(charge);
+        self.lost_cell = label.chemistry.is_lead_acid() && voltage.value < LOST_CELL_V;
+        let rest = match rested_h {
+            Some(hours) => format!("after {hours:.0} h of rest"),
+            None => "after an unknown rest".into(),
+        };
+        let value = voltage.value;
+        if self.lost_cell {
+            self.because.push(format!(
+                "{value:.2} V {rest} is so low that a cell may be shorted; it shows whether it takes and holds charge."
+            ));
+        } else {
+            self.because.push(format!(
+                "{value:.2} V {rest} means {:.0} ± {:.0} % charge.",
+                charge.value * 100.0,
+                charge.u * 100.0
+            ));
+        }
+    }
+
+    fn analysed(&mut self, label: &Label, result: crate::Cranking) {
+        let Some((share, same)) = health::analyser_share(label, result) else {
+            self.because.push(format!(
+                "The analyser's {:.0} A cannot be compared: the label's cranking current is not known.",
+                result.current_a
+            ));
+            return;
+        };
+        let percent = share.value * 100.0;
+        let how = if same {
+            String::new()
+        } else {
+            format!(
+                ", give or take {:.0} % because the standards differ",
+                share.u * 100.0
+            )
+        };
+        let rated = label.cranking.map_or_else(String::new, |c| {
+            format!(
+                " of the label's {:.0} A ({})",
+                c.current_a,
+                c.standard.as_str().to_uppercase()
+            )
+        });
+        self.because.push(format!(
+            "The analyser's {:.0} A ({}) is {percent:.0} %{rated}{how}.",
+            result.current_a,
+            result.standard.as_str().to_uppercase(),
+        ));
+        let mut say = by_share(share);
+        if say == Say::Replace && !same {
+            say = Say::Weak;
+            self.because
+                .push("A converted cranking current is too uncertain to condemn a battery.".into());
+        }
+        let previous = self.analyser;
+        if let Some(counted) = self.weigh(say, "analyser result") {
+            self.analyser = Some(counted);
+            self.health_analyser = Some(share);
+            self.contradicting |= opposite(previous, self.analyser);
+        }
+    }
+
+    fn loaded(&mut self, outcome: health::LoadOutcome, temperature_c: Option<f64>) {
+        let value = outcome.voltage.value;
+        let (Some(least), Some(p_holds)) = (outcome.least_v, outcome.p_holds()) else {
+            self.because.push(format!(
+                "{value:.2} V under load can only be judged with the temperature, from 8.5 V at -18 °C to 9.6 V at 21 °C."
+            ));
+            return;
+        };
+        let at =
+            temperature_c.map_or_else(|| "at any temperature".into(), |c| format!("at {c:.0} °C"));
+        let relation = if value >= least {
+            "at or above"
+        } else {
+            "below"
+        };
+        self.because.push(format!(
+            "{value:.2} V under load is {relation} the least {least:.1} V {at}."
+        ));
+        let say = if p_holds >= SURE {
+            Say::Good
+        } else if p_holds <= 1.0 - SURE {
+            Say::Replace
+        } else {
+            Say::Weak
+        };
+        let previous = self.load;
+        if let Some(counted) = self.weigh(say, "load test") {
+            self.load = Some(counted);
+            self.health_load = outcome.health;
+            self.contradicting |= opposite(previous, self.load);
+        }
+    }
+
+    fn stood_alone(
+        &mut self,
+        label: &Label,
+        before: Uncertain,
+        after: Uncertain,
+        hours: f64,
+        temperature_c: Option<f64>,
+    ) {
+        if hours <= 0.0 || !(before.value - after.value).is_finite() {
+            return;
+        }
+        // Both voltages share table and meter, so only the slope matters.
+        let slope =
+            1.0 / (label.chemistry.ocv().clamped(1.0) - label.chemistry.ocv().clamped(0.5)) * 0.5;
+        let lost = (before.value - after.value) * slope;
+        let u = before.u.hypot(after.u) * slope;
+        let usual = self_discharge::per_month(label.chemistry, temperature_c.unwrap_or(20.0), None);
+        let expected = usual.value * hours / crate::tables::MONTH_H;
+        // Twice the usual 95 % end is too much (common practice), at least 2 % of charge.
+        let limit =
+            (2.0 * (usual.value + 2.0 * usual.u) * hours / crate::tables::MONTH_H).max(0.02);
+        self.because.push(format!(
+            "Standing alone for {hours:.0} h it lost {:.1} % of charge; about {:.1} % is usual.",
+            lost * 100.0,
+            expected * 100.0
+        ));
+        let p_too_much = normal_cdf((lost - limit) / u.max(0.005));
+        self.alone = match p_too_much {
+            p if p >= SURE => Some(Say::Replace),
+            p if p <= 1.0 - SURE => Some(Say::Good),
+            _ => Some(Say::Weak),
+        };
+    }
+
+    /// Whether a test counts at this charge: good results always do, bad ones
+    /// only with enough charge known.
+    fn weigh(&mut self, say: Say, name: &str) -> Option<Say> {
+        match self.charge {
+            _ if say == Say::Good => Some(say),
+            Some(charge) if enough(charge) => Some(say),
+            Some(charge) => {
+                self.low_charge_failure = true;
+                self.because.push(format!(
+                    "The {name} does not count against it at {:.0} % charge; at least 75 % is needed.",
+                    charge.value * 100.0
+                ));
+                None
+            }
+            None => {
+                self.unknown_charge_failure = true;
+                self.because.push(format!(
+                    "The {name} counts against it only once a rested voltage shows 75 % charge or more."
+                ));
+                None
+            }
+        }
+    }
+
+    fn conclude(mut self) -> Judgement {
+        let says: Vec<Say> = [self.analyser, self.load, self.alone]
+            .into_iter()
+            .flatten()
+            .collect();
+        let good = says.contains(&Say::Good);
+        let bad = says.contains(&Say::Replace);
+        // Losing charge while standing alone does not contradict good cranking.
+        let cranks = opposite(self.analyser, self.load);
+        if cranks || self.contradicting {
+            self.contradicting = true;
+            self.because.push(
+                "The tests contradict each other; recharge fully, let it rest and repeat them."
+                    .into(),
+            );
+        }
+        let low = self.charge.is_some_and(|c| c.value < ENOUGH_CHARGE - 0.02);
+        let verdict = if self.contradicting
+            || self.lost_cell
+            || self.low_charge_failure
+            || self.unknown_charge_failure && !bad
+        {
+            Verdict::RechargeAndRetest
+        } else if bad {
+            Verdict::Replace
+        } else if says.contains(&Say::Weak) {
+            Verdict::Weak
+        } else if low {
+            self.because
+                .push("It is too empty to judge; recharge it and test again.".into());
+            Verdict::RechargeAndRetest
+        } else if good {
+            Verdict::Good
+        } else {
+            Verdict::Unknown
+        };
+        if verdict == Verdict::Unknown {
+            self.because.push(if self.charge.is_some() {
+                "Charged enough, but neither analyser nor load test has shown its health.".into()
+            } else {
+                "The battery has not been tested.".into()
+            });
+        }
+        Judgement {
+            verdict,
+            state_of_charge: self.charge,
+            health: combined_health(self.health_analyser, self.health_load),
+            because: self.because,
+            contradicting: self.contradicting,
+        }
+    }
+}
+
+fn enough(charge: Uncertain) -> bool {
+    // Two percent of grace: 75 % is itself a round figure.
+    charge.value >= ENOUGH_CHARGE - 0.02
+}
+
+fn opposite(a: Option<Say>, b: Option<Say>) -> bool {
+    matches!(
+        (a, b),
+        (Some(Say::Good), Some(Say::Replace)) | (Some(Say::Replace), Some(Say::Good))
+    )
+}
+
+fn by_share(share: Uncertain) -> Say {
+    if share.value >= GOOD_SHARE {
+        Say::Good
+    } else if share.value >= REPLACE_SHARE {
+        Say::Weak
+    } else {
+        Say::Replace
+    }
+}
+
+/// Weighted mean; widened to cover both when they disagree.
+fn combined_health(a: Option<Uncertain>, b: Option<Uncertain>) -> Option<Uncertain> {
+    match (a, b) {
+        (Some(a), Some(b)) => Uncertain::weighted_mean(&[a, b])
+            .map(|mean| mean.widened((a.value - b.value).abs() / 4.0)),
+        (one, other) => one.or(other),
+    }
+}
