@@ -60,7 +60,7 @@ pub trait Quantity: Copy {
     /// # Errors
     /// When there is no number, no unit, or the unit is of another quantity.
     fn parse(text: &str) -> Result<Self, QuantityError> {
-        let (number, name) = split(text).ok_or_else(|| QuantityError {
+        let (digits, name) = split(text).ok_or_else(|| QuantityError {
             message: format!("'{}' is not a {}", text.trim(), Self::NAME),
             hint: format!("write a number and a unit, such as {}", Self::EXAMPLES),
         })?;
@@ -74,13 +74,14 @@ pub trait Quantity: Copy {
                 ),
             });
         }
-        let amount = Self::in_unit(number, name).ok_or_else(|| QuantityError {
+        let unit = Self::unit(name).ok_or_else(|| QuantityError {
             message: format!("'{name}' is not a unit of {}", Self::NAME),
             hint: format!("write it such as {}", Self::EXAMPLES),
         })?;
+        let base = unit.read(&digits);
         // A number near the largest there is may overflow in its unit.
-        if amount.base().is_finite() {
-            return Ok(amount);
+        if base.is_finite() {
+            return Ok(Self::from_base(base));
         }
         Err(QuantityError {
             message: format!("'{}' is too large to be a {}", text.trim(), Self::NAME),
@@ -90,24 +91,52 @@ pub trait Quantity: Copy {
 
     /// An amount of `number` in the unit called `name`; `None` for an unknown unit.
     fn in_unit(number: f64, name: &str) -> Option<Self> {
+        Self::unit(name).map(|unit| Self::from_base(unit.scale(number)))
+    }
+
+    /// The unit called `name`.
+    fn unit(name: &str) -> Option<&'static Unit> {
         // Exact case first: mA and MA differ. Then any case, where that is unambiguous.
         let exact = Self::UNITS.iter().find(|u| u.names.contains(&name));
-        let loose = || {
+        exact.or_else(|| {
             let mut hits = Self::UNITS
                 .iter()
                 .filter(|u| u.names.iter().any(|n| n.eq_ignore_ascii_case(name)));
             hits.next().filter(|_| hits.next().is_none())
-        };
-        let unit = exact.or_else(loose)?;
-        // Dividing by a whole number rounds once: 412 mA is 0.412 A to the last bit.
-        let scaled =
-            if unit.factor < 1.0 { number / unit.factor.recip() } else { number * unit.factor };
-        Some(Self::from_base(scaled + unit.offset))
+        })
     }
 }
 
-/// Splits `"0,42 A"` into `(0.42, "A")`. The unit may be empty; `None` without a number.
-fn split(text: &str) -> Option<(f64, &str)> {
+impl Unit {
+    fn scale(&self, number: f64) -> f64 {
+        // Dividing by a whole number rounds once: 412 mA is 0.412 A to the last bit.
+        let scaled = if self.factor < 1.0 {
+            number / self.factor.recip()
+        } else {
+            number * self.factor
+        };
+        scaled + self.offset
+    }
+
+    /// The amount of a number as written. In decimal units the point is moved
+    /// before the number is rounded to binary, so that 2.1 mV and 0.0021 V are
+    /// the same to the last bit.
+    fn read(&self, digits: &str) -> f64 {
+        let (mantissa, written) = digits.split_once('e').unwrap_or((digits, "0"));
+        let shift = self.factor.log10();
+        let exact = (self.offset == 0.0 && shift == shift.round())
+            .then(|| written.parse::<i64>().ok())
+            .flatten()
+            .and_then(|exponent| exponent.checked_add(shift as i64))
+            .and_then(|exponent| format!("{mantissa}e{exponent}").parse().ok());
+        // `split` has seen that the digits are a number.
+        exact.unwrap_or_else(|| self.scale(digits.parse().unwrap_or(f64::NAN)))
+    }
+}
+
+/// Splits `"0,42 A"` into `("0.42", "A")`, the digits being a finite number.
+/// The unit may be empty; `None` without a number.
+fn split(text: &str) -> Option<(String, &str)> {
     let text = text.trim();
     let mut digits = String::with_capacity(text.len());
     let mut end = 0;
@@ -129,7 +158,7 @@ fn split(text: &str) -> Option<(f64, &str)> {
         end = at + c.len_utf8();
     }
     let number: f64 = digits.parse().ok()?;
-    number.is_finite().then(|| (number, text[end..].trim()))
+    number.is_finite().then(|| (digits, text[end..].trim()))
 }
 
 fn exponent_follows(rest: &str) -> bool {
@@ -310,7 +339,8 @@ mod tests {
             assert!((amperes(text) - 0.42).abs() < 1e-12, "{text}");
         }
         assert_eq!(amperes("412mA"), 0.412);
-        assert_eq!(amperes("70 µA"), 0.000_07);
+        assert_eq!(amperes("2.1 mA"), 0.0021);
+        assert_eq!(amperes("70.3e1 µA"), 0.000_703);
         assert_eq!(amperes("4 120 mA"), 4.12);
         assert_eq!(amperes("\u{2212}5 A"), -5.0);
         assert!(("23F".parse::<Celsius>().unwrap().0 + 5.0).abs() < 1e-12);
