@@ -44,8 +44,15 @@ impl fmt::Display for EntryId {
 pub enum Shown {
     /// A current, ampere.
     Current(f64),
-    /// A voltage across a fuse or shunt, volt.
+    /// A voltage across a fuse, volt.
     Drop(f64),
+    /// A voltage across a shunt of known resistance.
+    Shunt {
+        /// Volt.
+        drop_v: f64,
+        /// Ohm.
+        shunt_ohm: f64,
+    },
 }
 
 /// Engine speed and load during a charging test.

@@ -1,6 +1,46 @@
 //! Job files: TOML in, TOML out.
+//!
+//! The form is that of the contract, with a few tables of our own:
+//!
+//! ```toml
+//! format = 1
+//! invented = true                 # a demonstration
+//! settings_may_be_lost = false    # the owner agreed that stored settings may go
+//! [vehicle]
+//! name = "Bread van"
+//! plate = "…"
+//! owner = "…"
+//! notes = "delivery rounds, camera fitted in spring"
+//! [battery]
+//! age = "4 years"
+//! engine_needs = "180A"
+//! [complaint]
+//! text = "dead after two nights"
+//! [[recording]]                   # a recording that entries name, so that the file stands alone
+//! file = "night.csv"
+//! data = "…"                      # base64 of Recording::to_bytes
+//! ```
+//!
+//! Unknown keys are refused with the nearest known one, and every amount
+//! carries its unit. A reading across a shunt names the shunt's resistance:
+//! `how = "shunt"`, `value = "2.1mV"`, `shunt = "1mohm"`. In a `trace` entry
+//! `node` may be left out and is then the battery.
 
-use crate::Job;
+mod amount;
+mod base64;
+mod entries;
+mod fields;
+mod read;
+pub mod words;
+mod write;
+
+pub use entries::entry_from_fields;
+pub use fields::{FieldError, FieldErrors};
+
+use crate::{Entry, Job};
+
+/// The format that this version writes, and the newest that it reads.
+pub const FORMAT: u64 = 1;
 
 /// Why a job file cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -18,11 +58,38 @@ pub struct FileError {
 ///
 /// # Errors
 /// When the text is no TOML, a value is impossible, or the feed tree is none.
-pub fn parse(_text: &str) -> Result<Job, FileError> {
-    unimplemented!()
+pub fn parse(text: &str) -> Result<Job, FileError> {
+    read::read(text, read::Part::Whole)
 }
 
-/// Writes a job file that reads back as the same job, bit for bit.
-pub fn write(_job: &Job) -> String {
-    unimplemented!()
+/// Writes a job file that reads back as the same job, bit for bit (a negative
+/// zero becomes a zero).
+pub fn write(job: &Job) -> String {
+    write::job(job)
+}
+
+/// Writes everything but entries and recordings.
+pub fn header_to_toml(job: &Job) -> String {
+    write::header(job)
+}
+
+/// Reads what [`header_to_toml`] wrote.
+///
+/// # Errors
+/// As [`parse`]; entries and recordings are refused.
+pub fn header_from_toml(text: &str) -> Result<Job, FileError> {
+    read::read(text, read::Part::Header)
+}
+
+/// Writes one entry alone: its fields, without a table head.
+pub fn entry_to_toml(entry: &Entry) -> String {
+    write::entry(entry)
+}
+
+/// Reads what [`entry_to_toml`] wrote. Whether it fits a job is left to [`Job::check`].
+///
+/// # Errors
+/// When the text is no TOML, a field is missing or unknown, or a value is impossible.
+pub fn entry_from_toml(text: &str) -> Result<Entry, FileError> {
+    read::read_entry(text)
 }

@@ -5,6 +5,7 @@
 
 mod assess;
 mod assessment;
+mod check;
 pub mod contract;
 mod entry;
 pub mod file;
@@ -17,4 +18,4 @@ pub use assessment::{
 };
 pub use entry::{Entry, EntryId, EntryKind, Shown, Speed};
 pub use model::{BatteryCard, Complaint, Job, Vehicle};
-pub use recording::Recording;
+pub use recording::{Recording, RecordingError};

@@ -1,8 +1,12 @@
 //! Recordings: a trace kept with a job, and its compact lossless form.
 
+mod codec;
+
 use std::sync::{Arc, OnceLock};
 
 use trace::{AnalyseOptions, Analysis, Trace};
+
+pub use codec::{MAX_SAMPLES, RecordingError};
 
 /// A trace and, once asked for, its analysis.
 ///
@@ -30,5 +34,20 @@ impl Recording {
     /// What the trace says, against the common limit.
     pub fn analysis(&self) -> Arc<Analysis> {
         self.analysis.get_or_init(|| Arc::new(trace::analyse(&self.trace, &AnalyseOptions::default()))).clone()
+    }
+
+    /// The recording as bytes: samples, stamps and all that is known of their
+    /// source, without loss. The same recording gives the same bytes.
+    pub fn to_bytes(&self) -> Vec<u8> {
+        codec::encode(&self.trace)
+    }
+
+    /// Reads what [`to_bytes`](Self::to_bytes) wrote.
+    ///
+    /// # Errors
+    /// When the bytes are damaged, cut short, of a newer version, or hold more
+    /// than [`MAX_SAMPLES`] samples. Nothing larger than that is ever allocated.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, RecordingError> {
+        codec::decode(bytes).map(Self::new)
     }
 }

@@ -1,0 +1,140 @@
+//! Whether an entry fits the job it is added to.
+
+use std::collections::BTreeSet;
+
+use harness::{NodeId, NodeKind};
+use measure::{InstrumentKind, instrument::How};
+
+use crate::{
+    Entry, EntryId, EntryKind, Job, Shown,
+    file::{FieldError, FieldErrors},
+};
+
+impl Job {
+    /// Adds an entry after checking it against the job.
+    ///
+    /// # Errors
+    /// What [`check`](Self::check) finds; the job is then unchanged.
+    pub fn add(&mut self, entry: Entry) -> Result<EntryId, FieldErrors> {
+        self.check(&entry)?;
+        let id = EntryId::from_index(self.entries.len());
+        self.entries.push(entry);
+        Ok(id)
+    }
+
+    /// Whether `entry` could be the next one: its nodes and its instrument
+    /// exist, it can be read there, and what it strikes out is still standing.
+    ///
+    /// # Errors
+    /// Everything that does not fit, field by field.
+    pub fn check(&self, entry: &Entry) -> Result<(), FieldErrors> {
+        let mut faults = Vec::new();
+        self.check_instrument(entry, &mut faults);
+        match &entry.kind {
+            EntryKind::Draw { node, how, shown, .. } => {
+                self.check_node("node", node, &mut faults);
+                self.check_shown(node, *how, *shown, &mut faults);
+            }
+            EntryKind::Pull { nodes, .. } | EntryKind::Refit { nodes } => self.check_pulled(nodes, &mut faults),
+            EntryKind::Trace { node, .. } | EntryKind::Repair { node: Some(node), .. } => {
+                self.check_node("node", node, &mut faults);
+            }
+            EntryKind::Strike { entry } => self.check_strike(*entry, &mut faults),
+            EntryKind::Repair { node: None, .. }
+            | EntryKind::RestVoltage { .. }
+            | EntryKind::Analyser { .. }
+            | EntryKind::LoadTest { .. }
+            | EntryKind::Charging { .. }
+            | EntryKind::Note { .. } => {}
+        }
+        if faults.is_empty() { Ok(()) } else { Err(FieldErrors(faults)) }
+    }
+
+    fn check_instrument(&self, entry: &Entry, faults: &mut Vec<FieldError>) {
+        let Some(name) = &entry.instrument else { return };
+        if self.instruments.iter().any(|known| known.id == *name) {
+            return;
+        }
+        let known = self.instruments.iter().map(|known| (known.id.as_str(), known.id.as_str()));
+        let hint = match harness::closest(name, known.clone()) {
+            Some(near) => format!("did you mean '{near}'?"),
+            None if self.instruments.is_empty() => "describe it under [[instrument]], or leave it out".into(),
+            None => format!("known are {}", known.map(|(name, _)| name).collect::<Vec<_>>().join(", ")),
+        };
+        faults.push(FieldError::new("instrument", format!("there is no instrument '{name}'"), hint));
+    }
+
+    fn check_node(&self, field: &str, node: &NodeId, faults: &mut Vec<FieldError>) -> bool {
+        if *node == NodeId::battery() || self.nodes.iter().any(|spec| spec.id == *node) {
+            return true;
+        }
+        let root = NodeId::battery();
+        let names = self.nodes.iter().map(|spec| &spec.id).chain([&root]);
+        let hint = match harness::closest(&node.0, names.map(|id| (id.0.as_str(), id))) {
+            Some(near) => format!("did you mean '{near}'?"),
+            None => "name a node of the feed tree, or 'battery' for the total".into(),
+        };
+        faults.push(FieldError::new(field, format!("there is no node '{node}'"), hint));
+        false
+    }
+
+    fn check_shown(&self, node: &NodeId, how: How, shown: Shown, faults: &mut Vec<FieldError>) {
+        let fits = match shown {
+            Shown::Current(_) => true,
+            Shown::Drop(_) => how == How::Millivolt,
+            Shown::Shunt { .. } => how == How::Shunt,
+        };
+        if !fits {
+            let hint = "write the current, such as 412mA";
+            faults.push(FieldError::new("value", "this instrument does not show a voltage", hint));
+        }
+        let kind = self.nodes.iter().find(|spec| spec.id == *node).map(|spec| spec.kind);
+        let is_fuse = kind == Some(NodeKind::Fuse);
+        let exists = kind.is_some() || *node == NodeId::battery();
+        if matches!(shown, Shown::Drop(_)) && exists && !is_fuse {
+            let hint = "name the fuse, or read the current with a clamp";
+            faults.push(FieldError::new("node", format!("millivolts are read across a fuse, and '{node}' is none"), hint));
+        }
+    }
+
+    fn check_pulled(&self, nodes: &[NodeId], faults: &mut Vec<FieldError>) {
+        if nodes.is_empty() {
+            faults.push(FieldError::new("nodes", "no fuse is named", "name what was pulled or put back"));
+        }
+        let mut seen = BTreeSet::new();
+        for node in nodes {
+            if *node == NodeId::battery() {
+                let hint = "name the fuses; without the battery there is no total";
+                faults.push(FieldError::new("nodes", "the battery itself cannot be pulled", hint));
+            } else if self.check_node("nodes", node, faults) && !seen.insert(node) {
+                faults.push(FieldError::new("nodes", format!("'{node}' is named twice"), "name each once"));
+            }
+        }
+    }
+
+    fn check_strike(&self, target: EntryId, faults: &mut Vec<FieldError>) {
+        let next = self.entries.len() + 1;
+        let problem = match self.struck().get(target.index()) {
+            Some(false) => return,
+            Some(true) => format!("entry {target} is struck out already"),
+            None if target.number() == next => format!("entry {target} cannot strike itself out"),
+            None => format!("there is no entry {target} before this one"),
+        };
+        let hint = match next - 1 {
+            0 => "there is no entry yet".to_owned(),
+            last => format!("name a standing entry from 1 to {last}"),
+        };
+        faults.push(FieldError::new("entry", problem, hint));
+    }
+
+    /// The instrument of `entry`, when it names one that the job knows.
+    pub fn instrument_of(&self, entry: &Entry) -> Option<&measure::Instrument> {
+        let name = entry.instrument.as_ref()?;
+        self.instruments.iter().find(|known| known.id == *name)
+    }
+
+    /// The instrument of `kind` that was stated first, for readings that name none.
+    pub fn instrument_for(&self, kind: InstrumentKind) -> Option<&measure::Instrument> {
+        self.instruments.iter().find(|known| known.kind == kind)
+    }
+}

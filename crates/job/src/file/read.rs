@@ -1,0 +1,356 @@
+//! From TOML to a job.
+
+use std::sync::Arc;
+
+use battery::Cranking;
+use harness::{FeedTree, NodeId, NodeSpec, TreeError};
+use measure::{
+    Instrument, InstrumentKind,
+    quantity::{Ampere, AmpereHour, Celsius, Quantity, Second, Volt},
+    range::{self, Range},
+};
+use toml::de::{DeTable, DeValue};
+
+use super::{
+    FORMAT, FileError, amount, base64, entries,
+    fields::{FieldError, Fields, tables},
+    words,
+};
+use crate::{Entry, Job, Recording};
+
+/// Which tables a text may hold.
+#[derive(Clone, Copy, PartialEq)]
+pub(crate) enum Part {
+    /// A whole job file.
+    Whole,
+    /// Everything but entries and recordings.
+    Header,
+}
+
+const HEADER_TABLES: &[&str] = &["vehicle", "battery", "complaint", "limit", "instrument", "node"];
+const LIST_TABLES: &[&str] = &["entry", "recording"];
+
+/// An age in years. Common practice: no starter battery lasts longer.
+const AGE: Range = Range { name: "age", low: 0.0, high: 40.0, unit: "years" };
+/// Accuracy in percent. Common practice.
+const ACCURACY: Range = Range { name: "accuracy", low: 0.0, high: 100.0, unit: "%" };
+/// Accuracy in counts. Common practice.
+const DIGITS: Range = Range { name: "accuracy", low: 0.0, high: 10_000.0, unit: "counts" };
+/// Smallest step shown, ampere or volt. Common practice.
+const RESOLUTION: Range = Range { name: "resolution", low: 1e-9, high: 100.0, unit: "A or V" };
+/// Parked time, hours: as `range::PARKED`, which is in seconds.
+const PARKED: Range = Range { name: "time", low: 0.0, high: 87_600.0, unit: "h" };
+
+/// Reads a job file, or the part of one.
+pub(crate) fn read(text: &str, part: Part) -> Result<Job, FileError> {
+    let file = File { text };
+    let document = DeTable::parse(text).map_err(|error| file.syntax(&error))?;
+    let top = document.get_ref();
+    file.format(top)?;
+    file.known_tables(top, part)?;
+    let mut job = Job::default();
+    file.header(top, &mut job)?;
+    if part == Part::Whole {
+        file.entries(top, &mut job)?;
+        file.recordings(top, &mut job)?;
+    }
+    Ok(job)
+}
+
+/// Reads one entry alone: its fields at the top of the text.
+pub(crate) fn read_entry(text: &str) -> Result<Entry, FileError> {
+    let file = File { text };
+    let document = DeTable::parse(text).map_err(|error| file.syntax(&error))?;
+    let fields = Fields::from_table(document.get_ref(), 0);
+    file.first(entries::from_file(fields, "the entry"))
+}
+
+struct File<'t> {
+    text: &'t str,
+}
+
+impl File<'_> {
+    /// The line of a byte, counted from 1.
+    fn line(&self, offset: usize) -> usize {
+        let before = self.text.as_bytes().get(..offset).unwrap_or(self.text.as_bytes());
+        before.iter().filter(|&&byte| byte == b'\n').count() + 1
+    }
+
+    fn error(&self, offset: Option<usize>, message: impl Into<String>, hint: impl Into<String>) -> FileError {
+        FileError { line: offset.map(|offset| self.line(offset)), message: message.into(), hint: hint.into() }
+    }
+
+    fn syntax(&self, error: &toml::de::Error) -> FileError {
+        let message = error.message().trim_end_matches('.').replace('\n', ", ");
+        let hint = "job files are TOML: [tables], and key = \"value\" with amounts in quotes";
+        self.error(error.span().map(|span| span.start), message, hint)
+    }
+
+    /// The first of some field errors as an error of the file.
+    fn first<T>(&self, result: Result<T, Vec<FieldError>>) -> Result<T, FileError> {
+        result.map_err(|errors| match errors.into_iter().next() {
+            Some(error) => self.error(error.offset, error.message, error.hint),
+            None => self.error(None, "the table cannot be read", "check its fields"),
+        })
+    }
+
+    fn format(&self, top: &DeTable<'_>) -> Result<(), FileError> {
+        let hint = format!("write format = {FORMAT} in its first line");
+        let Some((key, value)) = top.iter().find(|(key, _)| key.get_ref() == "format") else {
+            return Err(self.error(None, "the file does not say which format it is", hint));
+        };
+        let number = match value.get_ref() {
+            DeValue::Integer(number) => number.as_str().parse::<u64>().ok(),
+            _ => None,
+        };
+        match number {
+            Some(FORMAT) => Ok(()),
+            Some(newer) if newer > FORMAT => Err(self.error(
+                Some(key.span().start),
+                format!("the file is of format {newer}, and this version reads up to {FORMAT}"),
+                "open it with a newer version of Nightdraw",
+            )),
+            _ => Err(self.error(Some(key.span().start), "there is no such format", hint)),
+        }
+    }
+
+    fn known_tables(&self, top: &DeTable<'_>, part: Part) -> Result<(), FileError> {
+        let scalars = ["format", "invented", "settings_may_be_lost"];
+        let lists: &[&str] = if part == Part::Whole { LIST_TABLES } else { &[] };
+        let known = || scalars.iter().chain(HEADER_TABLES).chain(lists).copied();
+        // By place, so that the first fault of the file is the one shown.
+        let mut unknown: Vec<_> =
+            top.keys().filter(|key| !known().any(|name| name == key.get_ref().as_ref())).collect();
+        unknown.sort_by_key(|key| key.span().start);
+        let Some(key) = unknown.first() else { return Ok(()) };
+        let name = key.get_ref();
+        let hint = match harness::closest(name, known().map(|name| (name, name))) {
+            Some(near) => format!("did you mean '{near}'?"),
+            None => format!("it can hold {}", known().collect::<Vec<_>>().join(", ")),
+        };
+        Err(self.error(Some(key.span().start), format!("a job file has no '{name}'"), hint))
+    }
+
+    fn header(&self, top: &DeTable<'_>, job: &mut Job) -> Result<(), FileError> {
+        let mut scalars = Fields::from_table(top, 0);
+        job.invented = scalars.flag("invented").unwrap_or(false);
+        job.settings_may_be_lost = scalars.flag("settings_may_be_lost").unwrap_or(false);
+        // The tables have been asked for by name already.
+        let wrong = scalars.finish_known();
+        self.first(wrong)?;
+        self.table(top, "vehicle", |fields| vehicle(fields, job))?;
+        self.table(top, "battery", |fields| battery(fields, job))?;
+        self.table(top, "complaint", |fields| complaint(fields, job))?;
+        self.table(top, "limit", |fields| job.limit_a = fields.amount::<Ampere>("draw", range::LIMIT))?;
+        for (mut fields, offset) in self.list(top, "instrument")? {
+            let instrument = instrument(&mut fields);
+            self.first(fields.finish("an instrument"))?;
+            let Some(instrument) = instrument else { continue };
+            if job.instruments.iter().any(|known| known.id == instrument.id) {
+                let message = format!("two instruments are called '{}'", instrument.id);
+                return Err(self.error(Some(offset), message, "give each its own id"));
+            }
+            job.instruments.push(instrument);
+        }
+        self.nodes(top, job)
+    }
+
+    fn nodes(&self, top: &DeTable<'_>, job: &mut Job) -> Result<(), FileError> {
+        let mut offsets = Vec::new();
+        for (mut fields, offset) in self.list(top, "node")? {
+            let node = node(&mut fields);
+            self.first(fields.finish("a node"))?;
+            job.nodes.extend(node);
+            offsets.push(offset);
+        }
+        FeedTree::build(job.nodes.clone()).map(|_| ()).map_err(|error| {
+            let at = tree_position(&error, &job.nodes).and_then(|position| offsets.get(position)).copied();
+            let sentence = error.to_string();
+            // The tree says it in one sentence, the advice after the last semicolon.
+            match sentence.rsplit_once("; ") {
+                Some((message, hint)) => self.error(at, message, hint),
+                None => self.error(at, sentence, "check the number and its unit"),
+            }
+        })
+    }
+
+    fn entries(&self, top: &DeTable<'_>, job: &mut Job) -> Result<(), FileError> {
+        for (position, (fields, offset)) in self.list(top, "entry")?.into_iter().enumerate() {
+            let place = format!("entry {}", position + 1);
+            let places = fields.places();
+            let entry = self.first(entries::from_file(fields, &place))?;
+            if let Err(errors) = job.add(entry) {
+                let error = errors.0.into_iter().next();
+                let (field, message, hint) = match error {
+                    Some(error) => (error.field, error.message, error.hint),
+                    None => Default::default(),
+                };
+                let at = places.get(&field).copied().flatten().unwrap_or(offset);
+                return Err(self.error(Some(at), format!("{place}: {message}"), hint));
+            }
+        }
+        Ok(())
+    }
+
+    fn recordings(&self, top: &DeTable<'_>, job: &mut Job) -> Result<(), FileError> {
+        for (mut fields, offset) in self.list(top, "recording")? {
+            let name = fields.text("file");
+            let data = fields.text("data");
+            if name.is_none() {
+                fields.missing("file", "a recording", "give it the name that entries know it by");
+            }
+            if data.is_none() {
+                fields.missing("data", "a recording", "export the job again");
+            }
+            self.first(fields.finish("a recording"))?;
+            let (Some(name), Some(data)) = (name, data) else { continue };
+            let hint = "the file is damaged; export the job again";
+            let bytes = base64::decode(&data)
+                .ok_or_else(|| self.error(Some(offset), format!("the data of '{name}' is not base64"), hint))?;
+            let recording = Recording::from_bytes(&bytes)
+                .map_err(|error| self.error(Some(offset), format!("recording '{name}': {error}"), hint))?;
+            if job.recordings.insert(name.clone(), Arc::new(recording)).is_some() {
+                let message = format!("two recordings are called '{name}'");
+                return Err(self.error(Some(offset), message, "give each its own name"));
+            }
+        }
+        Ok(())
+    }
+
+    /// Reads the fields of the table `name`, if it is there.
+    fn table(&self, top: &DeTable<'_>, name: &str, read: impl FnOnce(&mut Fields)) -> Result<(), FileError> {
+        let Some(value) = top.get(name) else { return Ok(()) };
+        let DeValue::Table(table) = value.get_ref() else {
+            let message = format!("'{name}' is not a table");
+            return Err(self.error(Some(value.span().start), message, format!("write [{name}] on a line of its own")));
+        };
+        let mut fields = Fields::from_table(table, value.span().start);
+        read(&mut fields);
+        self.first(fields.finish(&format!("[{name}]")))
+    }
+
+    /// The fields of each `[[name]]`, with the place where it starts.
+    fn list(&self, top: &DeTable<'_>, name: &str) -> Result<Vec<(Fields, usize)>, FileError> {
+        let Some(value) = top.get(name) else { return Ok(Vec::new()) };
+        let found = tables(value).ok_or_else(|| {
+            let hint = format!("write [[{name}]], in double brackets, before each");
+            self.error(Some(value.span().start), format!("'{name}' is not a list of tables"), hint)
+        })?;
+        Ok(found.into_iter().map(|(table, start)| (Fields::from_table(table, start), start)).collect())
+    }
+}
+
+fn vehicle(fields: &mut Fields, job: &mut Job) {
+    job.vehicle.name = fields.text("name").unwrap_or_default();
+    job.vehicle.plate = fields.text("plate");
+    job.vehicle.owner = fields.text("owner");
+    job.vehicle.notes = fields.text("notes");
+}
+
+fn battery(fields: &mut Fields, job: &mut Job) {
+    let label = &mut job.battery.label;
+    if let Some(chemistry) = fields.choice("chemistry", words::CHEMISTRIES) {
+        label.chemistry = chemistry;
+    }
+    label.capacity_ah = fields.amount::<AmpereHour>("capacity", range::CAPACITY);
+    let current = fields.amount::<Ampere>("cranking", range::CRANKING);
+    let standard = fields.choice("cranking_standard", words::STANDARDS);
+    label.cranking = match (current, standard) {
+        (Some(current_a), Some(standard)) => Some(Cranking { current_a, standard }),
+        (Some(_), None) => {
+            fields.missing("cranking_standard", "[battery]", "it stands beside the cranking current: en, sae, iec, din or jis");
+            None
+        }
+        (None, Some(_)) => {
+            fields.missing("cranking", "[battery]", "give the current that belongs to the standard, such as 540A");
+            None
+        }
+        (None, None) => None,
+    };
+    job.battery.age_years = fields.amount_text("age", "age", amount::AGE_EXAMPLES).and_then(|text| {
+        let years = fields.understood("age", amount::years(&text))?;
+        fields.within("age", years, AGE)
+    });
+    job.battery.engine_needs_a = fields.amount::<Ampere>("engine_needs", range::CRANKING);
+}
+
+fn complaint(fields: &mut Fields, job: &mut Job) {
+    job.complaint.text = fields.text("text");
+    let after = fields.amount_text("no_start_after", Second::NAME, Second::EXAMPLES);
+    job.complaint.no_start_after_h = after.and_then(|text| {
+        let hours = fields.understood("no_start_after", amount::hours(&text))?;
+        fields.within("no_start_after", hours, PARKED)
+    });
+    job.complaint.temperature_c = fields.amount::<Celsius>("temperature", range::TEMPERATURE);
+}
+
+fn instrument(fields: &mut Fields) -> Option<Instrument> {
+    let id = fields.text("id").filter(|id| !id.trim().is_empty());
+    if id.is_none() {
+        fields.fault("id", "an instrument needs a name", "give it a short one, such as id = \"clamp\"");
+    }
+    let kind = fields.choice("kind", words::INSTRUMENT_KINDS);
+    if kind.is_none() {
+        fields.missing("kind", "an instrument", "it can be clamp, in-line, millivolt, voltmeter or analyser");
+    }
+    let accuracy_percent = fields.number_within("accuracy_percent", ACCURACY, "2.0").unwrap_or(0.0);
+    let digits = fields.number_within("digits", DIGITS, "5").unwrap_or(0.0);
+    let resolution = match kind {
+        Some(InstrumentKind::Millivolt | InstrumentKind::Voltmeter) => fields.amount::<Volt>("resolution", RESOLUTION),
+        _ => fields.amount::<Ampere>("resolution", RESOLUTION),
+    };
+    Some(Instrument { id: id?, kind: kind?, accuracy_percent, digits, resolution })
+}
+
+fn node(fields: &mut Fields) -> Option<NodeSpec> {
+    let id = fields.text("id");
+    if id.is_none() {
+        fields.missing("id", "a node", "give it a short name, such as id = \"F12\"");
+    }
+    let from = fields.text("from");
+    if from.is_none() {
+        fields.missing("from", "a node", "say what feeds it; from = \"battery\" is the top");
+    }
+    let kind = fields.choice("kind", words::NODE_KINDS);
+    if kind.is_none() {
+        fields.missing("kind", "a node", "it can be cable, fuse or load");
+    }
+    let label = fields.text("label");
+    let rating_a = fields.amount::<Ampere>("rating", range::FUSE_RATING);
+    let fuse = fields.text("fuse");
+    let in_place = fields.flag("in_place").unwrap_or(false);
+    let family = fields.text("family");
+    let keeps_settings = fields.flag("keeps_settings").unwrap_or(false);
+    let prior = fields.number_within("prior", range::PROBABILITY, "0.03");
+    let normal_a = fields.amount::<Ampere>("normal", range::NORMAL_DRAW);
+    Some(NodeSpec {
+        id: NodeId(id?),
+        from: NodeId(from?),
+        kind: kind?,
+        label,
+        rating_a,
+        fuse,
+        in_place,
+        family,
+        keeps_settings,
+        prior,
+        normal_a,
+    })
+}
+
+/// The node that a fault of the tree is about, as a position in the description.
+fn tree_position(error: &TreeError, nodes: &[NodeSpec]) -> Option<usize> {
+    let named = |id: &NodeId| nodes.iter().position(|node| node.id == *id);
+    match error {
+        TreeError::Loop { ids } => ids.first().and_then(named),
+        // The second of that name is the one too many.
+        TreeError::DuplicateId(id) => nodes.iter().rposition(|node| node.id == *id),
+        TreeError::ReservedId => named(&NodeId::battery()),
+        TreeError::EmptyId { position } => position.checked_sub(1),
+        TreeError::UnknownFrom { id, .. }
+        | TreeError::SecondBattery(id)
+        | TreeError::TooDeep(id)
+        | TreeError::FedFromLoad { id, .. }
+        | TreeError::OutOfRange { id, .. } => named(id),
+    }
+}
