@@ -1,0 +1,387 @@
+//! A table of delimited text, from its blocks to a trace.
+
+use crate::model::{SkippedRow, Source, Trace};
+
+use super::axis::{self, Axis, short};
+use super::blocks::Blocks;
+use super::clock;
+use super::columns::{self, Plan, TimeFrom};
+use super::dialect::{self, Dialect};
+use super::label::Unit;
+use super::number::Digits;
+use super::rows::{Chunk, KEPT_SKIPS, RowReader};
+use super::{ReadError, ReadOptions};
+
+/// Rows that may be unreadable whatever the size of the file, and the share of longer files.
+const FEW_SKIPS: u64 = 10;
+const SKIP_SHARE: f64 = 0.01;
+/// Blocks shorter than this are not worth a second thread.
+const SPLIT_FROM: usize = 1 << 17;
+const DAY_S: f64 = 86_400.0;
+
+/// Reads the rest of `blocks` as a table; `sample` is what comes first in them.
+pub(super) fn read(
+    mut blocks: Blocks<'_>,
+    dialect: &Dialect,
+    options: &ReadOptions,
+) -> Result<Trace, ReadError> {
+    let plan = columns::plan(dialect, options)?;
+    let rows = RowReader::new(dialect, &plan);
+    blocks.skip(dialect.skip_bytes);
+    let mut all = Collector::new(dialect.first_line, &plan, options);
+    while let Some(block) = blocks.next(all.line)? {
+        let middle = memchr::memchr(b'\n', &block[block.len() / 2..])
+            .map_or(block.len(), |n| block.len() / 2 + n + 1);
+        let (front, back) = if block.len() < SPLIT_FROM {
+            (block, &block[..0])
+        } else {
+            block.split_at(middle)
+        };
+        let (mut a, mut b) = (Chunk::default(), Chunk::default());
+        if back.is_empty() {
+            rows.read(front, &mut a);
+        } else {
+            rayon::join(|| rows.read(front, &mut a), || rows.read(back, &mut b));
+        }
+        all.add(a)?;
+        all.add(b)?;
+        all.ended = block.ends_with(b"\n");
+    }
+    let mut notes = std::mem::take(&mut blocks.notes);
+    notes.push(format!(
+        "columns are separated by {}",
+        dialect.delimiter.name()
+    ));
+    notes.extend(dialect.notes.iter().cloned());
+    all.finish(dialect, notes)
+}
+
+/// All samples so far.
+struct Collector<'a> {
+    plan: &'a Plan,
+    max_rows: u64,
+    /// Line that comes next.
+    line: u64,
+    time: Vec<f64>,
+    current: Vec<f64>,
+    voltage: Vec<f64>,
+    skipped: u64,
+    missing: u64,
+    reasons: Vec<SkippedRow>,
+    last_skip: Option<u64>,
+    digits: Digits,
+    days_s: f64,
+    midnights: u64,
+    /// The last line had its end.
+    ended: bool,
+}
+
+impl<'a> Collector<'a> {
+    fn new(line: u64, plan: &'a Plan, options: &ReadOptions) -> Self {
+        Self {
+            plan,
+            max_rows: options.max_rows(),
+            line,
+            time: Vec::new(),
+            current: Vec::new(),
+            voltage: Vec::new(),
+            skipped: 0,
+            missing: 0,
+            reasons: Vec::new(),
+            last_skip: None,
+            digits: Digits::default(),
+            days_s: 0.0,
+            midnights: 0,
+            ended: true,
+        }
+    }
+
+    fn add(&mut self, mut chunk: Chunk) -> Result<(), ReadError> {
+        self.order(&mut chunk)?;
+        self.time.append(&mut chunk.time);
+        self.current.append(&mut chunk.current);
+        self.voltage.append(&mut chunk.voltage);
+        self.skipped += chunk.skipped;
+        self.missing += chunk.missing;
+        self.digits.merge(chunk.digits);
+        self.last_skip = chunk.last_skip.map(|l| self.line + l).or(self.last_skip);
+        for (line, reason) in chunk.reasons {
+            if self.reasons.len() < KEPT_SKIPS {
+                self.reasons.push(SkippedRow {
+                    line: self.line + line,
+                    reason,
+                });
+            }
+        }
+        match chunk.fatal {
+            Some(ReadError::SpoiltRow { line, text }) => {
+                return Err(ReadError::SpoiltRow {
+                    line: self.line + line,
+                    text,
+                });
+            }
+            Some(other) => return Err(other),
+            None => {}
+        }
+        self.line += chunk.lines;
+        if self.current.len() as u64 > self.max_rows {
+            return Err(ReadError::TooLong {
+                max_rows: self.max_rows,
+            });
+        }
+        // A wrong guess should not cost the reading of a whole long file.
+        let unreadable = self.skipped - self.missing;
+        if unreadable > 10_000 && unreadable > self.current.len() as u64 {
+            return Err(self.text_in_numbers());
+        }
+        Ok(())
+    }
+
+    /// Time must not decrease; times of day may pass midnight.
+    fn order(&mut self, chunk: &mut Chunk) -> Result<(), ReadError> {
+        let of_day = matches!(self.plan.time, TimeFrom::Stamp { dated: false, .. });
+        let mut before = self.time.last().copied().unwrap_or(f64::NEG_INFINITY);
+        for i in 0..chunk.time.len() {
+            let mut now = chunk.time[i] + self.days_s;
+            if now < before {
+                if of_day && before - now > DAY_S / 2.0 {
+                    self.days_s += DAY_S;
+                    self.midnights += 1;
+                    now += DAY_S;
+                }
+                if now < before {
+                    return Err(self.backwards(self.line + chunk.line_of(i), before - now));
+                }
+            }
+            if of_day {
+                chunk.time[i] = now;
+            }
+            before = now;
+        }
+        Ok(())
+    }
+
+    fn backwards(&self, line: u64, by: f64) -> ReadError {
+        let (num, den) = self.time_scale();
+        let local_clock = matches!(
+            self.plan.time,
+            TimeFrom::Stamp { zoned: false, .. } | TimeFrom::DateAndClock { zoned: false, .. }
+        );
+        ReadError::TimeBackwards {
+            line,
+            by_s: short(by * num / den),
+            local_clock,
+        }
+    }
+
+    fn time_scale(&self) -> (f64, f64) {
+        match self.plan.time {
+            TimeFrom::Number { num, den, .. } => (num, den),
+            TimeFrom::Index { interval_s, .. } => (interval_s, 1.0),
+            TimeFrom::Count { .. } | TimeFrom::Stamp { .. } | TimeFrom::DateAndClock { .. } => {
+                (1.0, 1.0)
+            }
+        }
+    }
+
+    fn text_in_numbers(&self) -> ReadError {
+        let first = self
+            .reasons
+            .iter()
+            .find(|r| !r.reason.starts_with("there is no value"))
+            .or(self.reasons.first());
+        ReadError::TextInNumbers {
+            line: first.map_or(self.line, |r| r.line),
+            reason: first.map(|r| r.reason.clone()).unwrap_or_default(),
+            skipped: self.skipped,
+            rows: self.skipped + self.current.len() as u64,
+        }
+    }
+
+    fn finish(mut self, dialect: &Dialect, mut notes: Vec<String>) -> Result<Trace, ReadError> {
+        let mut unreadable = self.skipped - self.missing;
+        let cut = !self.ended && self.last_skip == Some(self.line.saturating_sub(1));
+        if cut {
+            notes.push("the last line is cut off and was left out".to_owned());
+            unreadable = unreadable.saturating_sub(1);
+        } else if !self.ended {
+            notes.push("the last line has no line end; it was taken as complete".to_owned());
+        }
+        let taken = self.current.len() as u64;
+        let allowed = FEW_SKIPS.max((SKIP_SHARE * (taken + self.skipped) as f64) as u64);
+        if taken == 0 || unreadable > allowed || unreadable > taken {
+            return Err(if self.skipped == 0 {
+                ReadError::HeaderOnly { line: self.line }
+            } else {
+                self.text_in_numbers()
+            });
+        }
+        notes.extend(self.plan.notes.iter().cloned());
+        if self.midnights > 0 {
+            notes.push(format!(
+                "midnight was passed {}",
+                if self.midnights == 1 {
+                    "once".to_owned()
+                } else {
+                    format!("{} times", self.midnights)
+                }
+            ));
+        }
+        if self.skipped > 0 {
+            notes.push(format!(
+                "{} of {} rows were skipped",
+                self.skipped,
+                taken + self.skipped
+            ));
+        }
+        let start = self.start(dialect);
+        let axis = self.axis();
+        scale(&mut self.current, &self.plan.current_unit);
+        if let Some((_, unit)) = &self.plan.voltage {
+            scale(&mut self.voltage, unit);
+        }
+        let time_column = match self.plan.time {
+            TimeFrom::Count { .. } => None,
+            TimeFrom::DateAndClock { date, clock, .. } => Some(format!(
+                "{} {}",
+                self.plan.name(date),
+                self.plan.name(clock)
+            )),
+            TimeFrom::Index { column, .. }
+            | TimeFrom::Number { column, .. }
+            | TimeFrom::Stamp { column, .. } => Some(self.plan.name(column)),
+        };
+        let source = Source {
+            skipped_rows: self.skipped,
+            skipped: self.reasons,
+            time_column,
+            current_column: self.plan.name(self.plan.current),
+            voltage_column: self.plan.voltage.map(|(c, _)| self.plan.name(c)),
+            unit: self.plan.current_unit.symbol.to_owned(),
+            start,
+            assumptions: notes,
+            ..Source::default()
+        };
+        Ok(assemble(
+            axis,
+            self.current,
+            self.plan.voltage.map(|_| self.voltage),
+            source,
+        ))
+    }
+
+    fn axis(&mut self) -> Axis {
+        match self.plan.time {
+            TimeFrom::Count { interval_s } => axis::counted(interval_s),
+            _ => {
+                let (num, den) = self.time_scale();
+                axis::stamped(std::mem::take(&mut self.time), num, den, self.digits)
+            }
+        }
+    }
+
+    /// Time of the first sample, where the file says it.
+    fn start(&self, dialect: &Dialect) -> Option<String> {
+        let first = self.time.first().copied();
+        match self.plan.time {
+            TimeFrom::Count { .. } => dialect
+                .preamble
+                .start
+                .map(|s| clock::iso(s, 0.0, true, None)),
+            TimeFrom::Index { .. } => None,
+            TimeFrom::Number { num, den, .. } => {
+                let seconds = first.filter(|_| self.plan.absolute)? * num / den;
+                Some(clock::iso(
+                    seconds.floor() as i64,
+                    seconds - seconds.floor(),
+                    true,
+                    Some(0),
+                ))
+            }
+            TimeFrom::Stamp { dated, .. } => {
+                let t = first?;
+                Some(clock::iso(
+                    self.plan.base + t.floor() as i64,
+                    t - t.floor(),
+                    dated,
+                    self.plan.zone,
+                ))
+            }
+            TimeFrom::DateAndClock { .. } => {
+                let t = first?;
+                Some(clock::iso(
+                    self.plan.base + t.floor() as i64,
+                    t - t.floor(),
+                    true,
+                    self.plan.zone,
+                ))
+            }
+        }
+    }
+}
+
+fn scale(values: &mut [f64], unit: &Unit) {
+    // Division by a power of ten rounds once; multiplying by its inverse would round twice.
+    if unit.den != 1.0 {
+        values.iter_mut().for_each(|v| *v /= unit.den);
+    }
+    if unit.num != 1.0 {
+        values.iter_mut().for_each(|v| *v *= unit.num);
+    }
+}
+
+/// Puts a trace together and says what its signs look like.
+pub(super) fn assemble(
+    axis: Axis,
+    current_a: Vec<f64>,
+    voltage_v: Option<Vec<f64>>,
+    mut source: Source,
+) -> Trace {
+    source.rows = current_a.len() as u64;
+    source.interval_s = axis.interval_s;
+    source.gaps = axis.gaps;
+    source.assumptions.extend(axis.notes);
+    if !source.gaps.is_empty() {
+        source.assumptions.push(format!(
+            "{} gaps are longer than three times the usual interval",
+            source.gaps.len()
+        ));
+    }
+    if current_a.iter().all(|a| *a <= 0.0) && current_a.iter().any(|a| *a < 0.0) {
+        source.assumptions.push("no current is above zero; positive means discharge here, so the meter may have been connected the other way round (signs were kept)".to_owned());
+    }
+    Trace {
+        axis: axis.axis,
+        current_a,
+        voltage_v,
+        source,
+    }
+}
+
+/// The dialect of the table that `blocks` start with, or `None` for analog text.
+pub(super) fn detect(blocks: &mut Blocks<'_>) -> Result<Option<Dialect>, ReadError> {
+    let sample = blocks.peek()?;
+    if sample.is_empty() {
+        return Err(ReadError::Empty);
+    }
+    if let Some(at) = memchr::memchr(0, sample) {
+        return Err(ReadError::Binary {
+            line: 1 + memchr::memchr_iter(b'\n', &sample[..at]).count() as u64,
+        });
+    }
+    let whole = memchr::memrchr(b'\n', sample).map_or(sample.len(), |n| n + 1);
+    // A control character in twenty is not text (common practice).
+    let start = &sample[..sample.len().min(4096)];
+    let control = start
+        .iter()
+        .filter(|b| b.is_ascii_control() && !matches!(b, b'\n' | b'\r' | b'\t' | 0x0c))
+        .count();
+    if control * 20 > start.len() {
+        return Err(ReadError::Binary { line: 1 });
+    }
+    if super::analog::is_analog(&sample[..whole])? {
+        return Ok(None);
+    }
+    let complete = &sample[..whole];
+    dialect::detect(complete).map(Some)
+}
