@@ -3,6 +3,10 @@
 
 pub mod caution;
 pub mod family;
+pub mod fuse;
+mod fuse_line;
+pub mod fuse_list;
+pub mod template;
 mod tree;
 
 use std::fmt;

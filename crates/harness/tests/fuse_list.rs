@@ -1,0 +1,175 @@
+//! Pasted fuse lists and the invented layouts.
+
+#![allow(clippy::unwrap_used, reason = "a test may panic")]
+
+use harness::{FeedTree, NodeKind, family, fuse_list, template};
+use proptest::prelude::*;
+
+/// One line per node, then the problems.
+fn summary(text: &str) -> String {
+    let list = fuse_list::read(text);
+    let mut out = String::new();
+    for node in &list.nodes {
+        let rating = node.rating_a.map(|a| format!(" {a}A")).unwrap_or_default();
+        let family = node
+            .family
+            .as_deref()
+            .map(|f| format!(" {f}"))
+            .unwrap_or_default();
+        let keeps = if node.keeps_settings { "!" } else { "" };
+        out += &format!("{} < {}{rating}{family}{keeps}\n", node.id, node.from);
+    }
+    for problem in &list.problems {
+        out += &format!("{problem}\n");
+    }
+    out
+}
+
+#[track_caller]
+fn check(text: &str, expected: &str) {
+    assert_eq!(summary(text), expected);
+}
+
+#[test]
+fn a_mixed_paste_becomes_one_tree() {
+    check(
+        "Fuse  Rating  Circuit\n\
+         F12 15A radio\n\
+         13) 7,5 A – Innenlicht\n\
+         F14;20A;Zentralverriegelung\n\
+         \n\
+         # the rest is not readable\n\
+         F15\t10\tClock, radio, interior lamp\r\n\
+         F16-F17 30A frei\n",
+        "main < battery\n\
+         F12 < main 15A audio!\n\
+         F13 < main 7.5A lamp\n\
+         F14 < main 20A central-locking\n\
+         F15 < main 10A lamp!\n\
+         F16 < main 30A spare\n\
+         F17 < main 30A spare\n",
+    );
+}
+
+#[test]
+fn boxes_are_cables_and_may_count_from_one_each() {
+    check(
+        "[Engine bay]\nF1 10A horn\nCabin:\nF1 15A radio\nF2 5A tracker\n[Engine bay]\nF2 5A alarm",
+        "engine-bay-feed < battery\n\
+         F1 < engine-bay-feed 10A horn\n\
+         cabin-feed < battery\n\
+         F1-cabin < cabin-feed 15A audio!\n\
+         F2 < cabin-feed 5A tracker\n\
+         F2-engine-bay < engine-bay-feed 5A alarm!\n",
+    );
+}
+
+#[test]
+fn what_cannot_be_used_is_told_by_line() {
+    check(
+        "F1 10A horn\nsee the sticker\nF1 15A radio\n20A pump\nF3 900A welder",
+        "main < battery\n\
+         F1 < main 10A horn\n\
+         fuse-4 < main 20A pump\n\
+         F3 < main unknown\n\
+         line 2: 'see the sticker' left out; write it such as 'F12 15A radio'\n\
+         line 3: 'F1' left out, for line 1 has it already; give one of them another number\n\
+         line 4: no position, so it is called 'fuse-4'; put its number in front\n\
+         line 5: 'F3' kept without rating, for fuse rating 900 A is outside 0.1 to 600 A\n",
+    );
+    let many: String = (1..=900).map(|n| format!("F{n} 10A x\n")).collect();
+    let list = fuse_list::read(&many);
+    assert_eq!(list.nodes.len(), 501);
+    assert_eq!(list.problems.len(), 1);
+    assert!(
+        list.problems[0]
+            .to_string()
+            .starts_with("line 501: more than 500 positions")
+    );
+}
+
+#[test]
+fn nothing_pasted_gives_nothing() {
+    check("", "");
+    check("\n\n# nothing\n", "");
+}
+
+#[test]
+fn large_fuses_have_no_test_points() {
+    let list = fuse_list::read("F1 10A horn\nF2 80A maxi feed\nF3 30A cartridge fan");
+    let in_place: Vec<bool> = list
+        .nodes
+        .iter()
+        .skip(1)
+        .map(|node| node.in_place)
+        .collect();
+    assert_eq!(in_place, [true, false, false]);
+    let shapes: Vec<_> = list
+        .nodes
+        .iter()
+        .skip(1)
+        .map(|node| node.fuse.as_deref())
+        .collect();
+    assert_eq!(shapes, [None, Some("maxi"), Some("cartridge")]);
+}
+
+#[test]
+fn the_invented_layouts_are_sound_and_say_so() {
+    for (template, fuses) in template::ALL.iter().zip([12, 24, 51]) {
+        assert!(template.name.contains("invented") && template.fuse_list().contains("Invented"));
+        assert_eq!(fuse_list::read(template.fuse_list()).problems, []);
+        let nodes = template.nodes();
+        assert_eq!(
+            nodes.iter().filter(|n| n.kind == NodeKind::Fuse).count(),
+            fuses
+        );
+        for node in nodes.iter().filter(|n| n.kind == NodeKind::Fuse) {
+            let family = family::family(node.family.as_deref().unwrap()).unwrap();
+            assert_ne!(family.id, "unknown", "{}: {:?}", node.id, node.label);
+            assert!(node.rating_a.is_some());
+        }
+        let tree = FeedTree::build(nodes).unwrap();
+        assert_eq!(tree.leaves().len(), fuses + 1);
+        assert_eq!(template::find(template.id), Some(template));
+    }
+    assert_eq!(template::find("lorry"), None);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(2000))]
+
+    /// Whatever is pasted, what comes out is fit for a tree.
+    #[test]
+    fn any_paste_makes_a_tree(
+        text in "([F#S\\[(]{0,2}[0-9]{0,4}[a-zA]?[-–/.,:;)\\]\t| ]{0,3}[0-9]{0,3}[,.]?[0-9]? ?[Aa]?m?p? ?[A-Za-zäß/:=#]{0,12}\n?){0,12}|\\PC{0,80}",
+    ) {
+        let list = fuse_list::read(&text);
+        let built = FeedTree::build(list.nodes);
+        prop_assert!(built.is_ok(), "{:?}", built);
+        for problem in list.problems {
+            prop_assert!((1..=text.lines().count()).contains(&problem.line));
+            prop_assert!(!problem.to_string().contains('\n'));
+        }
+    }
+
+    /// A tidy list in any of its usual hands is read back exactly.
+    #[test]
+    fn a_tidy_list_reads_back(
+        fuses in prop::collection::btree_map(1u32..200, prop::sample::select(&[5.0, 7.5, 10.0, 15.0, 30.0][..]), 1..40),
+        hand in 0usize..4,
+    ) {
+        let text: String = fuses.iter().map(|(n, a)| match hand {
+            0 => format!("F{n} {a}A circuit x\n"),
+            1 => format!("{n}) {} A – circuit x\n", a.to_string().replace('.', ",")),
+            2 => format!("F{n};{};circuit x\n", a.to_string().replace('.', ",")),
+            _ => format!("{n}\t{a}\tcircuit x\n"),
+        }).collect();
+        let list = fuse_list::read(&text);
+        prop_assert_eq!(&list.problems, &vec![]);
+        let got: Vec<_> = list.nodes.iter().skip(1)
+            .map(|node| (node.id.0.clone(), node.rating_a, node.label.clone())).collect();
+        let expected: Vec<_> = fuses.iter()
+            .map(|(n, a)| (format!("F{n}"), Some(*a), Some("circuit x".to_owned()))).collect();
+        prop_assert_eq!(got, expected);
+    }
+}
