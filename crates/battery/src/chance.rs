@@ -116,41 +116,62 @@ pub(crate) const DIMENSIONS: usize = 6;
 /// Points of the usual sample.
 pub(crate) const POINTS: usize = 256;
 
-/// `POINTS` standard normal vectors, evenly spread and the same every time.
-pub(crate) fn points() -> &'static [[f64; DIMENSIONS]] {
-    static SAMPLE: OnceLock<Vec<[f64; DIMENSIONS]>> = OnceLock::new();
-    SAMPLE.get_or_init(|| spread(POINTS))
+/// A rank-1 lattice: how many points, and the multiplier whose powers generate it.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Lattice {
+    count: u64,
+    multiplier: u64,
 }
 
-/// `count` (made even) such vectors.
+// Multipliers of small P2 and correlation in six dimensions, found by scripts/lattice.py.
+const USUAL: Lattice = Lattice {
+    count: POINTS as u64,
+    multiplier: 103,
+};
+const DENSE: Lattice = Lattice {
+    count: 1024,
+    multiplier: 373,
+};
+#[cfg(test)]
+pub(crate) const VERY_DENSE: Lattice = Lattice {
+    count: 1 << 15,
+    multiplier: 5123,
+};
+
+/// 256 standard normal vectors, evenly spread and the same every time.
+pub(crate) fn points() -> &'static [[f64; DIMENSIONS]] {
+    static SAMPLE: OnceLock<Vec<[f64; DIMENSIONS]>> = OnceLock::new();
+    SAMPLE.get_or_init(|| spread(USUAL))
+}
+
+/// 1024 such vectors.
+pub(crate) fn dense_points() -> &'static [[f64; DIMENSIONS]] {
+    static SAMPLE: OnceLock<Vec<[f64; DIMENSIONS]>> = OnceLock::new();
+    SAMPLE.get_or_init(|| spread(DENSE))
+}
+
+/// The lattice's points, each coordinate mapped by the normal quantile.
 ///
-/// The additive recurrence with the powers of the generalised golden ratio
-/// (x^7 = x + 1; Roberts 2018, "The unreasonable effectiveness of quasirandom
-/// sequences"), each coordinate mapped by the normal quantile; every vector
-/// comes with its mirror image, so that means are exactly zero, and each
-/// coordinate is scaled to unit variance.
-pub(crate) fn spread(count: usize) -> Vec<[f64; DIMENSIONS]> {
-    let mut golden = 1.0_f64;
-    for _ in 0..64 {
-        golden = (1.0 + golden).powf(1.0 / (DIMENSIONS as f64 + 1.0));
+/// A Korobov lattice (Sloan & Joe 1994, "Lattice Methods for Multiple
+/// Integration", chapter 4): every single coordinate visits each of the
+/// `count` equally likely slices once, in its middle. The shift by multiples of
+/// the golden ratio keeps the corner, where all is extreme at once, out.
+pub(crate) fn spread(lattice: Lattice) -> Vec<[f64; DIMENSIONS]> {
+    let Lattice { count, multiplier } = lattice;
+    let mut steps = [1_u64; DIMENSIONS];
+    for j in 1..DIMENSIONS {
+        steps[j] = steps[j - 1] * multiplier % count;
     }
-    let half: Vec<[f64; DIMENSIONS]> = (1..=count.div_ceil(2).max(1))
+    let golden = (5.0_f64.sqrt() - 1.0) / 2.0;
+    let shift = |j: usize| ((j as f64 + 1.0) * golden).fract() * count as f64;
+    (0..count)
         .map(|i| {
             std::array::from_fn(|j| {
-                let step = golden.powi(-(j as i32 + 1));
-                normal_quantile((0.5 + i as f64 * step).fract().clamp(1e-9, 1.0 - 1e-9))
+                let slice = (i * steps[j] + shift(j) as u64) % count;
+                normal_quantile((slice as f64 + 0.5) / count as f64)
             })
         })
-        .collect();
-    let scale: [f64; DIMENSIONS] = std::array::from_fn(|j| {
-        let square: f64 = half.iter().map(|z| z[j] * z[j]).sum();
-        (half.len() as f64 / square).sqrt()
-    });
-    let scaled = |sign: f64| {
-        half.iter()
-            .map(move |z| std::array::from_fn(|j| sign * scale[j] * z[j]))
-    };
-    scaled(1.0).chain(scaled(-1.0)).collect()
+        .collect()
 }
 
 /// Quantile `q` of values in rising order, by straight lines (Hyndman & Fan
@@ -208,7 +229,7 @@ mod tests {
             let square = points.iter().map(|p| p[j] * p[j]).sum::<f64>() / POINTS as f64;
             let fourth = points.iter().map(|p| p[j].powi(4)).sum::<f64>() / POINTS as f64;
             assert!(mean.abs() < 1e-12, "{j}: {mean}");
-            assert!((square - 1.0).abs() < 1e-12, "{j}: {square}");
+            assert!((square - 1.0).abs() < 0.006, "{j}: {square}");
             assert!((fourth - 3.0).abs() < 0.4, "{j}: {fourth}");
             for k in 0..j {
                 let cross = points.iter().map(|p| p[j] * p[k]).sum::<f64>() / POINTS as f64;

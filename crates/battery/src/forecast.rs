@@ -83,8 +83,8 @@ const MOMENTS: usize = 100;
 /// Capacity, health, charge, draw and self-discharge are spread over 256 evenly
 /// placed points (the same every time); the engine's need and the model's own
 /// uncertainty are integrated exactly at each of them, so results are smooth in
-/// the inputs. Against 2^15 points, probabilities differ by less than 0.01
-/// and the quantiles of hours by less than 4 % (tested).
+/// the inputs. Against 2^15 points, probabilities differ by less than 0.01, and
+/// the 5/50/95 % hours are met with probabilities within 0.01 of these (tested).
 ///
 /// Charge falls in a straight line with draw and self-discharge; a draw above the
 /// 20-hour current is weighed by Peukert's law, a smaller one counts as it is.
@@ -421,7 +421,7 @@ pub(crate) fn root(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::chance::spread;
+    use crate::chance::{VERY_DENSE, spread};
 
     /// The error stated for [`forecast`], against 128 times as many points.
     #[test]
@@ -444,16 +444,14 @@ mod tests {
                 engine_needs_a: None,
             };
             let few = Futures::new(&parking, points()).unwrap();
-            let many = Futures::new(&parking, &spread(1 << 15)).unwrap();
-            let (a, b) = (
-                few.hours_to_no_start().unwrap(),
-                many.hours_to_no_start().unwrap(),
-            );
-            for (a, b) in [(a.p05, b.p05), (a.p50, b.p50), (a.p95, b.p95)] {
-                assert!(
-                    (a - b).abs() <= 0.04 * b + 0.05,
-                    "{a} against {b}, {parking:?}"
-                );
+            let many = Futures::new(&parking, &spread(VERY_DENSE)).unwrap();
+            let a = few.hours_to_no_start().unwrap();
+            let b = many.hours_to_no_start().unwrap();
+            for (hours, p) in [(a.p05, 0.05), (a.p50, 0.5), (a.p95, 0.95)] {
+                if hours > 0.0 {
+                    let truly = many.p_no_start_by(hours);
+                    assert!((truly - p).abs() < 0.01, "{hours} h is {truly}, not {p}");
+                }
             }
             for share in [0.0, 0.3, 0.7, 1.0, 1.5] {
                 let (p, q) = (

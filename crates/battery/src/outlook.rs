@@ -5,7 +5,7 @@ use measure::{Quantiles, Uncertain};
 
 use crate::{
     Label, Parking, Unknown,
-    chance::{points, quantile_sorted, spread},
+    chance::{dense_points, points, quantile_sorted},
     forecast::Futures,
 };
 
@@ -56,7 +56,7 @@ pub fn explain_parking(parking: &Parking, no_start_after_h: f64) -> Result<Quant
         });
     }
     // The engine's need is sampled here, not integrated: more points.
-    let futures = Futures::new(parking, &spread(4 * crate::chance::POINTS))?;
+    let futures = Futures::new(parking, dense_points())?;
     let mut draws: Vec<f64> = futures
         .possible
         .iter()
