@@ -30,15 +30,16 @@ pub fn from_rested_voltage(
     } else {
         0.0
     };
+    let curve = chemistry.ocv();
+    let spread = spread_v(chemistry, curve.inverse(at_25));
     let u_v = [
         voltage.u,
         u_temperature,
         surface / 2.0 / SQRT_3,
-        spread_v(chemistry) / SQRT_3,
+        spread / SQRT_3,
     ]
     .iter()
     .fold(0.0_f64, |sum, u| sum.hypot(*u));
-    let curve = chemistry.ocv();
     // A secant over ±u rather than the slope at the point: tables have corners.
     let u = (curve.inverse(at_25 + u_v) - curve.inverse(at_25 - u_v)) / 2.0;
     // No knowledge at all is a fraction spread evenly over 0 to 1: u = 1/√12.
@@ -64,9 +65,9 @@ pub fn surface_charge_v(rested_h: Option<f64>) -> f64 {
 
 const SQRT_3: f64 = 1.732_050_807_568_877_2;
 
-fn spread_v(chemistry: Chemistry) -> f64 {
+fn spread_v(chemistry: Chemistry, charge: f64) -> f64 {
     match chemistry {
-        Chemistry::Flooded => t::OCV_SPREAD_FLOODED_V,
+        Chemistry::Flooded => t::OCV_SPREAD_FLOODED.clamped(charge),
         Chemistry::Efb => t::OCV_SPREAD_EFB_V,
         Chemistry::Agm => t::OCV_SPREAD_AGM_V,
         Chemistry::Gel => t::OCV_SPREAD_GEL_V,

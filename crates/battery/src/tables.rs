@@ -58,10 +58,11 @@ pub(crate) const OCV_LIFEPO4: Curve = Curve(&[
 ]);
 
 /// Half widths, volt, of what tables of the same chemistry say at one charge.
-/// Flooded: 0.06 V between the three tables read (see [`OCV_FLOODED`]). AGM:
+/// Flooded, charge -> half width: 0.06 V between the tables read (see
+/// [`OCV_FLOODED`]; technical page "vehicle battery", charge state), 0.1 V when flat. AGM:
 /// 0.1 V between pages read. EFB: 0.1 V wider than flooded, common practice.
 /// Gel and lithium iron phosphate: from memory.
-pub(crate) const OCV_SPREAD_FLOODED_V: f64 = 0.06;
+pub(crate) const OCV_SPREAD_FLOODED: Curve = Curve(&[(0.0, 0.10), (0.25, 0.06), (1.0, 0.06)]);
 pub(crate) const OCV_SPREAD_AGM_V: f64 = 0.10;
 pub(crate) const OCV_SPREAD_EFB_V: f64 = 0.16;
 pub(crate) const OCV_SPREAD_GEL_V: f64 = 0.12;
