@@ -4,11 +4,13 @@
 //! Everything is invented, and deterministic by seed. This room knows the true
 //! currents; nothing that computes an assessment may look in here.
 
+mod bench;
 mod meter;
 mod night;
 pub mod scenario;
 mod vehicle;
 
+pub use bench::{Answer, Bench, Question};
 pub use meter::VirtualMeter;
 pub use night::{NightLog, record};
 pub use vehicle::{Activity, VehicleError, VirtualLoad, VirtualVehicle, WakeHabit};

@@ -1,9 +1,10 @@
-//! Meters as they really are: noisy, coarse, drifting.
+//! Meters as they really are: noisy, coarse, drifting. A meter on a voltage
+//! range has its figures in volt instead of ampere.
 
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64Mcg;
 
-/// A meter that shows a current.
+/// A meter that shows a current (or a voltage).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct VirtualMeter {
     /// Standard deviation of one reading, ampere.
@@ -27,6 +28,18 @@ impl VirtualMeter {
             step_a: 0.001,
             scale_error: 0.004,
             zero_a: 0.001,
+            drift_a_per_h: 0.0,
+        }
+    }
+
+    /// A multimeter's millivolt range of common kind, in volt: 0.1 mV steps.
+    /// Figures from memory.
+    pub fn millivolts() -> Self {
+        Self {
+            noise_a: 2e-5,
+            step_a: 1e-4,
+            scale_error: -0.002,
+            zero_a: 0.0,
             drift_a_per_h: 0.0,
         }
     }

@@ -28,14 +28,7 @@ const BREAD_VAN_FUSES: &[(&str, &str, f64, &str, &str, bool)] = &[
         "abs",
         false,
     ),
-    (
-        "F5",
-        "engine-box",
-        40.0,
-        "Cooling fan relay",
-        "fan",
-        false,
-    ),
+    ("F5", "engine-box", 40.0, "Cooling fan relay", "fan", false),
     ("F6", "engine-box", 5.0, "Glow timer", "glow-plug", false),
     (
         "F11",
