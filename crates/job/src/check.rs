@@ -31,12 +31,19 @@ impl Job {
         let mut faults = Vec::new();
         self.check_instrument(entry, &mut faults);
         match &entry.kind {
-            EntryKind::Draw { node, how, shown, .. } => {
+            EntryKind::Draw {
+                node, how, shown, ..
+            } => {
                 self.check_node("node", node, &mut faults);
                 self.check_shown(node, *how, *shown, &mut faults);
             }
-            EntryKind::Pull { nodes, .. } | EntryKind::Refit { nodes } => self.check_pulled(nodes, &mut faults),
-            EntryKind::Trace { node, .. } | EntryKind::Repair { node: Some(node), .. } => {
+            EntryKind::Pull { nodes, .. } | EntryKind::Refit { nodes } => {
+                self.check_pulled(nodes, &mut faults)
+            }
+            EntryKind::Trace { node, .. }
+            | EntryKind::Repair {
+                node: Some(node), ..
+            } => {
                 self.check_node("node", node, &mut faults);
             }
             EntryKind::Strike { entry } => self.check_strike(*entry, &mut faults),
@@ -47,21 +54,39 @@ impl Job {
             | EntryKind::Charging { .. }
             | EntryKind::Note { .. } => {}
         }
-        if faults.is_empty() { Ok(()) } else { Err(FieldErrors(faults)) }
+        if faults.is_empty() {
+            Ok(())
+        } else {
+            Err(FieldErrors(faults))
+        }
     }
 
     fn check_instrument(&self, entry: &Entry, faults: &mut Vec<FieldError>) {
-        let Some(name) = &entry.instrument else { return };
+        let Some(name) = &entry.instrument else {
+            return;
+        };
         if self.instruments.iter().any(|known| known.id == *name) {
             return;
         }
-        let known = self.instruments.iter().map(|known| (known.id.as_str(), known.id.as_str()));
+        let known = self
+            .instruments
+            .iter()
+            .map(|known| (known.id.as_str(), known.id.as_str()));
         let hint = match harness::closest(name, known.clone()) {
             Some(near) => format!("did you mean '{near}'?"),
-            None if self.instruments.is_empty() => "describe it under [[instrument]], or leave it out".into(),
-            None => format!("known are {}", known.map(|(name, _)| name).collect::<Vec<_>>().join(", ")),
+            None if self.instruments.is_empty() => {
+                "describe it under [[instrument]], or leave it out".into()
+            }
+            None => format!(
+                "known are {}",
+                known.map(|(name, _)| name).collect::<Vec<_>>().join(", ")
+            ),
         };
-        faults.push(FieldError::new("instrument", format!("there is no instrument '{name}'"), hint));
+        faults.push(FieldError::new(
+            "instrument",
+            format!("there is no instrument '{name}'"),
+            hint,
+        ));
     }
 
     fn check_node(&self, field: &str, node: &NodeId, faults: &mut Vec<FieldError>) -> bool {
@@ -74,7 +99,11 @@ impl Job {
             Some(near) => format!("did you mean '{near}'?"),
             None => "name a node of the feed tree, or 'battery' for the total".into(),
         };
-        faults.push(FieldError::new(field, format!("there is no node '{node}'"), hint));
+        faults.push(FieldError::new(
+            field,
+            format!("there is no node '{node}'"),
+            hint,
+        ));
         false
     }
 
@@ -86,28 +115,52 @@ impl Job {
         };
         if !fits {
             let hint = "write the current, such as 412mA";
-            faults.push(FieldError::new("value", "this instrument does not show a voltage", hint));
+            faults.push(FieldError::new(
+                "value",
+                "this instrument does not show a voltage",
+                hint,
+            ));
         }
-        let kind = self.nodes.iter().find(|spec| spec.id == *node).map(|spec| spec.kind);
+        let kind = self
+            .nodes
+            .iter()
+            .find(|spec| spec.id == *node)
+            .map(|spec| spec.kind);
         let is_fuse = kind == Some(NodeKind::Fuse);
         let exists = kind.is_some() || *node == NodeId::battery();
         if matches!(shown, Shown::Drop(_)) && exists && !is_fuse {
             let hint = "name the fuse, or read the current with a clamp";
-            faults.push(FieldError::new("node", format!("millivolts are read across a fuse, and '{node}' is none"), hint));
+            faults.push(FieldError::new(
+                "node",
+                format!("millivolts are read across a fuse, and '{node}' is none"),
+                hint,
+            ));
         }
     }
 
     fn check_pulled(&self, nodes: &[NodeId], faults: &mut Vec<FieldError>) {
         if nodes.is_empty() {
-            faults.push(FieldError::new("nodes", "no fuse is named", "name what was pulled or put back"));
+            faults.push(FieldError::new(
+                "nodes",
+                "no fuse is named",
+                "name what was pulled or put back",
+            ));
         }
         let mut seen = BTreeSet::new();
         for node in nodes {
             if *node == NodeId::battery() {
                 let hint = "name the fuses; without the battery there is no total";
-                faults.push(FieldError::new("nodes", "the battery itself cannot be pulled", hint));
+                faults.push(FieldError::new(
+                    "nodes",
+                    "the battery itself cannot be pulled",
+                    hint,
+                ));
             } else if self.check_node("nodes", node, faults) && !seen.insert(node) {
-                faults.push(FieldError::new("nodes", format!("'{node}' is named twice"), "name each once"));
+                faults.push(FieldError::new(
+                    "nodes",
+                    format!("'{node}' is named twice"),
+                    "name each once",
+                ));
             }
         }
     }

@@ -14,7 +14,8 @@ pub mod recording;
 
 pub use assess::assess;
 pub use assessment::{
-    Assessment, Culprit, Excluded, Explanation, NodeAssessment, Odds, Outcome, Proposal, TraceFinding, Warning,
+    Assessment, Culprit, Excluded, Explanation, NodeAssessment, Odds, Outcome, Proposal,
+    TraceFinding, Warning,
 };
 pub use entry::{Entry, EntryId, EntryKind, Shown, Speed};
 pub use model::{BatteryCard, Complaint, Job, Vehicle};

@@ -28,12 +28,17 @@ impl PartialEq for Recording {
 impl Recording {
     /// A recording of `trace`.
     pub fn new(trace: Trace) -> Self {
-        Self { trace, analysis: OnceLock::new() }
+        Self {
+            trace,
+            analysis: OnceLock::new(),
+        }
     }
 
     /// What the trace says, against the common limit.
     pub fn analysis(&self) -> Arc<Analysis> {
-        self.analysis.get_or_init(|| Arc::new(trace::analyse(&self.trace, &AnalyseOptions::default()))).clone()
+        self.analysis
+            .get_or_init(|| Arc::new(trace::analyse(&self.trace, &AnalyseOptions::default())))
+            .clone()
     }
 
     /// The recording as bytes: samples, stamps and all that is known of their

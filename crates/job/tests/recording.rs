@@ -32,9 +32,18 @@ fn newer_versions_and_other_bytes_are_refused() {
     let mut bytes = support::recording(vec![0.1, 0.2]).to_bytes();
     bytes[8] = 9;
     assert_eq!(Recording::from_bytes(&bytes), Err(RecordingError::Newer(9)));
-    assert_eq!(Recording::from_bytes(b"time;current"), Err(RecordingError::NotARecording));
-    assert_eq!(Recording::from_bytes(b""), Err(RecordingError::NotARecording));
-    assert_eq!(Recording::from_bytes(b"nightrec"), Err(RecordingError::Damaged));
+    assert_eq!(
+        Recording::from_bytes(b"time;current"),
+        Err(RecordingError::NotARecording)
+    );
+    assert_eq!(
+        Recording::from_bytes(b""),
+        Err(RecordingError::NotARecording)
+    );
+    assert_eq!(
+        Recording::from_bytes(b"nightrec"),
+        Err(RecordingError::Damaged)
+    );
 }
 
 proptest! {

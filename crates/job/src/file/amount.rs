@@ -29,7 +29,11 @@ pub(crate) fn years(text: &str) -> Result<f64, QuantityError> {
         Second::parse(text).map(|time| time.base() / 31_557_600.0)
     };
     parsed.map_err(|error| QuantityError {
-        message: if error.message.contains("has no unit") { error.message } else { format!("'{}' is not an age", text.trim()) },
+        message: if error.message.contains("has no unit") {
+            error.message
+        } else {
+            format!("'{}' is not an age", text.trim())
+        },
         hint: format!("write the age with its unit, such as {AGE_EXAMPLES}"),
     })
 }
@@ -43,19 +47,33 @@ fn without_unit<'a>(text: &'a str, units: &[&str]) -> Option<&'a str> {
         end.eq_ignore_ascii_case(unit).then_some(number.trim_end())
     })?;
     // "12mh" is no number of hours.
-    number.ends_with(|c: char| c.is_ascii_digit() || c == '.').then_some(number)
+    number
+        .ends_with(|c: char| c.is_ascii_digit() || c == '.')
+        .then_some(number)
 }
 
 /// A current.
 pub(crate) fn ampere(value: f64) -> String {
-    let unit = if value.abs() < 1.0 { ("mA", 1e-3) } else { ("A", 1.0) };
-    exact(value, unit, "A", |text| Ampere::parse(text).map(Quantity::base))
+    let unit = if value.abs() < 1.0 {
+        ("mA", 1e-3)
+    } else {
+        ("A", 1.0)
+    };
+    exact(value, unit, "A", |text| {
+        Ampere::parse(text).map(Quantity::base)
+    })
 }
 
 /// A voltage.
 pub(crate) fn volt(value: f64) -> String {
-    let unit = if value.abs() < 1.0 { ("mV", 1e-3) } else { ("V", 1.0) };
-    exact(value, unit, "V", |text| Volt::parse(text).map(Quantity::base))
+    let unit = if value.abs() < 1.0 {
+        ("mV", 1e-3)
+    } else {
+        ("V", 1.0)
+    };
+    exact(value, unit, "V", |text| {
+        Volt::parse(text).map(Quantity::base)
+    })
 }
 
 /// Hours.
@@ -65,12 +83,16 @@ pub(crate) fn hour(value: f64) -> String {
 
 /// Seconds.
 pub(crate) fn second(value: f64) -> String {
-    exact(value, ("s", 1.0), "s", |text| Second::parse(text).map(Quantity::base))
+    exact(value, ("s", 1.0), "s", |text| {
+        Second::parse(text).map(Quantity::base)
+    })
 }
 
 /// A temperature.
 pub(crate) fn celsius(value: f64) -> String {
-    exact(value, ("C", 1.0), "C", |text| Celsius::parse(text).map(Quantity::base))
+    exact(value, ("C", 1.0), "C", |text| {
+        Celsius::parse(text).map(Quantity::base)
+    })
 }
 
 /// An age.
@@ -80,8 +102,14 @@ pub(crate) fn year(value: f64) -> String {
 
 /// A resistance.
 pub(crate) fn ohm(value: f64) -> String {
-    let unit = if value.abs() < 1.0 { ("mohm", 1e-3) } else { ("ohm", 1.0) };
-    exact(value, unit, "ohm", |text| measure::quantity::Ohm::parse(text).map(Quantity::base))
+    let unit = if value.abs() < 1.0 {
+        ("mohm", 1e-3)
+    } else {
+        ("ohm", 1.0)
+    };
+    exact(value, unit, "ohm", |text| {
+        measure::quantity::Ohm::parse(text).map(Quantity::base)
+    })
 }
 
 /// The shortest text in the friendly unit that reads back as the very same

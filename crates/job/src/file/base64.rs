@@ -11,7 +11,11 @@ pub(crate) fn encode(bytes: &[u8]) -> String {
         for position in 0..4 {
             let index = bits >> (18 - 6 * position) & 63;
             let digit = ALPHABET.get(index as usize).copied().unwrap_or(b'=');
-            text.push(if position <= group.len() { char::from(digit) } else { '=' });
+            text.push(if position <= group.len() {
+                char::from(digit)
+            } else {
+                '='
+            });
         }
     }
     text
@@ -33,7 +37,9 @@ pub(crate) fn decode(text: &str) -> Option<Vec<u8>> {
         digits += 1;
         if digits == 4 {
             let group = bits.to_be_bytes();
-            let keep = 3_usize.checked_sub(padding as usize).filter(|&keep| keep > 0)?;
+            let keep = 3_usize
+                .checked_sub(padding as usize)
+                .filter(|&keep| keep > 0)?;
             bytes.extend_from_slice(&group[1..=keep]);
             (bits, digits) = (0, 0);
         }

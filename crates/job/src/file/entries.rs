@@ -35,7 +35,9 @@ pub fn entry_from_fields(
 ) -> Result<Entry, FieldErrors> {
     let mut fields = Fields::from_form(fields);
     let built = build(kind, &mut fields, Some(at), "the entry");
-    fields.finish(&format!("a {kind} entry")).map_err(FieldErrors)?;
+    fields
+        .finish(&format!("a {kind} entry"))
+        .map_err(FieldErrors)?;
     let entry = built.ok_or_else(|| FieldErrors(vec![incomplete()]))?;
     job.check(&entry)?;
     Ok(entry)
@@ -45,7 +47,11 @@ pub fn entry_from_fields(
 pub(crate) fn from_file(mut fields: Fields, place: &str) -> Result<Entry, Vec<FieldError>> {
     let at = fields.stamp("at");
     if at.is_none() {
-        fields.missing("at", place, "say when it was, such as at = \"2026-03-02T20:10:00Z\"");
+        fields.missing(
+            "at",
+            place,
+            "say when it was, such as at = \"2026-03-02T20:10:00Z\"",
+        );
     }
     let kind = fields.text("kind").unwrap_or_default();
     if kind.is_empty() {
@@ -84,39 +90,70 @@ fn build(kind: &str, fields: &mut Fields, at: Option<Timestamp>, place: &str) ->
         "note" => text(fields, place).map(|text| EntryKind::Note { text }),
         "" => None,
         other => {
-            fields.fault("kind", format!("'{other}' is no kind of entry"), kinds_hint(other));
+            fields.fault(
+                "kind",
+                format!("'{other}' is no kind of entry"),
+                kinds_hint(other),
+            );
             None
         }
     };
-    Some(Entry { at: at?, instrument, kind: kind? })
+    Some(Entry {
+        at: at?,
+        instrument,
+        kind: kind?,
+    })
 }
 
 fn draw(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let node = node(fields, place);
     let how = fields.choice("how", words::HOWS);
     if how.is_none() {
-        fields.missing("how", place, "say how it was read: clamp, in-line, millivolt or shunt");
+        fields.missing(
+            "how",
+            place,
+            "say how it was read: clamp, in-line, millivolt or shunt",
+        );
     }
     let shown = shown(fields, how, place);
     let asleep = fields.flag("asleep");
     if asleep.is_none() {
-        fields.missing("asleep", place, "say whether the vehicle was asleep: true or false");
+        fields.missing(
+            "asleep",
+            place,
+            "say whether the vehicle was asleep: true or false",
+        );
     }
-    Some(EntryKind::Draw { node: node?, how: how?, shown: shown?, asleep: asleep? })
+    Some(EntryKind::Draw {
+        node: node?,
+        how: how?,
+        shown: shown?,
+        asleep: asleep?,
+    })
 }
 
 /// The value of a draw: a current, or a voltage where one is read.
 fn shown(fields: &mut Fields, how: Option<How>, place: &str) -> Option<Shown> {
     let shunt_ohm = fields.amount::<Ohm>("shunt", SHUNT);
     if shunt_ohm.is_some() && how != Some(How::Shunt) {
-        fields.fault("shunt", "only a reading across a shunt has a shunt resistance", "leave it out, or write how = shunt");
+        fields.fault(
+            "shunt",
+            "only a reading across a shunt has a shunt resistance",
+            "leave it out, or write how = shunt",
+        );
     }
     let Some(text) = fields.amount_text("value", Ampere::NAME, Ampere::EXAMPLES) else {
-        fields.missing("value", place, "say what the instrument showed, such as 412mA or 2.1mV");
+        fields.missing(
+            "value",
+            place,
+            "say what the instrument showed, such as 412mA or 2.1mV",
+        );
         return None;
     };
     match (Ampere::parse(&text), Volt::parse(&text)) {
-        (Ok(current), _) => fields.within("value", current.base(), range::DRAW).map(Shown::Current),
+        (Ok(current), _) => fields
+            .within("value", current.base(), range::DRAW)
+            .map(Shown::Current),
         (Err(_), Ok(drop)) => {
             let drop_v = fields.within("value", drop.base(), range::FUSE_DROP)?;
             match (how?, shunt_ohm) {
@@ -131,15 +168,22 @@ fn shown(fields: &mut Fields, how: Option<How>, place: &str) -> Option<Shown> {
                     None
                 }
                 (How::Clamp | How::InLine, _) => {
-                    let hint = "write the current, such as 412mA, or say that it was read as millivolt";
-                    fields.fault("value", format!("'{text}' is a voltage, but this instrument shows a current"), hint);
+                    let hint =
+                        "write the current, such as 412mA, or say that it was read as millivolt";
+                    fields.fault(
+                        "value",
+                        format!("'{text}' is a voltage, but this instrument shows a current"),
+                        hint,
+                    );
                     None
                 }
             }
         }
         (Err(error), Err(_)) => {
             let hint = match how {
-                Some(How::Millivolt | How::Shunt) => "write it with its unit, such as 2.1mV or 412mA".into(),
+                Some(How::Millivolt | How::Shunt) => {
+                    "write it with its unit, such as 2.1mV or 412mA".into()
+                }
                 _ => error.hint,
             };
             fields.fault("value", error.message, hint);
@@ -149,45 +193,91 @@ fn shown(fields: &mut Fields, how: Option<How>, place: &str) -> Option<Shown> {
 }
 
 /// A shunt's resistance. Common practice: anything from a cable to a resistor.
-const SHUNT: range::Range =
-    range::Range { name: "shunt resistance", low: 1e-6, high: 100.0, unit: "Ω" };
+const SHUNT: range::Range = range::Range {
+    name: "shunt resistance",
+    low: 1e-6,
+    high: 100.0,
+    unit: "Ω",
+};
 /// A load test's length. Common practice: 15 s is usual.
-const LOADED: range::Range = range::Range { name: "time under load", low: 0.0, high: 600.0, unit: "s" };
+const LOADED: range::Range = range::Range {
+    name: "time under load",
+    low: 0.0,
+    high: 600.0,
+    unit: "s",
+};
 /// Ripple on the charging voltage. Common practice: above 5 V it is no ripple any more.
-const RIPPLE: range::Range = range::Range { name: "ripple", low: 0.0, high: 5.0, unit: "V" };
+const RIPPLE: range::Range = range::Range {
+    name: "ripple",
+    low: 0.0,
+    high: 5.0,
+    unit: "V",
+};
 /// A time of rest.
-const RESTED: range::Range = range::Range { name: "time of rest", low: 0.0, high: 87_600.0, unit: "h" };
+const RESTED: range::Range = range::Range {
+    name: "time of rest",
+    low: 0.0,
+    high: 87_600.0,
+    unit: "h",
+};
 
 fn pull(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let nodes = nodes(fields, place);
     let before = fields.amount::<Ampere>("before", range::DRAW);
     if before.is_none() {
-        fields.missing("before", place, "give the total before the pull, asleep, such as 412mA");
+        fields.missing(
+            "before",
+            place,
+            "give the total before the pull, asleep, such as 412mA",
+        );
     }
     let after = fields.amount::<Ampere>("after", range::DRAW);
     if after.is_none() {
-        fields.missing("after", place, "give the total after the pull, asleep again, such as 90mA");
+        fields.missing(
+            "after",
+            place,
+            "give the total after the pull, asleep again, such as 90mA",
+        );
     }
-    Some(EntryKind::Pull { nodes: nodes?, before_a: before?, after_a: after? })
+    Some(EntryKind::Pull {
+        nodes: nodes?,
+        before_a: before?,
+        after_a: after?,
+    })
 }
 
 fn rest_voltage(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let voltage = voltage(fields, place, "12.62V");
     let rested_h = hours(fields, "rested");
     let temperature_c = temperature(fields);
-    Some(EntryKind::RestVoltage { voltage_v: voltage?, rested_h, temperature_c })
+    Some(EntryKind::RestVoltage {
+        voltage_v: voltage?,
+        rested_h,
+        temperature_c,
+    })
 }
 
 fn analyser(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let current = fields.amount::<Ampere>("value", range::CRANKING);
     if current.is_none() {
-        fields.missing("value", place, "give the cranking current that it shows, such as 530A");
+        fields.missing(
+            "value",
+            place,
+            "give the cranking current that it shows, such as 530A",
+        );
     }
     let standard = fields.choice("standard", words::STANDARDS);
     if standard.is_none() {
-        fields.missing("standard", place, "say which standard it was set to: en, sae, iec, din or jis");
+        fields.missing(
+            "standard",
+            place,
+            "say which standard it was set to: en, sae, iec, din or jis",
+        );
     }
-    Some(EntryKind::Analyser { current_a: current?, standard: standard? })
+    Some(EntryKind::Analyser {
+        current_a: current?,
+        standard: standard?,
+    })
 }
 
 fn load_test(fields: &mut Fields, place: &str) -> Option<EntryKind> {
@@ -195,24 +285,42 @@ fn load_test(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let load_a = fields.amount::<Ampere>("load", range::CRANKING);
     let after_s = fields.amount::<Second>("after", LOADED);
     let temperature_c = temperature(fields);
-    Some(EntryKind::LoadTest { voltage_v: voltage?, load_a, after_s, temperature_c })
+    Some(EntryKind::LoadTest {
+        voltage_v: voltage?,
+        load_a,
+        after_s,
+        temperature_c,
+    })
 }
 
 fn charging(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let voltage = voltage(fields, place, "14.2V");
     let at_speed = fields.choice("at_speed", words::SPEEDS);
     if at_speed.is_none() {
-        fields.missing("at_speed", place, "say how the engine ran: idle, raised or loaded");
+        fields.missing(
+            "at_speed",
+            place,
+            "say how the engine ran: idle, raised or loaded",
+        );
     }
     let ripple_v = fields.amount::<Volt>("ripple", RIPPLE);
     let temperature_c = temperature(fields);
-    Some(EntryKind::Charging { voltage_v: voltage?, at_speed: at_speed?, ripple_v, temperature_c })
+    Some(EntryKind::Charging {
+        voltage_v: voltage?,
+        at_speed: at_speed?,
+        ripple_v,
+        temperature_c,
+    })
 }
 
 fn trace(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let file = fields.text("file");
     if file.is_none() {
-        fields.missing("file", place, "name the recording, such as file = \"night.csv\"");
+        fields.missing(
+            "file",
+            place,
+            "name the recording, such as file = \"night.csv\"",
+        );
     }
     let node = match fields.text("node") {
         Some(node) => NodeId(node),
@@ -231,7 +339,11 @@ fn repair(fields: &mut Fields, place: &str) -> Option<EntryKind> {
 fn strike(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let number = fields.whole("entry");
     if number.is_none() {
-        fields.missing("entry", place, "give the number of the entry to strike out, counted from 1");
+        fields.missing(
+            "entry",
+            place,
+            "give the number of the entry to strike out, counted from 1",
+        );
     }
     let entry = EntryId::from_number(number?);
     if entry.is_none() {
@@ -243,17 +355,30 @@ fn strike(fields: &mut Fields, place: &str) -> Option<EntryKind> {
 fn node(fields: &mut Fields, place: &str) -> Option<NodeId> {
     let node = fields.text("node");
     if node.is_none() {
-        fields.missing("node", place, "say where it was read; 'battery' is the total");
+        fields.missing(
+            "node",
+            place,
+            "say where it was read; 'battery' is the total",
+        );
     }
     node.map(NodeId)
 }
 
 /// `nodes = ["F3", "F4"]`, or `node = "F3"` for one.
 fn nodes(fields: &mut Fields, place: &str) -> Option<Vec<NodeId>> {
-    let mut found: Vec<NodeId> = fields.list("nodes").unwrap_or_default().into_iter().map(NodeId).collect();
+    let mut found: Vec<NodeId> = fields
+        .list("nodes")
+        .unwrap_or_default()
+        .into_iter()
+        .map(NodeId)
+        .collect();
     found.extend(fields.text("node").map(NodeId));
     if found.is_empty() {
-        fields.missing("nodes", place, "name the fuses, such as nodes = [\"F3\", \"F4\"]");
+        fields.missing(
+            "nodes",
+            place,
+            "name the fuses, such as nodes = [\"F3\", \"F4\"]",
+        );
         return None;
     }
     Some(found)
@@ -270,7 +395,11 @@ fn text(fields: &mut Fields, place: &str) -> Option<String> {
 fn voltage(fields: &mut Fields, place: &str, example: &str) -> Option<f64> {
     let voltage = fields.amount::<Volt>("value", range::VOLTAGE);
     if voltage.is_none() {
-        fields.missing("value", place, &format!("give the voltage, such as {example}"));
+        fields.missing(
+            "value",
+            place,
+            &format!("give the voltage, such as {example}"),
+        );
     }
     voltage
 }

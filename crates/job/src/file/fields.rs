@@ -30,7 +30,12 @@ pub struct FieldError {
 impl FieldError {
     /// A fault of `field`.
     pub fn new(field: &str, message: impl Into<String>, hint: impl Into<String>) -> Self {
-        Self { field: field.into(), message: message.into(), hint: hint.into(), offset: None }
+        Self {
+            field: field.into(),
+            message: message.into(),
+            hint: hint.into(),
+            offset: None,
+        }
     }
 }
 
@@ -78,7 +83,9 @@ impl Raw {
     fn from_value(value: &DeValue<'_>) -> Self {
         match value {
             DeValue::String(text) => Self::Text(text.to_string()),
-            DeValue::Integer(number) if number.radix() == 10 => Self::Integer(number.as_str().into()),
+            DeValue::Integer(number) if number.radix() == 10 => {
+                Self::Integer(number.as_str().into())
+            }
             DeValue::Integer(number) => {
                 // Hexadecimal and the like; none of our fields needs more than 63 bits.
                 let digits = number.as_str();
@@ -88,7 +95,12 @@ impl Raw {
             DeValue::Float(number) => Self::Float(number.as_str().into()),
             DeValue::Boolean(value) => Self::Bool(*value),
             DeValue::Datetime(stamp) => Self::Stamp(stamp.to_string()),
-            DeValue::Array(items) => Self::List(items.iter().map(|i| Self::from_value(i.get_ref())).collect()),
+            DeValue::Array(items) => Self::List(
+                items
+                    .iter()
+                    .map(|i| Self::from_value(i.get_ref()))
+                    .collect(),
+            ),
             DeValue::Table(_) => Self::Table,
         }
     }
@@ -124,7 +136,13 @@ impl Fields {
                 (key.get_ref().to_string(), (raw, Some(key.span().start)))
             })
             .collect();
-        Self { items, form: false, start: Some(start), asked: Vec::new(), errors: Vec::new() }
+        Self {
+            items,
+            form: false,
+            start: Some(start),
+            asked: Vec::new(),
+            errors: Vec::new(),
+        }
     }
 
     pub(crate) fn from_form(form: &BTreeMap<String, String>) -> Self {
@@ -133,13 +151,32 @@ impl Fields {
             .filter(|(_, text)| !text.trim().is_empty())
             .map(|(key, text)| (key.clone(), (Raw::Text(text.trim().to_owned()), None)))
             .collect();
-        Self { items, form: true, start: None, asked: Vec::new(), errors: Vec::new() }
+        Self {
+            items,
+            form: true,
+            start: None,
+            asked: Vec::new(),
+            errors: Vec::new(),
+        }
     }
 
     /// Notes a fault of `field` at its place in the file.
-    pub(crate) fn fault(&mut self, field: &str, message: impl Into<String>, hint: impl Into<String>) {
-        let offset = self.items.get(field).map_or(self.start, |(_, offset)| *offset);
-        let error = FieldError { field: field.into(), message: message.into(), hint: hint.into(), offset };
+    pub(crate) fn fault(
+        &mut self,
+        field: &str,
+        message: impl Into<String>,
+        hint: impl Into<String>,
+    ) {
+        let offset = self
+            .items
+            .get(field)
+            .map_or(self.start, |(_, offset)| *offset);
+        let error = FieldError {
+            field: field.into(),
+            message: message.into(),
+            hint: hint.into(),
+            offset,
+        };
         self.errors.push(error);
     }
 
@@ -150,10 +187,15 @@ impl Fields {
 
     /// Ends the reading: refuses what was never asked for.
     pub(crate) fn finish(mut self, place: &str) -> Result<(), Vec<FieldError>> {
-        let unknown: Vec<String> =
-            self.items.keys().filter(|key| !self.asked.contains(&key.as_str())).cloned().collect();
+        let unknown: Vec<String> = self
+            .items
+            .keys()
+            .filter(|key| !self.asked.contains(&key.as_str()))
+            .cloned()
+            .collect();
         for key in unknown {
-            let hint = match harness::closest(&key, self.asked.iter().map(|&known| (known, known))) {
+            let hint = match harness::closest(&key, self.asked.iter().map(|&known| (known, known)))
+            {
                 Some(near) => format!("did you mean '{near}'?"),
                 None => format!("it can hold {}", self.asked.join(", ")),
             };
@@ -161,17 +203,28 @@ impl Fields {
         }
         // As they stand in the file.
         self.errors.sort_by_key(|error| error.offset);
-        if self.errors.is_empty() { Ok(()) } else { Err(self.errors) }
+        if self.errors.is_empty() {
+            Ok(())
+        } else {
+            Err(self.errors)
+        }
     }
 
     /// Ends the reading of a table whose other keys are looked at elsewhere.
     pub(crate) fn finish_known(self) -> Result<(), Vec<FieldError>> {
-        if self.errors.is_empty() { Ok(()) } else { Err(self.errors) }
+        if self.errors.is_empty() {
+            Ok(())
+        } else {
+            Err(self.errors)
+        }
     }
 
     /// Where each field stands.
     pub(crate) fn places(&self) -> BTreeMap<String, Option<usize>> {
-        self.items.iter().map(|(key, (_, offset))| (key.clone(), *offset)).collect()
+        self.items
+            .iter()
+            .map(|(key, (_, offset))| (key.clone(), *offset))
+            .collect()
     }
 
     fn take(&mut self, field: &'static str) -> Option<Raw> {
@@ -193,7 +246,11 @@ impl Fields {
             Raw::Text(text) => Some(text),
             other => {
                 let message = format!("'{field}' is {}, not a text", other.described());
-                self.fault(field, message, format!("write it in quotes: {field} = \"…\""));
+                self.fault(
+                    field,
+                    message,
+                    format!("write it in quotes: {field} = \"…\""),
+                );
                 None
             }
         }
@@ -228,8 +285,16 @@ impl Fields {
             _ => None,
         };
         if found.is_none() {
-            let hint = if self.form { "write yes or no" } else { "write true or false, without quotes" };
-            self.fault(field, format!("'{field}' is {}, neither yes nor no", raw.described()), hint);
+            let hint = if self.form {
+                "write yes or no"
+            } else {
+                "write true or false, without quotes"
+            };
+            self.fault(
+                field,
+                format!("'{field}' is {}, neither yes nor no", raw.described()),
+                hint,
+            );
         }
         found
     }
@@ -260,13 +325,22 @@ impl Fields {
         let found = found.filter(|value| value.is_finite());
         if found.is_none() {
             let message = format!("'{field}' is {}, not a number", raw.described());
-            self.fault(field, message, format!("write it such as {field} = {example}"));
+            self.fault(
+                field,
+                message,
+                format!("write it such as {field} = {example}"),
+            );
         }
         found
     }
 
     /// A number without unit, within `range`.
-    pub(crate) fn number_within(&mut self, field: &'static str, range: Range, example: &str) -> Option<f64> {
+    pub(crate) fn number_within(
+        &mut self,
+        field: &'static str,
+        range: Range,
+        example: &str,
+    ) -> Option<f64> {
         let value = self.number(field, example)?;
         self.within(field, value, range)
     }
@@ -291,29 +365,52 @@ impl Fields {
     }
 
     /// Notes why a text is not an amount.
-    pub(crate) fn understood<T>(&mut self, field: &str, parsed: Result<T, QuantityError>) -> Option<T> {
-        parsed.map_err(|error| self.fault(field, error.message, error.hint)).ok()
+    pub(crate) fn understood<T>(
+        &mut self,
+        field: &str,
+        parsed: Result<T, QuantityError>,
+    ) -> Option<T> {
+        parsed
+            .map_err(|error| self.fault(field, error.message, error.hint))
+            .ok()
     }
 
     /// The text of an amount; a bare number is refused with the units that would do.
-    pub(crate) fn amount_text(&mut self, field: &'static str, name: &str, examples: &str) -> Option<String> {
+    pub(crate) fn amount_text(
+        &mut self,
+        field: &'static str,
+        name: &str,
+        examples: &str,
+    ) -> Option<String> {
         match self.take(field)? {
             Raw::Text(text) => Some(text),
             Raw::Integer(number) | Raw::Float(number) => {
                 let message = format!("'{field}' is the bare number {number}");
-                self.fault(field, message, format!("write the {name} with its unit, in quotes, such as {examples}"));
+                self.fault(
+                    field,
+                    message,
+                    format!("write the {name} with its unit, in quotes, such as {examples}"),
+                );
                 None
             }
             other => {
                 let message = format!("'{field}' is {}, not a {name}", other.described());
-                self.fault(field, message, format!("write the {name} with its unit, in quotes, such as {examples}"));
+                self.fault(
+                    field,
+                    message,
+                    format!("write the {name} with its unit, in quotes, such as {examples}"),
+                );
                 None
             }
         }
     }
 
     /// One word out of a list.
-    pub(crate) fn choice<T: Copy>(&mut self, field: &'static str, words: &[(&str, T)]) -> Option<T> {
+    pub(crate) fn choice<T: Copy>(
+        &mut self,
+        field: &'static str,
+        words: &[(&str, T)],
+    ) -> Option<T> {
         let text = self.text(field)?;
         let lower = text.trim().to_lowercase();
         if let Some((_, value)) = words.iter().find(|(word, _)| *word == lower) {
@@ -324,7 +421,11 @@ impl Fields {
             Some(near) => format!("did you mean '{near}'? It can be {}", all.join(", ")),
             None => format!("it can be {}", all.join(", ")),
         };
-        self.fault(field, format!("'{text}' is no {}", field.replace('_', " ")), hint);
+        self.fault(
+            field,
+            format!("'{text}' is no {}", field.replace('_', " ")),
+            hint,
+        );
         None
     }
 
@@ -340,21 +441,30 @@ impl Fields {
                 })
                 .collect(),
             Raw::Text(text) if self.form => {
-                let parts = text.split([',', ';', ' ']).map(str::trim).filter(|part| !part.is_empty());
+                let parts = text
+                    .split([',', ';', ' '])
+                    .map(str::trim)
+                    .filter(|part| !part.is_empty());
                 Some(parts.map(str::to_owned).collect())
             }
             _ => None,
         };
         if found.is_none() {
             let message = format!("'{field}' is {}, not a list of names", raw.described());
-            self.fault(field, message, format!("write it such as {field} = [\"F3\", \"F4\"]"));
+            self.fault(
+                field,
+                message,
+                format!("write it such as {field} = [\"F3\", \"F4\"]"),
+            );
         }
         found
     }
 }
 
 /// Whether a value is a table or a list of tables, with the tables and where each starts.
-pub(crate) fn tables<'a, 'i>(value: &'a Spanned<DeValue<'i>>) -> Option<Vec<(&'a DeTable<'i>, usize)>> {
+pub(crate) fn tables<'a, 'i>(
+    value: &'a Spanned<DeValue<'i>>,
+) -> Option<Vec<(&'a DeTable<'i>, usize)>> {
     match value.get_ref() {
         DeValue::Array(items) => items
             .iter()

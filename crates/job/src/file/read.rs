@@ -27,19 +27,51 @@ pub(crate) enum Part {
     Header,
 }
 
-const HEADER_TABLES: &[&str] = &["vehicle", "battery", "complaint", "limit", "instrument", "node"];
+const HEADER_TABLES: &[&str] = &[
+    "vehicle",
+    "battery",
+    "complaint",
+    "limit",
+    "instrument",
+    "node",
+];
 const LIST_TABLES: &[&str] = &["entry", "recording"];
 
 /// An age in years. Common practice: no starter battery lasts longer.
-const AGE: Range = Range { name: "age", low: 0.0, high: 40.0, unit: "years" };
+const AGE: Range = Range {
+    name: "age",
+    low: 0.0,
+    high: 40.0,
+    unit: "years",
+};
 /// Accuracy in percent. Common practice.
-const ACCURACY: Range = Range { name: "accuracy", low: 0.0, high: 100.0, unit: "%" };
+const ACCURACY: Range = Range {
+    name: "accuracy",
+    low: 0.0,
+    high: 100.0,
+    unit: "%",
+};
 /// Accuracy in counts. Common practice.
-const DIGITS: Range = Range { name: "accuracy", low: 0.0, high: 10_000.0, unit: "counts" };
+const DIGITS: Range = Range {
+    name: "accuracy",
+    low: 0.0,
+    high: 10_000.0,
+    unit: "counts",
+};
 /// Smallest step shown, ampere or volt. Common practice.
-const RESOLUTION: Range = Range { name: "resolution", low: 1e-9, high: 100.0, unit: "A or V" };
+const RESOLUTION: Range = Range {
+    name: "resolution",
+    low: 1e-9,
+    high: 100.0,
+    unit: "A or V",
+};
 /// Parked time, hours: as `range::PARKED`, which is in seconds.
-const PARKED: Range = Range { name: "time", low: 0.0, high: 87_600.0, unit: "h" };
+const PARKED: Range = Range {
+    name: "time",
+    low: 0.0,
+    high: 87_600.0,
+    unit: "h",
+};
 
 /// Reads a job file, or the part of one.
 pub(crate) fn read(text: &str, part: Part) -> Result<Job, FileError> {
@@ -72,12 +104,25 @@ struct File<'t> {
 impl File<'_> {
     /// The line of a byte, counted from 1.
     fn line(&self, offset: usize) -> usize {
-        let before = self.text.as_bytes().get(..offset).unwrap_or(self.text.as_bytes());
+        let before = self
+            .text
+            .as_bytes()
+            .get(..offset)
+            .unwrap_or(self.text.as_bytes());
         before.iter().filter(|&&byte| byte == b'\n').count() + 1
     }
 
-    fn error(&self, offset: Option<usize>, message: impl Into<String>, hint: impl Into<String>) -> FileError {
-        FileError { line: offset.map(|offset| self.line(offset)), message: message.into(), hint: hint.into() }
+    fn error(
+        &self,
+        offset: Option<usize>,
+        message: impl Into<String>,
+        hint: impl Into<String>,
+    ) -> FileError {
+        FileError {
+            line: offset.map(|offset| self.line(offset)),
+            message: message.into(),
+            hint: hint.into(),
+        }
     }
 
     fn syntax(&self, error: &toml::de::Error) -> FileError {
@@ -116,19 +161,31 @@ impl File<'_> {
 
     fn known_tables(&self, top: &DeTable<'_>, part: Part) -> Result<(), FileError> {
         let scalars = ["format", "invented", "settings_may_be_lost"];
-        let lists: &[&str] = if part == Part::Whole { LIST_TABLES } else { &[] };
+        let lists: &[&str] = if part == Part::Whole {
+            LIST_TABLES
+        } else {
+            &[]
+        };
         let known = || scalars.iter().chain(HEADER_TABLES).chain(lists).copied();
         // By place, so that the first fault of the file is the one shown.
-        let mut unknown: Vec<_> =
-            top.keys().filter(|key| !known().any(|name| name == key.get_ref().as_ref())).collect();
+        let mut unknown: Vec<_> = top
+            .keys()
+            .filter(|key| !known().any(|name| name == key.get_ref().as_ref()))
+            .collect();
         unknown.sort_by_key(|key| key.span().start);
-        let Some(key) = unknown.first() else { return Ok(()) };
+        let Some(key) = unknown.first() else {
+            return Ok(());
+        };
         let name = key.get_ref();
         let hint = match harness::closest(name, known().map(|name| (name, name))) {
             Some(near) => format!("did you mean '{near}'?"),
             None => format!("it can hold {}", known().collect::<Vec<_>>().join(", ")),
         };
-        Err(self.error(Some(key.span().start), format!("a job file has no '{name}'"), hint))
+        Err(self.error(
+            Some(key.span().start),
+            format!("a job file has no '{name}'"),
+            hint,
+        ))
     }
 
     fn header(&self, top: &DeTable<'_>, job: &mut Job) -> Result<(), FileError> {
@@ -141,12 +198,20 @@ impl File<'_> {
         self.table(top, "vehicle", |fields| vehicle(fields, job))?;
         self.table(top, "battery", |fields| battery(fields, job))?;
         self.table(top, "complaint", |fields| complaint(fields, job))?;
-        self.table(top, "limit", |fields| job.limit_a = fields.amount::<Ampere>("draw", range::LIMIT))?;
+        self.table(top, "limit", |fields| {
+            job.limit_a = fields.amount::<Ampere>("draw", range::LIMIT)
+        })?;
         for (mut fields, offset) in self.list(top, "instrument")? {
             let instrument = instrument(&mut fields);
             self.first(fields.finish("an instrument"))?;
-            let Some(instrument) = instrument else { continue };
-            if job.instruments.iter().any(|known| known.id == instrument.id) {
+            let Some(instrument) = instrument else {
+                continue;
+            };
+            if job
+                .instruments
+                .iter()
+                .any(|known| known.id == instrument.id)
+            {
                 let message = format!("two instruments are called '{}'", instrument.id);
                 return Err(self.error(Some(offset), message, "give each its own id"));
             }
@@ -163,15 +228,19 @@ impl File<'_> {
             job.nodes.extend(node);
             offsets.push(offset);
         }
-        FeedTree::build(job.nodes.clone()).map(|_| ()).map_err(|error| {
-            let at = tree_position(&error, &job.nodes).and_then(|position| offsets.get(position)).copied();
-            let sentence = error.to_string();
-            // The tree says it in one sentence, the advice after the last semicolon.
-            match sentence.rsplit_once("; ") {
-                Some((message, hint)) => self.error(at, message, hint),
-                None => self.error(at, sentence, "check the number and its unit"),
-            }
-        })
+        FeedTree::build(job.nodes.clone())
+            .map(|_| ())
+            .map_err(|error| {
+                let at = tree_position(&error, &job.nodes)
+                    .and_then(|position| offsets.get(position))
+                    .copied();
+                let sentence = error.to_string();
+                // The tree says it in one sentence, the advice after the last semicolon.
+                match sentence.rsplit_once("; ") {
+                    Some((message, hint)) => self.error(at, message, hint),
+                    None => self.error(at, sentence, "check the number and its unit"),
+                }
+            })
     }
 
     fn entries(&self, top: &DeTable<'_>, job: &mut Job) -> Result<(), FileError> {
@@ -197,19 +266,35 @@ impl File<'_> {
             let name = fields.text("file");
             let data = fields.text("data");
             if name.is_none() {
-                fields.missing("file", "a recording", "give it the name that entries know it by");
+                fields.missing(
+                    "file",
+                    "a recording",
+                    "give it the name that entries know it by",
+                );
             }
             if data.is_none() {
                 fields.missing("data", "a recording", "export the job again");
             }
             self.first(fields.finish("a recording"))?;
-            let (Some(name), Some(data)) = (name, data) else { continue };
+            let (Some(name), Some(data)) = (name, data) else {
+                continue;
+            };
             let hint = "the file is damaged; export the job again";
-            let bytes = base64::decode(&data)
-                .ok_or_else(|| self.error(Some(offset), format!("the data of '{name}' is not base64"), hint))?;
-            let recording = Recording::from_bytes(&bytes)
-                .map_err(|error| self.error(Some(offset), format!("recording '{name}': {error}"), hint))?;
-            if job.recordings.insert(name.clone(), Arc::new(recording)).is_some() {
+            let bytes = base64::decode(&data).ok_or_else(|| {
+                self.error(
+                    Some(offset),
+                    format!("the data of '{name}' is not base64"),
+                    hint,
+                )
+            })?;
+            let recording = Recording::from_bytes(&bytes).map_err(|error| {
+                self.error(Some(offset), format!("recording '{name}': {error}"), hint)
+            })?;
+            if job
+                .recordings
+                .insert(name.clone(), Arc::new(recording))
+                .is_some()
+            {
                 let message = format!("two recordings are called '{name}'");
                 return Err(self.error(Some(offset), message, "give each its own name"));
             }
@@ -218,11 +303,22 @@ impl File<'_> {
     }
 
     /// Reads the fields of the table `name`, if it is there.
-    fn table(&self, top: &DeTable<'_>, name: &str, read: impl FnOnce(&mut Fields)) -> Result<(), FileError> {
-        let Some(value) = top.get(name) else { return Ok(()) };
+    fn table(
+        &self,
+        top: &DeTable<'_>,
+        name: &str,
+        read: impl FnOnce(&mut Fields),
+    ) -> Result<(), FileError> {
+        let Some(value) = top.get(name) else {
+            return Ok(());
+        };
         let DeValue::Table(table) = value.get_ref() else {
             let message = format!("'{name}' is not a table");
-            return Err(self.error(Some(value.span().start), message, format!("write [{name}] on a line of its own")));
+            return Err(self.error(
+                Some(value.span().start),
+                message,
+                format!("write [{name}] on a line of its own"),
+            ));
         };
         let mut fields = Fields::from_table(table, value.span().start);
         read(&mut fields);
@@ -231,12 +327,21 @@ impl File<'_> {
 
     /// The fields of each `[[name]]`, with the place where it starts.
     fn list(&self, top: &DeTable<'_>, name: &str) -> Result<Vec<(Fields, usize)>, FileError> {
-        let Some(value) = top.get(name) else { return Ok(Vec::new()) };
+        let Some(value) = top.get(name) else {
+            return Ok(Vec::new());
+        };
         let found = tables(value).ok_or_else(|| {
             let hint = format!("write [[{name}]], in double brackets, before each");
-            self.error(Some(value.span().start), format!("'{name}' is not a list of tables"), hint)
+            self.error(
+                Some(value.span().start),
+                format!("'{name}' is not a list of tables"),
+                hint,
+            )
         })?;
-        Ok(found.into_iter().map(|(table, start)| (Fields::from_table(table, start), start)).collect())
+        Ok(found
+            .into_iter()
+            .map(|(table, start)| (Fields::from_table(table, start), start))
+            .collect())
     }
 }
 
@@ -256,21 +361,34 @@ fn battery(fields: &mut Fields, job: &mut Job) {
     let current = fields.amount::<Ampere>("cranking", range::CRANKING);
     let standard = fields.choice("cranking_standard", words::STANDARDS);
     label.cranking = match (current, standard) {
-        (Some(current_a), Some(standard)) => Some(Cranking { current_a, standard }),
+        (Some(current_a), Some(standard)) => Some(Cranking {
+            current_a,
+            standard,
+        }),
         (Some(_), None) => {
-            fields.missing("cranking_standard", "[battery]", "it stands beside the cranking current: en, sae, iec, din or jis");
+            fields.missing(
+                "cranking_standard",
+                "[battery]",
+                "it stands beside the cranking current: en, sae, iec, din or jis",
+            );
             None
         }
         (None, Some(_)) => {
-            fields.missing("cranking", "[battery]", "give the current that belongs to the standard, such as 540A");
+            fields.missing(
+                "cranking",
+                "[battery]",
+                "give the current that belongs to the standard, such as 540A",
+            );
             None
         }
         (None, None) => None,
     };
-    job.battery.age_years = fields.amount_text("age", "age", amount::AGE_EXAMPLES).and_then(|text| {
-        let years = fields.understood("age", amount::years(&text))?;
-        fields.within("age", years, AGE)
-    });
+    job.battery.age_years = fields
+        .amount_text("age", "age", amount::AGE_EXAMPLES)
+        .and_then(|text| {
+            let years = fields.understood("age", amount::years(&text))?;
+            fields.within("age", years, AGE)
+        });
     job.battery.engine_needs_a = fields.amount::<Ampere>("engine_needs", range::CRANKING);
 }
 
@@ -287,19 +405,37 @@ fn complaint(fields: &mut Fields, job: &mut Job) {
 fn instrument(fields: &mut Fields) -> Option<Instrument> {
     let id = fields.text("id").filter(|id| !id.trim().is_empty());
     if id.is_none() {
-        fields.fault("id", "an instrument needs a name", "give it a short one, such as id = \"clamp\"");
+        fields.fault(
+            "id",
+            "an instrument needs a name",
+            "give it a short one, such as id = \"clamp\"",
+        );
     }
     let kind = fields.choice("kind", words::INSTRUMENT_KINDS);
     if kind.is_none() {
-        fields.missing("kind", "an instrument", "it can be clamp, in-line, millivolt, voltmeter or analyser");
+        fields.missing(
+            "kind",
+            "an instrument",
+            "it can be clamp, in-line, millivolt, voltmeter or analyser",
+        );
     }
-    let accuracy_percent = fields.number_within("accuracy_percent", ACCURACY, "2.0").unwrap_or(0.0);
+    let accuracy_percent = fields
+        .number_within("accuracy_percent", ACCURACY, "2.0")
+        .unwrap_or(0.0);
     let digits = fields.number_within("digits", DIGITS, "5").unwrap_or(0.0);
     let resolution = match kind {
-        Some(InstrumentKind::Millivolt | InstrumentKind::Voltmeter) => fields.amount::<Volt>("resolution", RESOLUTION),
+        Some(InstrumentKind::Millivolt | InstrumentKind::Voltmeter) => {
+            fields.amount::<Volt>("resolution", RESOLUTION)
+        }
         _ => fields.amount::<Ampere>("resolution", RESOLUTION),
     };
-    Some(Instrument { id: id?, kind: kind?, accuracy_percent, digits, resolution })
+    Some(Instrument {
+        id: id?,
+        kind: kind?,
+        accuracy_percent,
+        digits,
+        resolution,
+    })
 }
 
 fn node(fields: &mut Fields) -> Option<NodeSpec> {
@@ -309,7 +445,11 @@ fn node(fields: &mut Fields) -> Option<NodeSpec> {
     }
     let from = fields.text("from");
     if from.is_none() {
-        fields.missing("from", "a node", "say what feeds it; from = \"battery\" is the top");
+        fields.missing(
+            "from",
+            "a node",
+            "say what feeds it; from = \"battery\" is the top",
+        );
     }
     let kind = fields.choice("kind", words::NODE_KINDS);
     if kind.is_none() {

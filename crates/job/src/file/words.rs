@@ -8,7 +8,17 @@ use crate::Speed;
 
 /// Kinds of entry.
 pub const ENTRY_KINDS: &[&str] = &[
-    "draw", "pull", "refit", "rest-voltage", "analyser", "load-test", "charging", "trace", "repair", "strike", "note",
+    "draw",
+    "pull",
+    "refit",
+    "rest-voltage",
+    "analyser",
+    "load-test",
+    "charging",
+    "trace",
+    "repair",
+    "strike",
+    "note",
 ];
 
 /// Chemistries.
@@ -39,18 +49,32 @@ pub const INSTRUMENT_KINDS: &[(&str, InstrumentKind)] = &[
 ];
 
 /// Kinds of node that can be described.
-pub const NODE_KINDS: &[(&str, NodeKind)] =
-    &[("cable", NodeKind::Cable), ("fuse", NodeKind::Fuse), ("load", NodeKind::Load)];
+pub const NODE_KINDS: &[(&str, NodeKind)] = &[
+    ("cable", NodeKind::Cable),
+    ("fuse", NodeKind::Fuse),
+    ("load", NodeKind::Load),
+];
 
 /// Ways to read a current.
-pub const HOWS: &[(&str, How)] =
-    &[("clamp", How::Clamp), ("in-line", How::InLine), ("millivolt", How::Millivolt), ("shunt", How::Shunt)];
+pub const HOWS: &[(&str, How)] = &[
+    ("clamp", How::Clamp),
+    ("in-line", How::InLine),
+    ("millivolt", How::Millivolt),
+    ("shunt", How::Shunt),
+];
 
 /// Engine speeds of a charging test.
-pub const SPEEDS: &[(&str, Speed)] = &[("idle", Speed::Idle), ("raised", Speed::Raised), ("loaded", Speed::Loaded)];
+pub const SPEEDS: &[(&str, Speed)] = &[
+    ("idle", Speed::Idle),
+    ("raised", Speed::Raised),
+    ("loaded", Speed::Loaded),
+];
 
 /// The word that stands for `value`.
 pub fn word<T: PartialEq + Copy>(words: &[(&'static str, T)], value: T) -> &'static str {
     // Every value has its word; a test holds that.
-    words.iter().find(|(_, known)| *known == value).map_or("", |(word, _)| word)
+    words
+        .iter()
+        .find(|(_, known)| *known == value)
+        .map_or("", |(word, _)| word)
 }

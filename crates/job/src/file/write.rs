@@ -74,7 +74,12 @@ pub(crate) fn entry(entry: &Entry) -> String {
 
 fn kind(table: &mut Table, kind: &EntryKind) {
     match kind {
-        EntryKind::Draw { node, how, shown, asleep } => {
+        EntryKind::Draw {
+            node,
+            how,
+            shown,
+            asleep,
+        } => {
             table.text("node", &node.0);
             table.text("how", words::word(words::HOWS, *how));
             match *shown {
@@ -87,28 +92,49 @@ fn kind(table: &mut Table, kind: &EntryKind) {
             }
             table.plain("asleep", *asleep);
         }
-        EntryKind::Pull { nodes, before_a, after_a } => {
+        EntryKind::Pull {
+            nodes,
+            before_a,
+            after_a,
+        } => {
             table.nodes(nodes);
             table.text("before", &amount::ampere(*before_a));
             table.text("after", &amount::ampere(*after_a));
         }
         EntryKind::Refit { nodes } => table.nodes(nodes),
-        EntryKind::RestVoltage { voltage_v, rested_h, temperature_c } => {
+        EntryKind::RestVoltage {
+            voltage_v,
+            rested_h,
+            temperature_c,
+        } => {
             table.text("value", &amount::volt(*voltage_v));
             table.amount("rested", *rested_h, amount::hour);
             table.amount("temperature", *temperature_c, amount::celsius);
         }
-        EntryKind::Analyser { current_a, standard } => {
+        EntryKind::Analyser {
+            current_a,
+            standard,
+        } => {
             table.text("value", &amount::ampere(*current_a));
             table.text("standard", words::word(words::STANDARDS, *standard));
         }
-        EntryKind::LoadTest { voltage_v, load_a, after_s, temperature_c } => {
+        EntryKind::LoadTest {
+            voltage_v,
+            load_a,
+            after_s,
+            temperature_c,
+        } => {
             table.text("value", &amount::volt(*voltage_v));
             table.amount("load", *load_a, amount::ampere);
             table.amount("after", *after_s, amount::second);
             table.amount("temperature", *temperature_c, amount::celsius);
         }
-        EntryKind::Charging { voltage_v, at_speed, ripple_v, temperature_c } => {
+        EntryKind::Charging {
+            voltage_v,
+            at_speed,
+            ripple_v,
+            temperature_c,
+        } => {
             table.text("value", &amount::volt(*voltage_v));
             table.text("at_speed", words::word(words::SPEEDS, *at_speed));
             table.amount("ripple", *ripple_v, amount::volt);
@@ -130,7 +156,10 @@ fn kind(table: &mut Table, kind: &EntryKind) {
 fn vehicle(job: &Job) -> Table {
     let mut table = Table::default();
     let vehicle = &job.vehicle;
-    table.maybe("name", Some(vehicle.name.as_str()).filter(|name| !name.is_empty()));
+    table.maybe(
+        "name",
+        Some(vehicle.name.as_str()).filter(|name| !name.is_empty()),
+    );
     table.maybe("plate", vehicle.plate.as_deref());
     table.maybe("owner", vehicle.owner.as_deref());
     table.maybe("notes", vehicle.notes.as_deref());
@@ -140,12 +169,20 @@ fn vehicle(job: &Job) -> Table {
 fn battery(job: &Job) -> Table {
     let mut table = Table::default();
     let card = &job.battery;
-    table.text("chemistry", words::word(words::CHEMISTRIES, card.label.chemistry));
+    table.text(
+        "chemistry",
+        words::word(words::CHEMISTRIES, card.label.chemistry),
+    );
     // Ampere-hours are written as they are; their sub-units would only confuse.
-    table.amount("capacity", card.label.capacity_ah, |value| format!("{value}Ah"));
+    table.amount("capacity", card.label.capacity_ah, |value| {
+        format!("{value}Ah")
+    });
     if let Some(cranking) = card.label.cranking {
         table.text("cranking", &amount::ampere(cranking.current_a));
-        table.text("cranking_standard", words::word(words::STANDARDS, cranking.standard));
+        table.text(
+            "cranking_standard",
+            words::word(words::STANDARDS, cranking.standard),
+        );
     }
     table.amount("age", card.age_years, amount::year);
     table.amount("engine_needs", card.engine_needs_a, amount::ampere);
@@ -155,7 +192,11 @@ fn battery(job: &Job) -> Table {
 fn complaint(job: &Job) -> Table {
     let mut table = Table::default();
     table.maybe("text", job.complaint.text.as_deref());
-    table.amount("no_start_after", job.complaint.no_start_after_h, amount::hour);
+    table.amount(
+        "no_start_after",
+        job.complaint.no_start_after_h,
+        amount::hour,
+    );
     table.amount("temperature", job.complaint.temperature_c, amount::celsius);
     table
 }
@@ -164,10 +205,24 @@ fn instrument(known: &Instrument) -> Table {
     let mut table = Table::default();
     table.text("id", &known.id);
     table.text("kind", words::word(words::INSTRUMENT_KINDS, known.kind));
-    table.plain("accuracy_percent", format_args!("{:?}", known.accuracy_percent));
+    table.plain(
+        "accuracy_percent",
+        format_args!("{:?}", known.accuracy_percent),
+    );
     table.plain("digits", format_args!("{:?}", known.digits));
-    let in_volt = matches!(known.kind, InstrumentKind::Millivolt | InstrumentKind::Voltmeter);
-    table.amount("resolution", known.resolution, if in_volt { amount::volt } else { amount::ampere });
+    let in_volt = matches!(
+        known.kind,
+        InstrumentKind::Millivolt | InstrumentKind::Voltmeter
+    );
+    table.amount(
+        "resolution",
+        known.resolution,
+        if in_volt {
+            amount::volt
+        } else {
+            amount::ampere
+        },
+    );
     table
 }
 

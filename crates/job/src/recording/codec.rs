@@ -39,11 +39,17 @@ impl fmt::Display for RecordingError {
         match self {
             Self::NotARecording => write!(f, "these bytes are no recording"),
             Self::Newer(version) => {
-                write!(f, "the recording is of version {version}, and this program reads up to {VERSION}")
+                write!(
+                    f,
+                    "the recording is of version {version}, and this program reads up to {VERSION}"
+                )
             }
             Self::Damaged => write!(f, "the recording is damaged or cut short"),
             Self::TooLong(samples) => {
-                write!(f, "the recording holds {samples} samples, and at most {MAX_SAMPLES} are kept")
+                write!(
+                    f,
+                    "the recording holds {samples} samples, and at most {MAX_SAMPLES} are kept"
+                )
             }
         }
     }
@@ -54,7 +60,12 @@ impl std::error::Error for RecordingError {}
 /// The trace as bytes.
 pub(super) fn encode(trace: &Trace) -> Vec<u8> {
     // Taken apart by name, so that a new field cannot be forgotten here.
-    let Trace { axis, current_a, voltage_v, source } = trace;
+    let Trace {
+        axis,
+        current_a,
+        voltage_v,
+        source,
+    } = trace;
     let mut out = Writer(MAGIC.to_vec());
     out.0.push(VERSION);
     match axis {
@@ -110,7 +121,9 @@ fn source_out(out: &mut Writer, source: &Source) {
 
 /// The trace of bytes.
 pub(super) fn decode(bytes: &[u8]) -> Result<Trace, RecordingError> {
-    let rest = bytes.strip_prefix(MAGIC).ok_or(RecordingError::NotARecording)?;
+    let rest = bytes
+        .strip_prefix(MAGIC)
+        .ok_or(RecordingError::NotARecording)?;
     let (&version, _) = rest.split_first().ok_or(RecordingError::Damaged)?;
     if version > VERSION {
         return Err(RecordingError::Newer(version));
@@ -122,7 +135,9 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Trace, RecordingError> {
     }
     let mut from = Reader(body.get(MAGIC.len() + 1..).ok_or(RecordingError::Damaged)?);
     let axis = match from.byte()? {
-        0 => TimeAxis::Regular { interval_s: from.number()? },
+        0 => TimeAxis::Regular {
+            interval_s: from.number()?,
+        },
         1 => TimeAxis::Stamps(from.series()?),
         _ => return Err(RecordingError::Damaged),
     };
@@ -137,7 +152,12 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Trace, RecordingError> {
     if !fits || !voltage_v.as_ref().is_none_or(as_long) || !from.0.is_empty() {
         return Err(RecordingError::Damaged);
     }
-    Ok(Trace { axis, current_a, voltage_v, source })
+    Ok(Trace {
+        axis,
+        current_a,
+        voltage_v,
+        source,
+    })
 }
 
 fn source_in(from: &mut Reader<'_>) -> Result<Source, RecordingError> {
@@ -145,13 +165,23 @@ fn source_in(from: &mut Reader<'_>) -> Result<Source, RecordingError> {
     Ok(Source {
         rows: from.count()?,
         skipped_rows: from.count()?,
-        skipped: from.list(|from| Ok(SkippedRow { line: from.count()?, reason: from.text()? }))?,
+        skipped: from.list(|from| {
+            Ok(SkippedRow {
+                line: from.count()?,
+                reason: from.text()?,
+            })
+        })?,
         time_column: from.option(Reader::text)?,
         current_column: from.text()?,
         voltage_column: from.option(Reader::text)?,
         unit: from.text()?,
         interval_s: from.number()?,
-        gaps: from.list(|from| Ok(Gap { start_s: from.number()?, end_s: from.number()? }))?,
+        gaps: from.list(|from| {
+            Ok(Gap {
+                start_s: from.number()?,
+                end_s: from.number()?,
+            })
+        })?,
         start: from.option(Reader::text)?,
         assumptions: from.list(Reader::text)?,
     })
@@ -159,7 +189,9 @@ fn source_in(from: &mut Reader<'_>) -> Result<Source, RecordingError> {
 
 /// FNV-1a, 64 bit.
 fn checksum(bytes: &[u8]) -> u64 {
-    bytes.iter().fold(0xcbf2_9ce4_8422_2325, |sum, &byte| (sum ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3))
+    bytes.iter().fold(0xcbf2_9ce4_8422_2325, |sum, &byte| {
+        (sum ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+    })
 }
 
 struct Writer(Vec<u8>);
@@ -219,17 +251,26 @@ type Read<T> = Result<T, RecordingError>;
 impl<'b> Reader<'b> {
     fn bytes(&mut self, count: u64) -> Read<&'b [u8]> {
         let count = usize::try_from(count).map_err(|_| RecordingError::Damaged)?;
-        let (taken, rest) = self.0.split_at_checked(count).ok_or(RecordingError::Damaged)?;
+        let (taken, rest) = self
+            .0
+            .split_at_checked(count)
+            .ok_or(RecordingError::Damaged)?;
         self.0 = rest;
         Ok(taken)
     }
 
     fn byte(&mut self) -> Read<u8> {
-        self.bytes(1)?.first().copied().ok_or(RecordingError::Damaged)
+        self.bytes(1)?
+            .first()
+            .copied()
+            .ok_or(RecordingError::Damaged)
     }
 
     fn count(&mut self) -> Read<u64> {
-        let bytes = self.bytes(8)?.try_into().map_err(|_| RecordingError::Damaged)?;
+        let bytes = self
+            .bytes(8)?
+            .try_into()
+            .map_err(|_| RecordingError::Damaged)?;
         Ok(u64::from_le_bytes(bytes))
     }
 
@@ -262,14 +303,20 @@ impl<'b> Reader<'b> {
             return Err(RecordingError::TooLong(samples));
         }
         let series = match self.byte()? {
-            0 => (0..samples).map(|_| self.number()).collect::<Read<Vec<f64>>>()?,
+            0 => (0..samples)
+                .map(|_| self.number())
+                .collect::<Read<Vec<f64>>>()?,
             1 => {
                 let length = self.count()?;
                 unpack(self.bytes(length)?, samples as usize)?
             }
             _ => return Err(RecordingError::Damaged),
         };
-        if series.len() as u64 == samples { Ok(series) } else { Err(RecordingError::Damaged) }
+        if series.len() as u64 == samples {
+            Ok(series)
+        } else {
+            Err(RecordingError::Damaged)
+        }
     }
 }
 
@@ -278,7 +325,10 @@ fn unpack(packed: &[u8], samples: usize) -> Read<Vec<f64>> {
     let damaged = |_| RecordingError::Damaged;
     let (file, mut rest) = FileDecompressor::new(packed).map_err(damaged)?;
     let mut series = Vec::new();
-    while let DecompressorItem::Chunk(mut chunk) = file.chunk_decompressor::<f64, &[u8]>(rest).map_err(damaged)? {
+    while let DecompressorItem::Chunk(mut chunk) = file
+        .chunk_decompressor::<f64, &[u8]>(rest)
+        .map_err(damaged)?
+    {
         let start = series.len();
         let end = start + chunk.n();
         if end > samples {

@@ -126,70 +126,173 @@ text = "door lamp goes out"
 
 /// A short recording.
 pub fn recording(current_a: Vec<f64>) -> Recording {
-    let source = Source { rows: current_a.len() as u64, current_column: "I".into(), unit: "A".into(), interval_s: 1.0, ..Source::default() };
-    Recording::new(Trace { axis: TimeAxis::Regular { interval_s: 1.0 }, current_a, voltage_v: None, source })
+    let source = Source {
+        rows: current_a.len() as u64,
+        current_column: "I".into(),
+        unit: "A".into(),
+        interval_s: 1.0,
+        ..Source::default()
+    };
+    Recording::new(Trace {
+        axis: TimeAxis::Regular { interval_s: 1.0 },
+        current_a,
+        voltage_v: None,
+        source,
+    })
 }
 
 /// Any possible job.
 pub fn any_job() -> impl Strategy<Value = Job> {
-    (header(), prop::collection::vec(any_entry(), 0..12), prop::collection::btree_map(word(), any_trace(), 0..3)).prop_map(
-        |(mut job, entries, recordings)| {
+    (
+        header(),
+        prop::collection::vec(any_entry(), 0..12),
+        prop::collection::btree_map(word(), any_trace(), 0..3),
+    )
+        .prop_map(|(mut job, entries, recordings)| {
             for entry in entries {
                 // What does not fit this job is left out.
                 let _ = job.add(entry);
             }
-            job.recordings = recordings.into_iter().map(|(name, trace)| (name, Arc::new(Recording::new(trace)))).collect();
+            job.recordings = recordings
+                .into_iter()
+                .map(|(name, trace)| (name, Arc::new(Recording::new(trace))))
+                .collect();
             job
-        },
-    )
+        })
 }
 
 fn header() -> impl Strategy<Value = Job> {
     let texts = (word(), opt(".*"), opt(".*"), opt("[\\PC\n\t]*"), opt(".*"));
     let battery = (
-        prop::sample::select(vec![Chemistry::Flooded, Chemistry::Efb, Chemistry::Agm, Chemistry::Gel, Chemistry::Lifepo4]),
+        prop::sample::select(vec![
+            Chemistry::Flooded,
+            Chemistry::Efb,
+            Chemistry::Agm,
+            Chemistry::Gel,
+            Chemistry::Lifepo4,
+        ]),
         prop::option::of(1.0..400.0),
         prop::option::of((10.0..3000.0, standard())),
         prop::option::of(0.0..40.0),
         prop::option::of(10.0..3000.0),
     );
-    let rest = (prop::option::of(0.0..9000.0), prop::option::of(-50.0..80.0), prop::option::of(0.001..10.0), any::<bool>(), any::<bool>());
-    (texts, battery, rest, prop::collection::vec(any_instrument(), 0..3), nodes()).prop_map(|(texts, battery, rest, instruments, nodes)| {
-        let mut job = Job::default();
-        (job.vehicle.name, job.vehicle.plate, job.vehicle.owner, job.vehicle.notes, job.complaint.text) = texts;
-        job.battery.label.chemistry = battery.0;
-        job.battery.label.capacity_ah = battery.1;
-        job.battery.label.cranking = battery.2.map(|(current_a, standard)| Cranking { current_a, standard });
-        (job.battery.age_years, job.battery.engine_needs_a) = (battery.3, battery.4);
-        (job.complaint.no_start_after_h, job.complaint.temperature_c, job.limit_a, job.settings_may_be_lost, job.invented) = rest;
-        job.instruments = instruments
-            .into_iter()
-            .enumerate()
-            .map(|(at, instrument)| Instrument { id: format!("i{at}"), ..instrument })
-            .collect();
-        job.nodes = nodes;
-        job
-    })
+    let rest = (
+        prop::option::of(0.0..9000.0),
+        prop::option::of(-50.0..80.0),
+        prop::option::of(0.001..10.0),
+        any::<bool>(),
+        any::<bool>(),
+    );
+    (
+        texts,
+        battery,
+        rest,
+        prop::collection::vec(any_instrument(), 0..3),
+        nodes(),
+    )
+        .prop_map(|(texts, battery, rest, instruments, nodes)| {
+            let mut job = Job::default();
+            (
+                job.vehicle.name,
+                job.vehicle.plate,
+                job.vehicle.owner,
+                job.vehicle.notes,
+                job.complaint.text,
+            ) = texts;
+            job.battery.label.chemistry = battery.0;
+            job.battery.label.capacity_ah = battery.1;
+            job.battery.label.cranking = battery.2.map(|(current_a, standard)| Cranking {
+                current_a,
+                standard,
+            });
+            (job.battery.age_years, job.battery.engine_needs_a) = (battery.3, battery.4);
+            (
+                job.complaint.no_start_after_h,
+                job.complaint.temperature_c,
+                job.limit_a,
+                job.settings_may_be_lost,
+                job.invented,
+            ) = rest;
+            job.instruments = instruments
+                .into_iter()
+                .enumerate()
+                .map(|(at, instrument)| Instrument {
+                    id: format!("i{at}"),
+                    ..instrument
+                })
+                .collect();
+            job.nodes = nodes;
+            job
+        })
 }
 
 fn any_instrument() -> impl Strategy<Value = Instrument> {
-    let kinds = vec![InstrumentKind::Clamp, InstrumentKind::InLine, InstrumentKind::Millivolt, InstrumentKind::Voltmeter, InstrumentKind::Analyser];
-    (prop::sample::select(kinds), 0.0..100.0, 0.0..100.0, prop::option::of(1e-9..1.0)).prop_map(
-        |(kind, accuracy_percent, digits, resolution)| Instrument { id: String::new(), kind, accuracy_percent, digits, resolution },
+    let kinds = vec![
+        InstrumentKind::Clamp,
+        InstrumentKind::InLine,
+        InstrumentKind::Millivolt,
+        InstrumentKind::Voltmeter,
+        InstrumentKind::Analyser,
+    ];
+    (
+        prop::sample::select(kinds),
+        0.0..100.0,
+        0.0..100.0,
+        prop::option::of(1e-9..1.0),
     )
+        .prop_map(|(kind, accuracy_percent, digits, resolution)| Instrument {
+            id: String::new(),
+            kind,
+            accuracy_percent,
+            digits,
+            resolution,
+        })
 }
 
 /// Six nodes `n0` to `n5`; loads last, so that none of them feeds.
 fn nodes() -> impl Strategy<Value = Vec<NodeSpec>> {
-    let one = (any::<prop::sample::Index>(), any::<bool>(), opt(".*"), prop::option::of(0.1..600.0), opt(".*"), any::<bool>(), any::<bool>(), prop::option::of(0.0..=1.0), prop::option::of(0.0..100.0));
+    let one = (
+        any::<prop::sample::Index>(),
+        any::<bool>(),
+        opt(".*"),
+        prop::option::of(0.1..600.0),
+        opt(".*"),
+        any::<bool>(),
+        any::<bool>(),
+        prop::option::of(0.0..=1.0),
+        prop::option::of(0.0..100.0),
+    );
     prop::collection::vec(one, 0..6).prop_map(|nodes| {
         let count = nodes.len();
         let feeders = count / 2;
-        let make = |(at, (feed, cable, label, rating_a, family, in_place, keeps_settings, prior, normal_a)): (usize, (prop::sample::Index, bool, _, _, _, _, _, _, _))| {
+        let make = |(
+            at,
+            (feed, cable, label, rating_a, family, in_place, keeps_settings, prior, normal_a),
+        ): (usize, (prop::sample::Index, bool, _, _, _, _, _, _, _))| {
             let feed = feed.index(at.min(feeders) + 1);
-            let from = if feed == 0 { "battery".to_owned() } else { format!("n{}", feed - 1) };
-            let kind = if at >= feeders { NodeKind::Load } else if cable { NodeKind::Cable } else { NodeKind::Fuse };
-            NodeSpec { label, rating_a, fuse: None, in_place, family, keeps_settings, prior, normal_a, ..NodeSpec::new(&format!("n{at}"), &from, kind) }
+            let from = if feed == 0 {
+                "battery".to_owned()
+            } else {
+                format!("n{}", feed - 1)
+            };
+            let kind = if at >= feeders {
+                NodeKind::Load
+            } else if cable {
+                NodeKind::Cable
+            } else {
+                NodeKind::Fuse
+            };
+            NodeSpec {
+                label,
+                rating_a,
+                fuse: None,
+                in_place,
+                family,
+                keeps_settings,
+                prior,
+                normal_a,
+                ..NodeSpec::new(&format!("n{at}"), &from, kind)
+            }
         };
         nodes.into_iter().enumerate().map(make).collect()
     })
@@ -210,16 +313,67 @@ fn any_kind() -> impl Strategy<Value = EntryKind> {
     let temperature = || prop::option::of(-50.0..80.0);
     let current = || -200.0..1500.0;
     prop_oneof![
-        (node(), reading(), any::<bool>()).prop_map(|(node, (how, shown), asleep)| EntryKind::Draw { node, how, shown, asleep }),
-        (prop::collection::vec(node(), 1..4), current(), current()).prop_map(|(nodes, before_a, after_a)| EntryKind::Pull { nodes, before_a, after_a }),
+        (node(), reading(), any::<bool>()).prop_map(|(node, (how, shown), asleep)| {
+            EntryKind::Draw {
+                node,
+                how,
+                shown,
+                asleep,
+            }
+        }),
+        (prop::collection::vec(node(), 1..4), current(), current()).prop_map(
+            |(nodes, before_a, after_a)| EntryKind::Pull {
+                nodes,
+                before_a,
+                after_a
+            }
+        ),
         prop::collection::vec(node(), 1..4).prop_map(|nodes| EntryKind::Refit { nodes }),
-        (0.0..20.0, prop::option::of(0.0..87_000.0), temperature()).prop_map(|(voltage_v, rested_h, temperature_c)| EntryKind::RestVoltage { voltage_v, rested_h, temperature_c }),
-        (10.0..3000.0, standard()).prop_map(|(current_a, standard)| EntryKind::Analyser { current_a, standard }),
-        (0.0..20.0, prop::option::of(10.0..3000.0), prop::option::of(0.0..600.0), temperature()).prop_map(|(voltage_v, load_a, after_s, temperature_c)| EntryKind::LoadTest { voltage_v, load_a, after_s, temperature_c }),
-        (0.0..20.0, prop::sample::select(vec![Speed::Idle, Speed::Raised, Speed::Loaded]), prop::option::of(0.0..5.0), temperature()).prop_map(|(voltage_v, at_speed, ripple_v, temperature_c)| EntryKind::Charging { voltage_v, at_speed, ripple_v, temperature_c }),
+        (0.0..20.0, prop::option::of(0.0..87_000.0), temperature()).prop_map(
+            |(voltage_v, rested_h, temperature_c)| EntryKind::RestVoltage {
+                voltage_v,
+                rested_h,
+                temperature_c
+            }
+        ),
+        (10.0..3000.0, standard()).prop_map(|(current_a, standard)| EntryKind::Analyser {
+            current_a,
+            standard
+        }),
+        (
+            0.0..20.0,
+            prop::option::of(10.0..3000.0),
+            prop::option::of(0.0..600.0),
+            temperature()
+        )
+            .prop_map(
+                |(voltage_v, load_a, after_s, temperature_c)| EntryKind::LoadTest {
+                    voltage_v,
+                    load_a,
+                    after_s,
+                    temperature_c
+                }
+            ),
+        (
+            0.0..20.0,
+            prop::sample::select(vec![Speed::Idle, Speed::Raised, Speed::Loaded]),
+            prop::option::of(0.0..5.0),
+            temperature()
+        )
+            .prop_map(|(voltage_v, at_speed, ripple_v, temperature_c)| {
+                EntryKind::Charging {
+                    voltage_v,
+                    at_speed,
+                    ripple_v,
+                    temperature_c,
+                }
+            }),
         (word(), node()).prop_map(|(file, node)| EntryKind::Trace { file, node }),
-        (prop::option::of(node()), "\\PC*").prop_map(|(node, text)| EntryKind::Repair { node, text }),
-        (1_usize..10).prop_map(|number| EntryKind::Strike { entry: EntryId::from_number(number).unwrap() }),
+        (prop::option::of(node()), "\\PC*")
+            .prop_map(|(node, text)| EntryKind::Repair { node, text }),
+        (1_usize..10).prop_map(|number| EntryKind::Strike {
+            entry: EntryId::from_number(number).unwrap()
+        }),
         any::<String>().prop_map(|text| EntryKind::Note { text }),
     ]
 }
@@ -227,33 +381,62 @@ fn any_kind() -> impl Strategy<Value = EntryKind> {
 fn reading() -> impl Strategy<Value = (How, Shown)> {
     let hows = vec![How::Clamp, How::InLine, How::Millivolt, How::Shunt];
     prop_oneof![
-        (prop::sample::select(hows), -200.0..1500.0).prop_map(|(how, value)| (how, Shown::Current(value))),
+        (prop::sample::select(hows), -200.0..1500.0)
+            .prop_map(|(how, value)| (how, Shown::Current(value))),
         (-1.0..1.0).prop_map(|value| (How::Millivolt, Shown::Drop(value))),
-        (-1.0..1.0, 1e-6..100.0).prop_map(|(drop_v, shunt_ohm)| (How::Shunt, Shown::Shunt { drop_v, shunt_ohm })),
+        (-1.0..1.0, 1e-6..100.0)
+            .prop_map(|(drop_v, shunt_ohm)| (How::Shunt, Shown::Shunt { drop_v, shunt_ohm })),
     ]
 }
 
 /// Any trace, odd numbers included.
 pub fn any_trace() -> impl Strategy<Value = Trace> {
     let any_number = || prop_oneof![4 => (0..2000_i32).prop_map(|counts| f64::from(counts) * 0.001), 1 => any::<f64>().prop_filter("equal to itself", |v| !v.is_nan())];
-    let samples = (any::<bool>(), any::<bool>(), prop::collection::vec((any_number(), any_number(), any_number()), 0..300), 0.01..10.0);
-    let source = (any::<u64>(), prop::collection::vec((any::<u64>(), word()), 0..3), opt(".*"), ".*", opt(".*"), prop::collection::vec((0.0..9.0, 0.0..9.0), 0..3), opt(".*"), prop::collection::vec(".*", 0..3));
+    let samples = (
+        any::<bool>(),
+        any::<bool>(),
+        prop::collection::vec((any_number(), any_number(), any_number()), 0..300),
+        0.01..10.0,
+    );
+    let source = (
+        any::<u64>(),
+        prop::collection::vec((any::<u64>(), word()), 0..3),
+        opt(".*"),
+        ".*",
+        opt(".*"),
+        prop::collection::vec((0.0..9.0, 0.0..9.0), 0..3),
+        opt(".*"),
+        prop::collection::vec(".*", 0..3),
+    );
     (samples, source).prop_map(|((stamped, voltage, samples, interval_s), s)| {
-        let column = |pick: fn(&(f64, f64, f64)) -> f64| samples.iter().map(pick).collect::<Vec<_>>();
+        let column =
+            |pick: fn(&(f64, f64, f64)) -> f64| samples.iter().map(pick).collect::<Vec<_>>();
         Trace {
-            axis: if stamped { TimeAxis::Stamps(column(|s| s.0)) } else { TimeAxis::Regular { interval_s } },
+            axis: if stamped {
+                TimeAxis::Stamps(column(|s| s.0))
+            } else {
+                TimeAxis::Regular { interval_s }
+            },
             current_a: column(|s| s.1),
             voltage_v: voltage.then(|| column(|s| s.2)),
             source: Source {
                 rows: s.0,
                 skipped_rows: s.1.len() as u64,
-                skipped: s.1.into_iter().map(|(line, reason)| SkippedRow { line, reason }).collect(),
+                skipped: s
+                    .1
+                    .into_iter()
+                    .map(|(line, reason)| SkippedRow { line, reason })
+                    .collect(),
                 time_column: s.2,
                 current_column: s.3,
                 voltage_column: s.4,
                 unit: "A".into(),
                 interval_s,
-                gaps: s.5.into_iter().map(|(start_s, end_s)| Gap { start_s, end_s }).collect(),
+                gaps: s
+                    .5
+                    .into_iter()
+                    .map(|(start_s, end_s)| Gap { start_s, end_s })
+                    .collect(),
                 start: s.6,
                 assumptions: s.7,
             },
@@ -262,11 +445,18 @@ pub fn any_trace() -> impl Strategy<Value = Trace> {
 }
 
 fn node() -> impl Strategy<Value = NodeId> {
-    prop::sample::select(vec!["battery", "n0", "n1", "n2", "n5"]).prop_map(|name| NodeId(name.into()))
+    prop::sample::select(vec!["battery", "n0", "n1", "n2", "n5"])
+        .prop_map(|name| NodeId(name.into()))
 }
 
 fn standard() -> impl Strategy<Value = CrankingStandard> {
-    prop::sample::select(vec![CrankingStandard::En, CrankingStandard::Sae, CrankingStandard::Iec, CrankingStandard::Din, CrankingStandard::Jis])
+    prop::sample::select(vec![
+        CrankingStandard::En,
+        CrankingStandard::Sae,
+        CrankingStandard::Iec,
+        CrankingStandard::Din,
+        CrankingStandard::Jis,
+    ])
 }
 
 fn word() -> impl Strategy<Value = String> {
