@@ -70,7 +70,7 @@ pub struct Family {
     pub source: String,
     /// How well they are founded.
     pub status: Status,
-    /// What fuse lists call it, folded like [`fold`] does.
+    /// What fuse lists call it, as patterns in folded labels.
     words: Vec<String>,
 }
 
@@ -260,23 +260,30 @@ impl Family {
         }
     }
 
-    /// Length of the longest of its words in a folded label, 0 if none. Short
-    /// words count only as whole words, and those of four letters only at the
-    /// start of one: `can` is no canopy, and a `lock` no clock. Longer ones
-    /// count anywhere, for German puts words together.
+    /// Length of the longest of its words in a folded label, 0 if none.
     fn longest_word_in(&self, label: &str) -> usize {
-        let occurs = |word: &str| match word.len() {
-            0 => false,
-            1..=3 => label.contains(&format!(" {word} ")),
-            4 => label.contains(&format!(" {word}")),
-            _ => label.contains(word),
-        };
+        let occurs = |word: &&String| label.contains(word.as_str());
         self.words
             .iter()
-            .filter(|word| occurs(word))
-            .map(String::len)
+            .filter(occurs)
+            .map(|word| word.trim().len())
             .max()
             .unwrap_or(0)
+    }
+}
+
+/// A word as it is looked for in folded labels. Short words count only as
+/// whole words, and those of four letters only at the start of one: `can` is
+/// no canopy, and a `lock` no clock. Longer ones count anywhere, for German
+/// puts words together. `None` for a word without letters and digits.
+fn pattern(word: &str) -> Option<String> {
+    let folded = fold(word);
+    let word = folded.trim();
+    match word.len() {
+        0 => None,
+        1..=3 => Some(format!(" {word} ")),
+        4 => Some(format!(" {word}")),
+        _ => Some(word.into()),
     }
 }
 
@@ -364,7 +371,7 @@ impl<'a> Fields<'a> {
             words: self
                 .texts("words")?
                 .iter()
-                .map(|word| fold(word).trim().into())
+                .filter_map(|word| pattern(word))
                 .collect(),
         })
     }

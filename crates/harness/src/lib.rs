@@ -89,13 +89,21 @@ impl NodeSpec {
     }
 }
 
+/// Longest name in bytes that is compared with others.
+const LONGEST_NAME: usize = 80;
+
 /// The candidate whose name is nearest to `text` (edit distance, case aside),
 /// if it is near enough to be a slip of the finger: at most a third of its
 /// letters, and at least one (common practice).
 pub fn closest<'a, T>(text: &str, candidates: impl Iterator<Item = (&'a str, T)>) -> Option<T> {
+    // Whoever writes a novel where a name belongs has made no slip; and comparing it would take long.
+    if text.len() > LONGEST_NAME {
+        return None;
+    }
     let text = text.to_lowercase();
     let allowed = (text.chars().count() / 3).max(1);
     candidates
+        .filter(|(name, _)| name.len() <= LONGEST_NAME)
         .map(|(name, item)| (edit_distance(&text, &name.to_lowercase()), item))
         .min_by_key(|(distance, _)| *distance)
         .filter(|(distance, _)| *distance <= allowed)
