@@ -9,24 +9,60 @@
 //! and is brought up to date only when a cut falls into it, which happens about
 //! `1/√n` of the time: constant work a sample.
 //!
-//! Its minimum is found without touching all pieces. Every piece is convex, so if the
-//! slope at the *left* end of every piece right of piece j is at least zero, the
-//! function rises from there on; and likewise on the left. The smallest such
-//! slope is kept for each j (`rising`, `falling`, of the pieces as they
-//! lie there); the pending parabola's own slope grows with the level, so adding
-//! its slope at the nearest end keeps the bound valid. A walk from the previous
-//! minimum ends where both bounds hold: exact, and one piece long as a rule.
+//! Its minimum is found without touching all pieces, by a walk from the previous minimum that
+//! ends, on each side, as soon as one of two bounds ([`Bounds`], kept from when the core was filled) holds for all pieces beyond:
+//!
+//! * *Slope.* Every piece is convex; if the slope at the near end of every piece beyond points uphill,
+//!   the function rises from there on. The pending parabola's slope grows with the
+//!   level, so adding its slope at the nearest end keeps the bound valid.
+//! * *Value.* The least value of the pieces beyond, plus the least of the pending parabola there, is
+//!   no better than what was found.
+//!
+//! Both are exact; the walk is one piece long as a rule. Trimming a piece only
+//! shrinks its interval and leaves the bounds valid.
 
 use super::piece::{Best, Piece, Quadratic};
+
+/// What holds for all pieces after (`right`) and before (`left`) one piece, without what is pending.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Bounds {
+    pub(super) right: Beyond,
+    pub(super) left: Beyond,
+}
+
+/// What holds for all pieces on one side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Beyond {
+    /// Least half-slope away from here, at the near ends of the pieces.
+    pub(super) slope: f64,
+    /// Least value.
+    pub(super) valley: f64,
+    /// Greatest value at the near ends.
+    pub(super) crest: f64,
+}
+
+const NOTHING_BEYOND: Beyond = Beyond {
+    slope: f64::INFINITY,
+    valley: f64::INFINITY,
+    crest: f64::NEG_INFINITY,
+};
+
+impl Beyond {
+    /// With one more piece, whose value at its near end `edge` and uphill half-slope there are given.
+    fn with(self, piece: &Piece, hi: f64, edge: f64, slope: f64) -> Self {
+        Self {
+            slope: self.slope.min(slope),
+            valley: self.valley.min(piece.at(piece.best(hi))),
+            crest: self.crest.max(piece.at(edge)),
+        }
+    }
+}
 
 /// Pieces `start..end` of `pieces` on the levels `[lo, hi]`, each plus `pending`.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Core {
     pub(super) pieces: Vec<Piece>,
-    /// For each piece: least half-slope at the left ends of all pieces after it.
-    pub(super) rising: Vec<f64>,
-    /// For each piece: greatest half-slope at the right ends of all pieces before it.
-    pub(super) falling: Vec<f64>,
+    pub(super) bounds: Vec<Bounds>,
     pub(super) start: usize,
     pub(super) end: usize,
     pub(super) hi: f64,
@@ -70,17 +106,27 @@ impl Core {
         self.pending = Quadratic::default();
         self.at = self.end / 2;
         let count = self.end;
-        self.rising.clear();
-        self.rising.resize(count, f64::INFINITY);
-        self.falling.clear();
-        self.falling.resize(count, f64::NEG_INFINITY);
+        self.bounds.clear();
+        self.bounds.resize(
+            count,
+            Bounds {
+                right: NOTHING_BEYOND,
+                left: NOTHING_BEYOND,
+            },
+        );
         for j in (1..count).rev() {
-            let slope = self.pieces[j].slope(self.pieces[j].lo);
-            self.rising[j - 1] = self.rising[j].min(slope);
+            let piece = &self.pieces[j];
+            self.bounds[j - 1].right =
+                self.bounds[j]
+                    .right
+                    .with(piece, self.hi_of(j), piece.lo, piece.slope(piece.lo));
         }
         for j in 1..count {
-            let slope = self.pieces[j - 1].slope(self.pieces[j].lo);
-            self.falling[j] = self.falling[j - 1].max(slope);
+            let (piece, edge) = (&self.pieces[j - 1], self.pieces[j].lo);
+            self.bounds[j].left =
+                self.bounds[j - 1]
+                    .left
+                    .with(piece, edge, edge, -piece.slope(edge));
         }
     }
 
@@ -91,9 +137,8 @@ impl Core {
         self.end = 0;
     }
 
-    /// Offers the minimum to `best` and returns it with the greatest cost at the
-    /// ends between the pieces that had to be looked at. Outside these the cost
-    /// falls towards them, so its maximum over the core is there or at an end of the core.
+    /// Offers the minimum to `best` and returns it, with a bound of the cost at the ends between
+    /// pieces: where the walk ended by slope there is no higher inner point beyond but towards the end of the core.
     #[inline(always)]
     pub(super) fn minimum(&mut self, best: &mut Best) -> (f64, f64) {
         let mut here = Best::none();
@@ -103,17 +148,23 @@ impl Core {
         let mut at = from;
         let mut j = from;
         while j + 1 < self.end {
-            let next = self.pieces[j + 1].lo;
-            if self.rising[j] + self.pending.slope(next) >= 0.0 {
+            let edge = self.pieces[j + 1].lo;
+            let beyond = &self.bounds[j].right;
+            if beyond.slope + self.pending.slope(edge) >= 0.0
+                || self.dearer(beyond, edge, self.hi, here.cost, &mut ridge)
+            {
                 break;
             }
             j += 1;
-            at = self.look(j, next, at, &mut here, &mut ridge);
+            at = self.look(j, edge, at, &mut here, &mut ridge);
         }
         j = from;
         while j > self.start {
             let edge = self.pieces[j].lo;
-            if self.falling[j] + self.pending.slope(edge) <= 0.0 {
+            let beyond = &self.bounds[j].left;
+            if beyond.slope - self.pending.slope(edge) >= 0.0
+                || self.dearer(beyond, self.lo(), edge, here.cost, &mut ridge)
+            {
                 break;
             }
             j -= 1;
@@ -126,7 +177,25 @@ impl Core {
         (here.cost, ridge)
     }
 
+    /// Whether all pieces beyond, on levels `lo` to `hi`, cost more than `cost`.
+    fn dearer(&self, beyond: &Beyond, lo: f64, hi: f64, cost: f64, ridge: &mut f64) -> bool {
+        let least = self.pending.at(self.pending.mean.clamp(lo, hi));
+        if beyond.valley + least <= cost {
+            return false;
+        }
+        *ridge = ridge.max(beyond.crest + self.pending.at(lo).max(self.pending.at(hi)));
+        true
+    }
+
+    /// Greatest cost at the ends between pieces.
+    pub(super) fn crest(&self) -> f64 {
+        (self.start + 1..self.end)
+            .map(|j| self.pieces[j].at(self.pieces[j].lo) + self.pending.at(self.pieces[j].lo))
+            .fold(f64::NEG_INFINITY, f64::max)
+    }
+
     /// Looks at piece `j`, whose end towards the start of the walk is `edge`.
+    #[inline(never)]
     fn look(&self, j: usize, edge: f64, at: usize, here: &mut Best, ridge: &mut f64) -> usize {
         let piece = self.whole(j);
         *ridge = ridge.max(piece.at(edge));

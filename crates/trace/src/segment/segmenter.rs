@@ -4,6 +4,9 @@ use super::core::Core;
 use super::piece::{Best, END, Piece};
 use super::{Fit, Loss, fit};
 
+/// Samples of a larger magnitude count as not-a-number.
+const LARGEST: f64 = 1e70;
+
 /// Exact optimal segmentation, fed sample by sample.
 ///
 /// Keeps 12 bytes a sample (where the best last segment of each prefix starts,
@@ -52,7 +55,7 @@ impl Segmenter {
             right: Vec::new(),
             scratch: Vec::new(),
             chosen: 0,
-            wait: 16,
+            wait: 32,
         }
     }
 
@@ -123,7 +126,8 @@ impl Segmenter {
         if self.firsts.len() >= (u32::MAX - 1) as usize {
             return;
         }
-        if !(y.abs() < END.sqrt()) {
+        // Far beyond any current; also keeps the squares finite. NaN lands here too.
+        if !y.is_finite() || y.abs() > LARGEST {
             let first = self.firsts.last().copied().unwrap_or(0);
             let level = self.levels.last().copied().unwrap_or(f64::NAN);
             self.firsts.push(first);
@@ -230,11 +234,12 @@ impl Segmenter {
         let mut left_end = END;
         if !self.core.is_empty() {
             left_end = self.core.lo();
-            if ridge > limit || core_cost > limit {
+            if core_cost > limit || (ridge > limit && self.core.crest() > limit) {
                 // Rare: the middle itself must be cut open. The right side joins too, to keep the order.
                 self.core.drain_into(&mut self.left);
                 self.left.append(&mut self.right);
                 left_end = END;
+                self.wait = 0;
             }
         }
         self.scratch.clear();
@@ -290,7 +295,7 @@ impl Segmenter {
         } else {
             self.left.extend_from_slice(&all);
         }
-        self.wait = 16.max(all.len() as u32);
+        self.wait = 32.max(2 * all.len() as u32);
         self.chosen = next;
         self.scratch = all;
     }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::core::Core;
+use super::core::{Beyond, Bounds, Core};
 use super::piece::{Piece, Quadratic};
 use super::segmenter::Segmenter;
 
@@ -46,11 +46,16 @@ impl Segmenter {
                 out.extend_from_slice(&piece.first.to_le_bytes());
             });
         }
-        for values in [&self.core.rising, &self.core.falling, &self.levels] {
-            put_all(&mut out, values, |out, value| {
-                out.extend_from_slice(&value.to_le_bytes())
-            });
-        }
+        put_all(&mut out, &self.core.bounds, |out, bounds| {
+            for side in [bounds.right, bounds.left] {
+                for value in [side.slope, side.valley, side.crest] {
+                    out.extend_from_slice(&value.to_le_bytes());
+                }
+            }
+        });
+        put_all(&mut out, &self.levels, |out, value| {
+            out.extend_from_slice(&value.to_le_bytes());
+        });
         put_all(&mut out, &self.firsts, |out, value| {
             out.extend_from_slice(&value.to_le_bytes())
         });
@@ -82,27 +87,35 @@ impl Segmenter {
         let left = input.all(Input::piece)?;
         let pieces = input.all(Input::piece)?;
         let right = input.all(Input::piece)?;
-        let rising = input.all(Input::float)?;
-        let falling = input.all(Input::float)?;
+        let bounds = input.all(|input| {
+            Ok(Bounds {
+                right: input.beyond()?,
+                left: input.beyond()?,
+            })
+        })?;
         let levels = input.all(Input::float)?;
         let firsts = input.all(Input::word)?;
         let sizes = start <= end
             && end <= pieces.len()
-            && rising.len() == pieces.len()
-            && falling.len() == pieces.len()
+            && bounds.len() == pieces.len()
             && levels.len() == firsts.len()
             && firsts
                 .iter()
                 .zip(0u32..)
                 .all(|(first, index)| *first <= index)
             && chosen as usize <= firsts.len();
-        if !sizes || !input.0.is_empty() || !(penalty > 0.0) || !(cap > 0.0) {
+        if !sizes
+            || !input.0.is_empty()
+            || penalty.is_nan()
+            || penalty <= 0.0
+            || cap.is_nan()
+            || cap <= 0.0
+        {
             return Err(BadSnapshot);
         }
         let core = Core {
             pieces,
-            rising,
-            falling,
+            bounds,
             start,
             end,
             hi,
@@ -154,6 +167,14 @@ impl Input<'_> {
 
     fn count(&mut self) -> Result<usize, BadSnapshot> {
         usize::try_from(self.array().map(u64::from_le_bytes)?).map_err(|_| BadSnapshot)
+    }
+
+    fn beyond(&mut self) -> Result<Beyond, BadSnapshot> {
+        Ok(Beyond {
+            slope: self.float()?,
+            valley: self.float()?,
+            crest: self.float()?,
+        })
     }
 
     fn piece(&mut self) -> Result<Piece, BadSnapshot> {
