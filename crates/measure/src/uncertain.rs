@@ -67,6 +67,19 @@ impl Uncertain {
         )
     }
 
+    /// Sum with a value whose error has the correlation `r` (−1 to 1) with
+    /// this one's: two readings of one meter share part of theirs
+    /// (JCGM 100:2008, 5.2.2, equation 13).
+    pub fn plus_correlated(self, other: Self, r: f64) -> Self {
+        let u = crate::propagate::combined(&[1.0, 1.0], &[self.u, other.u], |_, _| r);
+        Self::new(self.value + other.value, u)
+    }
+
+    /// Whether every number in it is finite.
+    pub fn is_finite(self) -> bool {
+        self.value.is_finite() && self.u.is_finite()
+    }
+
     /// The symmetric 95 % interval, k = 1.96 (JCGM 100:2008, table G.1).
     pub fn interval95(self) -> (f64, f64) {
         (self.value - 1.96 * self.u, self.value + 1.96 * self.u)
@@ -99,6 +112,8 @@ pub struct Quantiles {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
 
     #[test]
@@ -114,5 +129,67 @@ mod tests {
             Uncertain::weighted_mean(&[Uncertain::new(1.0, 0.1), Uncertain::new(2.0, 1000.0)]);
         assert!((mean.map_or(f64::NAN, |m| m.value) - 1.0).abs() < 1e-6);
         assert_eq!(Uncertain::weighted_mean(&[]), None);
+        let exact = Uncertain::exact(5.0);
+        assert_eq!(
+            Uncertain::weighted_mean(&[Uncertain::new(1.0, 0.1), exact]),
+            Some(exact)
+        );
+    }
+
+    #[test]
+    fn the_rectangle_has_the_published_width() {
+        // JCGM 100:2008, F.2.2.1 (from memory): a step of 1, half width 0.5, is u = 0.29.
+        assert!((Uncertain::rectangular(0.0, 0.5).u - 0.2887).abs() < 1e-4);
+        assert_eq!(
+            Uncertain::rectangular(3.0, -2.0),
+            Uncertain::rectangular(3.0, 2.0)
+        );
+    }
+
+    #[test]
+    fn a_shared_error_cancels_in_a_difference() {
+        let (before, after) = (Uncertain::new(0.412, 0.006), Uncertain::new(0.05, 0.006));
+        let step = after.plus_correlated(before.times(-1.0), -1.0);
+        // `times(-1)` keeps u positive, so the sign of the sharing sits in r.
+        assert!(step.u < 1e-9 && (step.value + 0.362).abs() < 1e-12);
+        assert!((after.plus_correlated(before, 0.0).u - after.plus(before).u).abs() < 1e-15);
+    }
+
+    fn any() -> impl Strategy<Value = Uncertain> {
+        (-100.0..100.0_f64, 1e-3..10.0_f64).prop_map(|(value, u)| Uncertain::new(value, u))
+    }
+
+    proptest! {
+        /// Nothing that is computed from two independent values is better known
+        /// than the rules allow.
+        #[test]
+        fn widths_follow_the_rules(a in any(), b in any(), factor in -5.0..5.0_f64) {
+            prop_assert!(a.plus(b).u >= a.u.max(b.u));
+            prop_assert_eq!(a.plus(b).u, a.minus(b).u);
+            prop_assert_eq!(a.plus(b), b.plus(a));
+            prop_assert!((a.times(factor).u - a.u * factor.abs()).abs() <= 1e-15 * a.u * 5.0);
+            prop_assert!(a.widened(b.u).u >= a.u);
+            // Relative variances add in products and quotients alike.
+            let relative = (a.u / a.value).hypot(b.u / b.value);
+            let (product, quotient) = (a.product(b), a.quotient(b));
+            for result in [product, quotient] {
+                let ours = result.u / result.value.abs();
+                prop_assert!((ours / relative - 1.0).abs() < 1e-12, "{} {}", ours, relative);
+            }
+        }
+
+        /// A mean lies between its values, is better known than any of them, and
+        /// does not depend on their order beyond rounding.
+        #[test]
+        fn a_mean_improves(values in prop::collection::vec(any(), 1..8)) {
+            let mean = Uncertain::weighted_mean(&values).unwrap();
+            let low = values.iter().map(|v| v.value).fold(f64::INFINITY, f64::min);
+            let high = values.iter().map(|v| v.value).fold(f64::NEG_INFINITY, f64::max);
+            prop_assert!(mean.value >= low - 1e-9 && mean.value <= high + 1e-9);
+            prop_assert!(values.iter().all(|v| mean.u <= v.u * (1.0 + 1e-12)));
+            let reversed: Vec<_> = values.iter().rev().copied().collect();
+            let again = Uncertain::weighted_mean(&reversed).unwrap();
+            prop_assert!((again.value - mean.value).abs() < 1e-9);
+        }
     }
 }
