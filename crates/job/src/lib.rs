@@ -7,6 +7,7 @@ mod assess;
 mod assessment;
 mod check;
 pub mod contract;
+mod describe;
 mod entry;
 pub mod file;
 mod model;
@@ -17,6 +18,7 @@ pub use assessment::{
     Assessment, Culprit, Excluded, Explanation, NodeAssessment, Odds, Outcome, Proposal,
     TraceFinding, Warning,
 };
+pub use describe::describe;
 pub use entry::{Entry, EntryId, EntryKind, Shown, Speed};
 pub use model::{BatteryCard, Complaint, Job, Vehicle};
 pub use recording::{Recording, RecordingError};
