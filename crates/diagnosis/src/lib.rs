@@ -6,6 +6,7 @@
 //! not know jobs, entries or pages (an entry is only a number, the `tag`).
 
 pub mod belief;
+pub mod cause;
 pub mod model;
 pub mod plan;
 pub mod sum_tree;

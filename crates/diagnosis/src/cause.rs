@@ -1,0 +1,453 @@
+//! The cause of the complaint: weak battery, poor charging, usage, a steady
+//! draw, one that comes and goes, and pairs of these.
+//!
+//! Fifteen sets (five single, ten pairs) get a prior and a likelihood from
+//! every piece of evidence. Most pieces speak on one cause alone, through the
+//! chances in `table`; the complaint itself is weighed by the battery's own
+//! forecast: how probable "would not start after 14 h at 3 °C" is for this
+//! battery under this set. A pair's probability is shared equally between its
+//! two members, so that the five shown add up to one.
+
+mod complaint;
+mod table;
+
+use battery::{
+    Judgement, Label, Verdict,
+    charging::{ChargingJudgement, ChargingTest, ChargingVerdict, judge_charging},
+};
+use measure::{Uncertain, quantity::Ampere};
+use statrs::function::erf::erfc;
+
+use complaint::{complaint_likelihood, complaint_sentence};
+use table as t;
+
+/// What can be behind a battery that goes flat.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Hypothesis {
+    /// The battery holds too little.
+    WeakBattery,
+    /// The charging system gives too little.
+    PoorCharging,
+    /// Too little driving, or trips too short.
+    Usage,
+    /// A draw that is always there.
+    SteadyDraw,
+    /// A draw that comes and goes.
+    IntermittentDraw,
+}
+
+impl Hypothesis {
+    /// All five.
+    pub const ALL: [Self; 5] = [
+        Self::WeakBattery,
+        Self::PoorCharging,
+        Self::Usage,
+        Self::SteadyDraw,
+        Self::IntermittentDraw,
+    ];
+
+    /// The word for it in output for programs.
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::WeakBattery => "weak-battery",
+            Self::PoorCharging => "poor-charging",
+            Self::Usage => "usage",
+            Self::SteadyDraw => "steady-draw",
+            Self::IntermittentDraw => "intermittent-draw",
+        }
+    }
+}
+
+/// How the vehicle is driven.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Usage {
+    /// Trips per week.
+    pub trips_per_week: f64,
+    /// Minutes of a usual trip.
+    pub minutes_per_trip: f64,
+}
+
+/// Wake-ups in a recording of the parked vehicle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WakeUps {
+    /// How many.
+    pub count: usize,
+    /// What they add to the settled draw, averaged over the recording, ampere.
+    pub extra_average_a: f64,
+}
+
+/// Everything that speaks on the cause, as plain values.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CauseEvidence {
+    /// The battery's label.
+    pub label: Label,
+    /// Current this engine needs to crank at 27 °C.
+    pub engine_needs_a: Option<f64>,
+    /// Age of the battery.
+    pub battery_age_years: Option<f64>,
+    /// What the battery's tests say.
+    pub judgement: Judgement,
+    /// Readings of the charging system.
+    pub charging: Vec<ChargingTest>,
+    /// Settled draw, ampere.
+    pub settled_draw: Option<Uncertain>,
+    /// Long-run average with wake-ups, ampere.
+    pub long_run_draw: Option<Uncertain>,
+    /// Wake-ups, when the parked vehicle was recorded.
+    pub wake_ups: Option<WakeUps>,
+    /// Limit for the settled draw, ampere.
+    pub limit_a: f64,
+    /// Parked hours after which it would not start.
+    pub no_start_after_h: Option<f64>,
+    /// Temperature then, °C.
+    pub temperature_c: Option<f64>,
+    /// How it is driven.
+    pub usage: Option<Usage>,
+}
+
+/// How probable one cause is, and why.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Odds {
+    /// The cause.
+    pub hypothesis: Hypothesis,
+    /// Its probability, half of every pair's included.
+    pub p: f64,
+    /// What speaks for it, one sentence each.
+    pub speaks_for: Vec<String>,
+    /// What speaks against it.
+    pub speaks_against: Vec<String>,
+    /// A cheap check not made yet that would move it most.
+    pub cheap_check: Option<String>,
+}
+
+/// Odds of the five causes, the most probable first; they add up to one.
+pub fn causes(evidence: &CauseEvidence) -> Vec<Odds> {
+    let charging = judge_charging(&evidence.charging);
+    let pieces = pieces(evidence, &charging);
+    let sets = sets();
+    let mut weights: Vec<f64> = sets
+        .iter()
+        .map(|set| {
+            let prior = set.prior();
+            pieces
+                .iter()
+                .fold(prior, |w, piece| w * piece.likelihood(*set))
+        })
+        .collect();
+    let complaint: Option<Vec<f64>> = sets
+        .iter()
+        .map(|set| complaint_likelihood(evidence, *set))
+        .collect();
+    if let Some(complaint) = &complaint {
+        for (weight, likelihood) in weights.iter_mut().zip(complaint) {
+            *weight *= likelihood;
+        }
+    }
+    let total: f64 = weights.iter().sum();
+    let mut odds: Vec<Odds> = Hypothesis::ALL
+        .iter()
+        .map(|&hypothesis| {
+            let shared = sets
+                .iter()
+                .zip(&weights)
+                .filter(|(set, _)| set.has(hypothesis));
+            let p: f64 = shared.map(|(set, w)| w / set.size()).sum::<f64>() / total;
+            let (mut speaks_for, mut speaks_against) = (Vec::new(), Vec::new());
+            for piece in &pieces {
+                piece.speak(hypothesis, &mut speaks_for, &mut speaks_against);
+            }
+            if let Some(complaint) = &complaint {
+                let sentence =
+                    complaint_sentence(evidence, hypothesis, complaint[hypothesis as usize]);
+                // The five singles stand first in `sets`.
+                let mean = complaint[..5].iter().sum::<f64>() / 5.0;
+                push_by_ratio(
+                    complaint[hypothesis as usize] / mean,
+                    sentence,
+                    &mut speaks_for,
+                    &mut speaks_against,
+                );
+            }
+            let cheap_check = cheap_check(evidence, &charging, hypothesis);
+            Odds {
+                hypothesis,
+                p,
+                speaks_for,
+                speaks_against,
+                cheap_check,
+            }
+        })
+        .collect();
+    odds.sort_by(|a, b| b.p.total_cmp(&a.p).then(a.hypothesis.cmp(&b.hypothesis)));
+    odds
+}
+
+/// One or two causes together, as bits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Set(u8);
+
+impl Set {
+    fn has(self, hypothesis: Hypothesis) -> bool {
+        self.0 & (1 << hypothesis as u8) != 0
+    }
+
+    fn size(self) -> f64 {
+        f64::from(self.0.count_ones())
+    }
+
+    fn prior(self) -> f64 {
+        let product: f64 = Hypothesis::ALL
+            .iter()
+            .filter(|h| self.has(**h))
+            .map(|h| t::PRIOR[*h as usize])
+            .product();
+        if self.0.count_ones() == 1 {
+            product
+        } else {
+            product * t::PAIR_FACTOR
+        }
+    }
+}
+
+/// The five singles in order, then the ten pairs.
+fn sets() -> Vec<Set> {
+    let singles = (0..5).map(|i| Set(1 << i));
+    let pairs = (0..5).flat_map(|i| (i + 1..5).map(move |j| Set(1 << i | 1 << j)));
+    singles.chain(pairs).collect()
+}
+
+/// Evidence that tells sets with a cause from sets without.
+struct Piece {
+    /// Any of these.
+    about: &'static [Hypothesis],
+    with: f64,
+    without: f64,
+    sentence: String,
+}
+
+impl Piece {
+    fn likelihood(&self, set: Set) -> f64 {
+        if self.about.iter().any(|h| set.has(*h)) {
+            self.with
+        } else {
+            self.without
+        }
+    }
+
+    fn speak(&self, hypothesis: Hypothesis, pro: &mut Vec<String>, contra: &mut Vec<String>) {
+        if self.about.contains(&hypothesis) {
+            push_by_ratio(self.with / self.without, self.sentence.clone(), pro, contra);
+        }
+    }
+}
+
+/// A ratio worth mentioning is a quarter off one, either way.
+fn push_by_ratio(ratio: f64, sentence: String, pro: &mut Vec<String>, contra: &mut Vec<String>) {
+    if ratio >= 1.25 {
+        pro.push(sentence);
+    } else if ratio <= 0.8 {
+        contra.push(sentence);
+    }
+}
+
+fn pieces(evidence: &CauseEvidence, charging: &ChargingJudgement) -> Vec<Piece> {
+    use Hypothesis as H;
+    let mut pieces = Vec::new();
+    let mut add = |about, [with, without]: [f64; 2], sentence: String| {
+        pieces.push(Piece {
+            about,
+            with,
+            without,
+            sentence,
+        });
+    };
+    let judgement = &evidence.judgement;
+    let chances = t::verdict(judgement.verdict).map(|chances| {
+        judgement
+            .health
+            .map_or(chances, |h| of_health(h, judgement.contradicting))
+    });
+    if let Some(chances) = chances {
+        add(&[H::WeakBattery], chances, verdict_sentence(judgement));
+    }
+    if let Some(age) = evidence
+        .battery_age_years
+        .filter(|a| a.is_finite() && *a >= 0.0)
+    {
+        let (even, slope, most) = t::AGE;
+        let ratio = ((age - even) * slope).exp().clamp(1.0 / most, most);
+        add(
+            &[H::WeakBattery],
+            [ratio, 1.0],
+            format!("The battery is {age:.0} years old."),
+        );
+    }
+    if let Some(charge) = evidence.judgement.state_of_charge {
+        let chance = p_above(t::LOW_CHARGE, charge);
+        let sentence = format!("It stands at {:.0} % charge.", charge.value * 100.0);
+        add(
+            &[
+                H::PoorCharging,
+                H::Usage,
+                H::SteadyDraw,
+                H::IntermittentDraw,
+            ],
+            mixed(t::LOW_CHARGE_WITH, chance),
+            sentence,
+        );
+    }
+    if let Some(chances) = t::charging(charging.verdict) {
+        let sentence = charging.because.join(" ");
+        add(&[H::PoorCharging], chances, sentence.clone());
+        if charging.verdict == ChargingVerdict::RippleSuspect {
+            add(&[H::SteadyDraw], t::RIPPLE_WITH_STEADY, sentence);
+        }
+    }
+    if let Some(draw) = evidence.settled_draw {
+        let above = p_above(draw.value, Uncertain::new(evidence.limit_a, draw.u));
+        let relation = if draw.value > evidence.limit_a {
+            "above"
+        } else {
+            "not above"
+        };
+        let sentence = format!(
+            "The settled draw of {} is {relation} the limit of {}.",
+            Ampere(draw.value),
+            Ampere(evidence.limit_a)
+        );
+        add(&[H::SteadyDraw], mixed(t::SETTLED_ABOVE, above), sentence);
+    }
+    if let Some(wakes) = evidence.wake_ups {
+        let position = (wakes.extra_average_a / (0.5 * evidence.limit_a).max(1e-6))
+            .max(1e-6)
+            .ln();
+        let above = 1.0 / (1.0 + (-4.0 * position).exp());
+        let sentence = if wakes.count == 0 {
+            "The recording shows no wake-ups.".into()
+        } else {
+            format!(
+                "{} in the recording add {} on average.",
+                if wakes.count == 1 {
+                    "1 wake-up".into()
+                } else {
+                    format!("{} wake-ups", wakes.count)
+                },
+                Ampere(wakes.extra_average_a)
+            )
+        };
+        add(
+            &[H::IntermittentDraw],
+            mixed(t::WAKES_ABOVE, above),
+            sentence,
+        );
+    }
+    if let Some(usage) = evidence.usage {
+        let short = p_too_little_driving(usage);
+        let sentence = format!(
+            "It makes {:.0} trips a week of about {:.0} min; one start takes 20 to 30 min to replace.",
+            usage.trips_per_week, usage.minutes_per_trip
+        );
+        add(&[H::Usage], mixed(t::SHORT_TRIPS, short), sentence);
+    }
+    pieces
+}
+
+/// Likelihoods of a measured health with a weak battery and with a sound one.
+fn of_health(health: Uncertain, contradicting: bool) -> [f64; 2] {
+    let test_u = if contradicting {
+        t::TEST_SPREAD.1
+    } else {
+        t::TEST_SPREAD.0
+    };
+    [t::WEAK_HEALTH, t::SOUND_HEALTH].map(|(value, spread)| {
+        let u = spread.hypot(health.u).hypot(test_u);
+        let z = (health.value - value) / u;
+        let density = (-0.5 * z * z).exp() / (u * (2.0 * std::f64::consts::PI).sqrt());
+        // A misleading test shows any health from 0 to 1 alike.
+        (1.0 - t::MISLEADING) * density + t::MISLEADING
+    })
+}
+
+/// Likelihoods of evidence that is itself only probable: Jeffrey's rule.
+fn mixed([with, without]: [f64; 2], p: f64) -> [f64; 2] {
+    [
+        p * with + (1.0 - p) * (1.0 - with),
+        p * without + (1.0 - p) * (1.0 - without),
+    ]
+}
+
+/// P(x > value of a normal variable).
+fn p_above(x: f64, of: Uncertain) -> f64 {
+    let z = (x - of.value) / of.u.max(1e-9);
+    if z.is_nan() {
+        0.5
+    } else {
+        0.5 * erfc(-z / std::f64::consts::SQRT_2)
+    }
+}
+
+fn p_too_little_driving(usage: Usage) -> f64 {
+    let fall =
+        |x: f64, (middle, width): (f64, f64)| 1.0 / (1.0 + ((x - middle) / width * 1.7).exp());
+    let short = fall(usage.minutes_per_trip, t::REPLACES_START_MIN);
+    let rare = fall(
+        usage.trips_per_week * usage.minutes_per_trip / 60.0,
+        t::WEEKLY_DRIVING_H,
+    );
+    1.0 - (1.0 - short) * (1.0 - rare)
+}
+
+fn verdict_sentence(judgement: &Judgement) -> String {
+    let what = match judgement.verdict {
+        Verdict::Good => "The battery tests good",
+        Verdict::Weak => "The battery tests below its rating",
+        Verdict::Replace => "The battery fails its tests",
+        Verdict::RechargeAndRetest => "The battery is too empty to judge",
+        Verdict::Unknown => "The battery has not been tested",
+    };
+    match judgement.health {
+        Some(health) => format!("{what} ({:.0} % of its rating).", health.value * 100.0),
+        None => format!("{what}."),
+    }
+}
+
+/// The check not made yet that speaks on this cause.
+fn cheap_check(
+    evidence: &CauseEvidence,
+    charging: &ChargingJudgement,
+    hypothesis: Hypothesis,
+) -> Option<String> {
+    let check = match hypothesis {
+        Hypothesis::WeakBattery => match evidence.judgement.verdict {
+            Verdict::Unknown => "Read the rested voltage, then test it with an analyser or a load.",
+            Verdict::RechargeAndRetest => "Recharge it fully, let it rest and test it again.",
+            _ => return None,
+        },
+        Hypothesis::PoorCharging => match charging.verdict {
+            ChargingVerdict::Unknown => {
+                "Read the charging voltage at raised speed with the loads on."
+            }
+            ChargingVerdict::Unsure | ChargingVerdict::Low => {
+                "Read the charging voltage again, warm and with the loads on."
+            }
+            _ if evidence.charging.iter().all(|c| c.ripple_v.is_none()) => {
+                "Read the AC ripple at the battery at raised speed."
+            }
+            _ => return None,
+        },
+        Hypothesis::Usage if evidence.usage.is_none() => {
+            "Ask how many trips a week it makes and how long they are."
+        }
+        Hypothesis::SteadyDraw if evidence.settled_draw.is_none() => {
+            "Measure the draw around the battery cable once it sleeps."
+        }
+        Hypothesis::IntermittentDraw if evidence.wake_ups.is_none() => {
+            "Record the draw over a night."
+        }
+        _ => return None,
+    };
+    Some(check.into())
+}
+
+#[cfg(test)]
+mod tests;
