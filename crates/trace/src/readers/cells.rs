@@ -133,15 +133,20 @@ fn looks_number(cell: &[u8]) -> bool {
         })
         && !mantissa.ends_with([',', '\''])
         && !mantissa.starts_with(['\'']);
-    // Two dots and two commas cannot both be group marks.
-    body && exponent_ok
-        && !(mantissa.matches('.').count() > 1 && mantissa.matches(',').count() > 1)
-        && !is_dotted_date(mantissa)
+    body && exponent_ok && grouped(mantissa)
 }
 
-/// `25.11.2026` has dots like groups, but not groups of three.
-fn is_dotted_date(text: &str) -> bool {
-    text.matches('.').count() == 2 && text.split('.').skip(1).any(|group| group.len() != 3)
+/// Whether marks stand where group and decimal marks can: before the last there are groups of three.
+fn grouped(text: &str) -> bool {
+    let marks: Vec<char> = text.chars().filter(|c| matches!(c, '.' | ',')).collect();
+    let (Some(first), Some(last)) = (marks.first(), marks.last()) else { return true };
+    if marks.len() == 1 {
+        return true;
+    }
+    let (whole, decimals) = if first == last { (text, None) } else { text.rsplit_once(*last).map_or((text, None), |(w, d)| (w, Some(d))) };
+    let mut groups = whole.split(*first);
+    let head = groups.next().unwrap_or_default();
+    (1..=3).contains(&head.len()) && groups.all(|g| g.len() == 3 && g.bytes().all(|b| b.is_ascii_digit())) && decimals.is_none_or(|d| !d.contains(['.', ',']))
 }
 
 #[cfg(test)]

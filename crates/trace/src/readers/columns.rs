@@ -397,12 +397,10 @@ impl<'a> Table<'a> {
         if let Some(name) = &options.current {
             return self.named_current(name, options, notes);
         }
-        let free = |i: &usize| !time.contains(i) && self.content[*i] != CellKind::Missing;
         let of = |kind: Kind| -> Vec<usize> {
-            (0..self.labels.len())
-                .filter(free)
-                .filter(|i| self.labels[*i].kind == kind)
-                .collect()
+            let all: Vec<usize> = (0..self.labels.len()).filter(|i| !time.contains(i) && self.labels[*i].kind == kind).collect();
+            let filled: Vec<usize> = all.iter().copied().filter(|i| self.content[*i] != CellKind::Missing).collect();
+            if filled.is_empty() { all } else { filled }
         };
         let currents = of(Kind::Current);
         if let [only] = currents.as_slice() {

@@ -84,7 +84,7 @@ pub(super) fn detect(sample: &[u8]) -> Result<Dialect, ReadError> {
             lines[first].number,
         )?;
     }
-    let header = header.map(|h| fit(h, shape.fields));
+    let header = header.map(|h| fit(h, shape.fields, rows.first()));
     let passed_over = first.saturating_sub(usize::from(header.is_some()));
     if passed_over > 0 {
         notes.push(format!(
@@ -217,6 +217,10 @@ fn score(lines: &[Line<'_>], delimiter: Delimiter) -> Option<Shape> {
         }
     }
     let (fields, _) = counts.into_iter().max_by_key(|(fields, n)| (*n, *fields))?;
+    // A mark that divides nothing is no delimiter.
+    if fields < 2 && delimiter != Delimiter::None {
+        return None;
+    }
     let score = described
         .iter()
         .filter(|(n, values, _)| *n == fields && *values > 0)
@@ -299,7 +303,14 @@ fn comment_header(preamble: &Preamble, shape: &Shape) -> Option<Vec<String>> {
 }
 
 /// Names for exactly `fields` columns.
-fn fit(mut header: Vec<String>, fields: usize) -> Vec<String> {
+fn fit(mut header: Vec<String>, fields: usize, row: Option<&Vec<String>>) -> Vec<String> {
+    if header.len() + 1 == fields {
+        // Blanks cut `2026-11-25 22:10:05` in two under one name.
+        let date = |cell: &String| clock::parse_date(cell.as_bytes(), DateOrder::DayFirst).is_some();
+        if let Some(at) = row.and_then(|r| r.iter().position(date)).filter(|at| *at < header.len()) {
+            header.insert(at + 1, String::new());
+        }
+    }
     if header.len() > fields {
         // Blanks inside names: a bracketed or unit word belongs to the name before it.
         let mut joined: Vec<String> = Vec::new();

@@ -25,8 +25,11 @@ mod number;
 mod preamble;
 mod rows;
 mod table;
+mod wave;
+mod window;
 
 pub use error::ReadError;
+pub use window::Edge;
 
 use std::io::Read;
 
@@ -97,6 +100,14 @@ pub enum Format {
 /// no unit, no or several possible currents, and anything that is not a log.
 pub fn read(input: impl Read, options: &ReadOptions) -> Result<Trace, ReadError> {
     options.check()?;
+    if options.format == Format::F32Le {
+        return wave::raw(input, options);
+    }
+    let (head, rest) = blocks::head(Box::new(input), 12)?;
+    let input = std::io::Cursor::new(head.clone()).chain(rest);
+    if head.starts_with(b"RIFF") {
+        return wave::wav(input, options);
+    }
     let mut blocks = blocks::Blocks::open(input)?;
     match table::detect(&mut blocks)? {
         Some(dialect) => table::read(blocks, &dialect, options),

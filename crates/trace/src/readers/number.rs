@@ -54,13 +54,13 @@ const POWERS: [f64; 23] = [
     1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
 ];
 
-/// Reads a number with decimal point at `bytes[at..]`; gives it, the place behind it and the decimals.
+/// Reads a number with decimal mark `mark` at `bytes[at..]`; gives it, the place behind it and the decimals.
 ///
 /// Up to 2^53 in at most 18 digits, one division by an exact power of ten is
 /// correctly rounded (Clinger: How to Read Floating Point Numbers Accurately,
 /// 1990); anything else goes to the general routine.
 #[inline(always)]
-pub(super) fn scan(bytes: &[u8], at: usize) -> Option<(f64, usize, Digits)> {
+pub(super) fn scan(bytes: &[u8], at: usize, mark: u8) -> Option<(f64, usize, Digits)> {
     let mut i = at;
     let negative = match bytes.get(i) {
         Some(b'-') => {
@@ -85,7 +85,7 @@ pub(super) fn scan(bytes: &[u8], at: usize) -> Option<(f64, usize, Digits)> {
     }
     let mut digits = i - whole_start;
     let mut decimals = 0;
-    if bytes.get(i) == Some(&b'.') {
+    if bytes.get(i) == Some(&mark) {
         i += 1;
         let start = i;
         while let Some(d) = bytes
@@ -104,7 +104,7 @@ pub(super) fn scan(bytes: &[u8], at: usize) -> Option<(f64, usize, Digits)> {
         return None;
     }
     if exponent || digits > 18 || mantissa > (1 << 53) {
-        return general(bytes, at);
+        return general(bytes, at, mark);
     }
     let value = mantissa as f64 / POWERS[decimals];
     let value = if negative { -value } else { value };
@@ -119,31 +119,26 @@ pub(super) fn scan(bytes: &[u8], at: usize) -> Option<(f64, usize, Digits)> {
 }
 
 #[cold]
-fn general(bytes: &[u8], at: usize) -> Option<(f64, usize, Digits)> {
-    let end = bytes[at..]
-        .iter()
-        .position(|b| !matches!(b, b'0'..=b'9' | b'+' | b'-' | b'.' | b'e' | b'E'))
-        .map_or(bytes.len(), |n| at + n);
-    let text = &bytes[at..end];
-    let (value, used) =
-        fast_float2::parse_partial::<f64, _>(text.strip_prefix(b"+").unwrap_or(text)).ok()?;
+fn general(bytes: &[u8], at: usize, mark: u8) -> Option<(f64, usize, Digits)> {
+    let number = |b: &u8| matches!(b, b'0'..=b'9' | b'+' | b'-' | b'e' | b'E') || *b == mark;
+    let length = bytes[at..].iter().take_while(|b| number(b)).count();
+    let text = &bytes[at..at + length];
     let sign = usize::from(text.first() == Some(&b'+'));
+    let (value, used) = if mark == b'.' {
+        fast_float2::parse_partial::<f64, _>(&text[sign..]).ok()?
+    } else {
+        let pointed: Vec<u8> = text[sign..].iter().map(|b| if *b == mark { b'.' } else { *b }).collect();
+        fast_float2::parse_partial::<f64, _>(&pointed).ok()?
+    };
     // Written with exponent or to the last bit: taken as exact to 17 digits.
-    Some((
-        value,
-        at + used + sign,
-        Digits {
-            mantissa: u64::MAX,
-            decimals: 17,
-        },
-    ))
+    Some((value, at + used + sign, Digits { mantissa: u64::MAX, decimals: 17 }))
 }
 
 /// Parses a whole cell in the given format; `None` if it is not a finite number.
 pub(super) fn parse(cell: &[u8], format: NumberFormat) -> Option<(f64, Digits)> {
     let cell = trim(cell);
     let finish = |text: &[u8]| {
-        scan(text, 0)
+        scan(text, 0, b'.')
             .filter(|(v, used, _)| *used == text.len() && v.is_finite())
             .map(|(v, _, d)| (v, d))
     };
@@ -151,6 +146,15 @@ pub(super) fn parse(cell: &[u8], format: NumberFormat) -> Option<(f64, Digits)> 
         finish(cell).filter(|_| format.decimal != Decimal::Comma || !cell.contains(&b'.'))
     {
         return Some(found);
+    }
+    // Behind a decimal comma there is no other; with group marks there might be.
+    if format.decimal != Decimal::Point
+        && format.thousands.is_none()
+        && let Some((value, used, digits)) = scan(cell, 0, b',')
+        && used == cell.len()
+        && value.is_finite()
+    {
+        return Some((value, digits));
     }
     if cell.is_empty() || cell.len() > 64 {
         return None;

@@ -43,6 +43,8 @@ pub(super) struct RowReader<'a> {
 #[derive(Debug, Clone)]
 struct Quick {
     delimiter: u8,
+    /// Decimal mark.
+    mark: u8,
     wanted: Vec<(usize, Role)>,
 }
 
@@ -85,7 +87,7 @@ impl<'a> RowReader<'a> {
     pub(super) fn read(&self, bytes: &[u8], chunk: &mut Chunk) {
         match &self.quick {
             Some(q) if matches!(q.wanted.as_slice(), [(0, Role::Time), (1, Role::Current)]) => {
-                self.drive(bytes, chunk, |b, at, d| pair(b, at, q.delimiter, d));
+                self.drive(bytes, chunk, |b, at, d| pair(b, at, (q.delimiter, q.mark), d));
             }
             Some(q) => self.drive(bytes, chunk, |b, at, d| several(b, at, q, d)),
             None => self.drive(bytes, chunk, |_, _, _| None),
@@ -292,10 +294,9 @@ fn quick(dialect: &Dialect, plan: &Plan) -> Option<Quick> {
         Delimiter::None => b'\0',
         Delimiter::Blanks => return None,
     };
-    let plain = dialect.format.thousands.is_none()
-        && dialect.format.decimal != Decimal::Comma
-        && !dialect.quotes;
-    if !plain || delimiter == b'.' {
+    let plain = dialect.format.thousands.is_none() && !dialect.quotes;
+    let mark = if dialect.format.decimal == Decimal::Comma { b',' } else { b'.' };
+    if !plain || delimiter == mark {
         return None;
     }
     let mut wanted = vec![(plan.current, Role::Current)];
@@ -310,17 +311,17 @@ fn quick(dialect: &Dialect, plan: &Plan) -> Option<Quick> {
     wanted.sort_by_key(|(column, _)| *column);
     // One column in two roles is for the long way.
     let distinct = wanted.windows(2).all(|w| w[0].0 != w[1].0);
-    distinct.then_some(Quick { delimiter, wanted })
+    distinct.then_some(Quick { delimiter, mark, wanted })
 }
 
 /// `time,current` and nothing in the way; `None` for any surprise.
 #[inline(always)]
-fn pair(bytes: &[u8], at: usize, delimiter: u8, digits: &mut Digits) -> Option<([f64; 3], usize)> {
-    let (time, at, seen) = number::scan(bytes, at)?;
+fn pair(bytes: &[u8], at: usize, (delimiter, mark): (u8, u8), digits: &mut Digits) -> Option<([f64; 3], usize)> {
+    let (time, at, seen) = number::scan(bytes, at, mark)?;
     if bytes.get(at) != Some(&delimiter) {
         return None;
     }
-    let (current, at, _) = number::scan(bytes, at + 1)?;
+    let (current, at, _) = number::scan(bytes, at + 1, mark)?;
     let next = row_end(bytes, at, delimiter)?;
     if !(time.is_finite() && current.is_finite()) {
         return None;
@@ -356,7 +357,7 @@ fn several(
         while bytes.get(at) == Some(&b' ') {
             at += 1;
         }
-        let (value, end, seen) = number::scan(bytes, at)?;
+        let (value, end, seen) = number::scan(bytes, at, quick.mark)?;
         if !value.is_finite() {
             return None;
         }
