@@ -2,6 +2,8 @@
 
 use std::sync::OnceLock;
 
+use measure::Quantiles;
+
 /// Distribution function of the standard normal, to 2e-7.
 ///
 /// A table with straight lines between its entries: exactly monotone, which an
@@ -174,21 +176,29 @@ pub(crate) fn spread(lattice: Lattice) -> Vec<[f64; DIMENSIONS]> {
         .collect()
 }
 
-/// Quantile `q` of values in rising order, by straight lines (Hyndman & Fan
-/// 1996, type 5).
-pub(crate) fn quantile_sorted(sorted: &[f64], q: f64) -> f64 {
-    let n = sorted.len();
+/// 5, 50 and 95 % quantiles by straight lines between the ordered values (Hyndman
+/// & Fan 1996, type 5). Reorders the values; NaN for none.
+pub(crate) fn quantiles(values: &mut [f64]) -> Quantiles {
+    Quantiles {
+        p05: quantile(values, 0.05),
+        p50: quantile(values, 0.5),
+        p95: quantile(values, 0.95),
+    }
+}
+
+/// One of them. Selects instead of sorting: a forecast asks some hundred times.
+fn quantile(values: &mut [f64], q: f64) -> f64 {
+    let n = values.len();
     if n == 0 {
         return f64::NAN;
     }
     let at = (q * n as f64 - 0.5).clamp(0.0, (n - 1) as f64);
-    let left = at as usize;
-    let right = (left + 1).min(n - 1);
-    // Written without a difference so that two infinities do not become NaN.
-    if sorted[left] == sorted[right] {
-        return sorted[left];
+    let (_, &mut left, above) = values.select_nth_unstable_by(at as usize, f64::total_cmp);
+    match above.iter().copied().min_by(f64::total_cmp) {
+        // Equal ends may be infinite, and a difference would be NaN.
+        Some(right) if right != left => left + (right - left) * at.fract(),
+        _ => left,
     }
-    sorted[left] + (sorted[right] - sorted[left]) * (at - left as f64)
 }
 
 #[cfg(test)]
@@ -219,6 +229,19 @@ mod tests {
             let p = f64::from(i) / 200.0;
             assert!((normal_cdf(normal_quantile(p)) - p).abs() < 3e-7, "{p}");
         }
+    }
+
+    #[test]
+    fn quantiles_of_a_ramp() {
+        let mut ramp: Vec<f64> = (0..100).rev().map(|i| f64::from(i) + 0.5).collect();
+        let q = quantiles(&mut ramp);
+        assert!(
+            (q.p05 - 5.0).abs() < 1e-12 && (q.p50 - 50.0).abs() < 1e-12,
+            "{q:?}"
+        );
+        assert!((q.p95 - 95.0).abs() < 1e-12);
+        assert_eq!(quantiles(&mut [3.0]).p95, 3.0);
+        assert!(quantiles(&mut []).p50.is_nan());
     }
 
     #[test]

@@ -6,7 +6,7 @@ use measure::{Quantiles, Uncertain};
 
 use crate::{
     Chemistry, Label, capacity,
-    chance::{DIMENSIONS, normal_cdf, points, quantile_sorted},
+    chance::{DIMENSIONS, normal_cdf, points, quantiles},
     crank::{self, Strength},
     electrolyte, recharge, self_discharge, tables as t,
 };
@@ -317,25 +317,15 @@ impl Futures {
                 _ => LATEST_H,
             })
             .collect();
-        hours.sort_unstable_by(f64::total_cmp);
-        let p50 = quantile_sorted(&hours, 0.5);
-        (p50 < LATEST_H).then(|| Quantiles {
-            p05: quantile_sorted(&hours, 0.05),
-            p50,
-            p95: quantile_sorted(&hours, 0.95),
-        })
+        let hours = quantiles(&mut hours);
+        (hours.p50 < LATEST_H).then_some(hours)
     }
 
     fn moment(&self, hours: f64) -> Moment {
         let mut charges: Vec<f64> = self.possible.iter().map(|b| b.charge_at(hours)).collect();
-        charges.sort_unstable_by(f64::total_cmp);
         Moment {
             hours,
-            charge: Quantiles {
-                p05: quantile_sorted(&charges, 0.05),
-                p50: quantile_sorted(&charges, 0.5),
-                p95: quantile_sorted(&charges, 0.95),
-            },
+            charge: quantiles(&mut charges),
             p_no_start: self.p_no_start(hours),
         }
     }

@@ -5,7 +5,7 @@ use measure::{Quantiles, Uncertain};
 
 use crate::{
     Label, Parking, Unknown,
-    chance::{dense_points, points, quantile_sorted},
+    chance::{dense_points, points, quantiles},
     forecast::Futures,
 };
 
@@ -68,12 +68,7 @@ pub fn explain_parking(parking: &Parking, no_start_after_h: f64) -> Result<Quant
             (plain_a(counted_a, battery.holds_ah, futures.exponent) - battery.self_a).max(0.0)
         })
         .collect();
-    draws.sort_unstable_by(f64::total_cmp);
-    Ok(Quantiles {
-        p05: quantile_sorted(&draws, 0.05),
-        p50: quantile_sorted(&draws, 0.5),
-        p95: quantile_sorted(&draws, 0.95),
-    })
+    Ok(quantiles(&mut draws))
 }
 
 /// Charge below which a share of the new battery's current is no longer given; 1 if never given.
