@@ -21,29 +21,44 @@ struct Dialect {
 fn dialects() -> impl Strategy<Value = Dialect> {
     let flags = proptest::array::uniform8(any::<bool>());
     let units = prop::sample::select(vec![("A", 1.0), ("mA", 1e3), ("uA", 1e6), ("µA", 1e6)]);
-    (prop::sample::select(vec![",", ";", "\t", "  ", ", ", " ; "]), flags, units, 0u8..4).prop_map(|(delimiter, f, unit, clock)| Dialect {
-        delimiter,
-        // A comma cannot do both.
-        comma: f[0] && !delimiter.contains(','),
-        header: f[1],
-        comments: f[2],
-        crlf: f[3],
-        bom: f[4],
-        last_end: f[5],
-        current_first: f[6] && f[1],
-        exponent: f[7],
-        unit,
-        clock,
-    })
+    (
+        prop::sample::select(vec![",", ";", "\t", "  ", ", ", " ; "]),
+        flags,
+        units,
+        0u8..4,
+    )
+        .prop_map(|(delimiter, f, unit, clock)| Dialect {
+            delimiter,
+            // A comma cannot do both.
+            comma: f[0] && !delimiter.contains(','),
+            header: f[1],
+            comments: f[2],
+            crlf: f[3],
+            bom: f[4],
+            last_end: f[5],
+            current_first: f[6] && f[1],
+            exponent: f[7],
+            unit,
+            clock,
+        })
 }
 
 fn mark(d: &Dialect, number: String) -> String {
-    if d.comma { number.replace('.', ",") } else { number }
+    if d.comma {
+        number.replace('.', ",")
+    } else {
+        number
+    }
 }
 
 fn stamp(d: &Dialect, ms: u64) -> String {
     let (s, rest) = (ms / 1000, ms % 1000);
-    let of_day = format!("{:02}:{:02}:{:02}.{rest:03}", s / 3600 % 24, s / 60 % 60, s % 60);
+    let of_day = format!(
+        "{:02}:{:02}:{:02}.{rest:03}",
+        s / 3600 % 24,
+        s / 60 % 60,
+        s % 60
+    );
     match d.clock {
         // Always with decimals, so that each row shows which mark is used.
         0 => mark(d, format!("{s}.{rest:03}")),
@@ -55,18 +70,35 @@ fn stamp(d: &Dialect, ms: u64) -> String {
 
 fn write(d: &Dialect, rows: &[(u64, i64)]) -> String {
     let end = if d.crlf { "\r\n" } else { "\n" };
-    let mut text = if d.bom { "\u{feff}".to_owned() } else { String::new() };
+    let mut text = if d.bom {
+        "\u{feff}".to_owned()
+    } else {
+        String::new()
+    };
     if d.comments {
         text.push_str(&format!("# written by a test{end}"));
     }
-    let pair = |time: String, current: String| if d.current_first { format!("{current}{}{time}", d.delimiter) } else { format!("{time}{}{current}", d.delimiter) };
+    let pair = |time: String, current: String| {
+        if d.current_first {
+            format!("{current}{}{time}", d.delimiter)
+        } else {
+            format!("{time}{}{current}", d.delimiter)
+        }
+    };
     if d.header {
-        text.push_str(&pair(if d.clock == 0 { "time_s" } else { "time" }.to_owned(), format!("current_{}", d.unit.0)));
+        text.push_str(&pair(
+            if d.clock == 0 { "time_s" } else { "time" }.to_owned(),
+            format!("current_{}", d.unit.0),
+        ));
         text.push_str(end);
     }
     for (i, (ms, counts)) in rows.iter().enumerate() {
         let value = *counts as f64 / 1e4;
-        let number = if d.exponent { format!("{value:e}") } else { format!("{value:.4}") };
+        let number = if d.exponent {
+            format!("{value:e}")
+        } else {
+            format!("{value:.4}")
+        };
         text.push_str(&pair(stamp(d, *ms), mark(d, number)));
         if d.last_end || i + 1 < rows.len() {
             text.push_str(end);
@@ -125,8 +157,16 @@ proptest! {
 
 /// Whatever comes out is finite, in order and no more than there were lines.
 fn answer(bytes: &[u8]) {
-    let with = |unit: Option<&str>, interval_s| ReadOptions { unit: unit.map(str::to_owned), interval_s, ..ReadOptions::default() };
-    for options in [with(None, None), with(Some("A"), None), with(Some("mA"), Some(0.1))] {
+    let with = |unit: Option<&str>, interval_s| ReadOptions {
+        unit: unit.map(str::to_owned),
+        interval_s,
+        ..ReadOptions::default()
+    };
+    for options in [
+        with(None, None),
+        with(Some("A"), None),
+        with(Some("mA"), Some(0.1)),
+    ] {
         match readers::read(bytes, &options) {
             Ok(trace) => {
                 assert!(!trace.is_empty() && trace.len() <= bytes.len() + 1);

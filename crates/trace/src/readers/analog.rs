@@ -150,7 +150,11 @@ fn push(channels: &mut Vec<Channel>, value: &Value<'_>) {
     if let Some(c) = channels.iter_mut().find(|c| c.name == value.channel) {
         c.values.push(si);
     } else if channels.len() < MOST_CHANNELS {
-        channels.push(Channel { name: value.channel.to_owned(), quantity: value.unit.quantity, values: vec![si] });
+        channels.push(Channel {
+            name: value.channel.to_owned(),
+            quantity: value.unit.quantity,
+            values: vec![si],
+        });
     }
 }
 

@@ -94,9 +94,19 @@ fn even_interval(raw: &[f64], digits: Digits) -> Option<f64> {
     let fine = fixed <= FINE * interval;
     // Loggers sample at round intervals: one that is a whole number of last digits goes first.
     let round = (interval / fixed).round() * fixed;
-    let rounding = Rounding { digits, fine, first, last, steps };
-    let round = Some(round).filter(|r| fine && (r - interval).abs() * steps as f64 <= rounding.of(last));
-    round.into_iter().chain([interval]).find(|i| rounding.allows(raw, *i))
+    let rounding = Rounding {
+        digits,
+        fine,
+        first,
+        last,
+        steps,
+    };
+    let round =
+        Some(round).filter(|r| fine && (r - interval).abs() * steps as f64 <= rounding.of(last));
+    round
+        .into_iter()
+        .chain([interval])
+        .find(|i| rounding.allows(raw, *i))
 }
 
 /// How far stamps may be off an even row by rounding or cutting alone.
@@ -110,7 +120,11 @@ struct Rounding {
 
 impl Rounding {
     fn of(&self, stamp: f64) -> f64 {
-        if self.fine { self.digits.resolution(stamp) } else { 0.0 }
+        if self.fine {
+            self.digits.resolution(stamp)
+        } else {
+            0.0
+        }
     }
 
     fn allows(&self, raw: &[f64], interval: f64) -> bool {

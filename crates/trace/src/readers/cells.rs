@@ -139,14 +139,23 @@ fn looks_number(cell: &[u8]) -> bool {
 /// Whether marks stand where group and decimal marks can: before the last there are groups of three.
 fn grouped(text: &str) -> bool {
     let marks: Vec<char> = text.chars().filter(|c| matches!(c, '.' | ',')).collect();
-    let (Some(first), Some(last)) = (marks.first(), marks.last()) else { return true };
+    let (Some(first), Some(last)) = (marks.first(), marks.last()) else {
+        return true;
+    };
     if marks.len() == 1 {
         return true;
     }
-    let (whole, decimals) = if first == last { (text, None) } else { text.rsplit_once(*last).map_or((text, None), |(w, d)| (w, Some(d))) };
+    let (whole, decimals) = if first == last {
+        (text, None)
+    } else {
+        text.rsplit_once(*last)
+            .map_or((text, None), |(w, d)| (w, Some(d)))
+    };
     let mut groups = whole.split(*first);
     let head = groups.next().unwrap_or_default();
-    (1..=3).contains(&head.len()) && groups.all(|g| g.len() == 3 && g.bytes().all(|b| b.is_ascii_digit())) && decimals.is_none_or(|d| !d.contains(['.', ',']))
+    (1..=3).contains(&head.len())
+        && groups.all(|g| g.len() == 3 && g.bytes().all(|b| b.is_ascii_digit()))
+        && decimals.is_none_or(|d| !d.contains(['.', ',']))
 }
 
 #[cfg(test)]

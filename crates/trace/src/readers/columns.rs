@@ -84,8 +84,12 @@ fn columns_of(time: TimeFrom, table: &Table<'_>) -> Vec<usize> {
     match time {
         // Counted rows may have stamps beside them all the same.
         TimeFrom::Count { .. } => {
-            let named = |i: &usize| matches!(table.labels[*i].kind, Kind::Time | Kind::Date | Kind::Index);
-            (0..table.labels.len()).filter(named).chain(table.first_rising()).collect()
+            let named =
+                |i: &usize| matches!(table.labels[*i].kind, Kind::Time | Kind::Date | Kind::Index);
+            (0..table.labels.len())
+                .filter(named)
+                .chain(table.first_rising())
+                .collect()
         }
         TimeFrom::Index { column, .. }
         | TimeFrom::Number { column, .. }
@@ -398,8 +402,14 @@ impl<'a> Table<'a> {
             return self.named_current(name, options, notes);
         }
         let of = |kind: Kind| -> Vec<usize> {
-            let all: Vec<usize> = (0..self.labels.len()).filter(|i| !time.contains(i) && self.labels[*i].kind == kind).collect();
-            let filled: Vec<usize> = all.iter().copied().filter(|i| self.content[*i] != CellKind::Missing).collect();
+            let all: Vec<usize> = (0..self.labels.len())
+                .filter(|i| !time.contains(i) && self.labels[*i].kind == kind)
+                .collect();
+            let filled: Vec<usize> = all
+                .iter()
+                .copied()
+                .filter(|i| self.content[*i] != CellKind::Missing)
+                .collect();
             if filled.is_empty() { all } else { filled }
         };
         let currents = of(Kind::Current);

@@ -306,8 +306,12 @@ fn comment_header(preamble: &Preamble, shape: &Shape) -> Option<Vec<String>> {
 fn fit(mut header: Vec<String>, fields: usize, row: Option<&Vec<String>>) -> Vec<String> {
     if header.len() + 1 == fields {
         // Blanks cut `2026-11-25 22:10:05` in two under one name.
-        let date = |cell: &String| clock::parse_date(cell.as_bytes(), DateOrder::DayFirst).is_some();
-        if let Some(at) = row.and_then(|r| r.iter().position(date)).filter(|at| *at < header.len()) {
+        let date =
+            |cell: &String| clock::parse_date(cell.as_bytes(), DateOrder::DayFirst).is_some();
+        if let Some(at) = row
+            .and_then(|r| r.iter().position(date))
+            .filter(|at| *at < header.len())
+        {
             header.insert(at + 1, String::new());
         }
     }

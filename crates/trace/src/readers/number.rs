@@ -127,11 +127,21 @@ fn general(bytes: &[u8], at: usize, mark: u8) -> Option<(f64, usize, Digits)> {
     let (value, used) = if mark == b'.' {
         fast_float2::parse_partial::<f64, _>(&text[sign..]).ok()?
     } else {
-        let pointed: Vec<u8> = text[sign..].iter().map(|b| if *b == mark { b'.' } else { *b }).collect();
+        let pointed: Vec<u8> = text[sign..]
+            .iter()
+            .map(|b| if *b == mark { b'.' } else { *b })
+            .collect();
         fast_float2::parse_partial::<f64, _>(&pointed).ok()?
     };
     // Written with exponent or to the last bit: taken as exact to 17 digits.
-    Some((value, at + used + sign, Digits { mantissa: u64::MAX, decimals: 17 }))
+    Some((
+        value,
+        at + used + sign,
+        Digits {
+            mantissa: u64::MAX,
+            decimals: 17,
+        },
+    ))
 }
 
 /// Parses a whole cell in the given format; `None` if it is not a finite number.

@@ -87,7 +87,9 @@ impl<'a> RowReader<'a> {
     pub(super) fn read(&self, bytes: &[u8], chunk: &mut Chunk) {
         match &self.quick {
             Some(q) if matches!(q.wanted.as_slice(), [(0, Role::Time), (1, Role::Current)]) => {
-                self.drive(bytes, chunk, |b, at, d| pair(b, at, (q.delimiter, q.mark), d));
+                self.drive(bytes, chunk, |b, at, d| {
+                    pair(b, at, (q.delimiter, q.mark), d)
+                });
             }
             Some(q) => self.drive(bytes, chunk, |b, at, d| several(b, at, q, d)),
             None => self.drive(bytes, chunk, |_, _, _| None),
@@ -295,7 +297,11 @@ fn quick(dialect: &Dialect, plan: &Plan) -> Option<Quick> {
         Delimiter::Blanks => return None,
     };
     let plain = dialect.format.thousands.is_none() && !dialect.quotes;
-    let mark = if dialect.format.decimal == Decimal::Comma { b',' } else { b'.' };
+    let mark = if dialect.format.decimal == Decimal::Comma {
+        b','
+    } else {
+        b'.'
+    };
     if !plain || delimiter == mark {
         return None;
     }
@@ -311,12 +317,21 @@ fn quick(dialect: &Dialect, plan: &Plan) -> Option<Quick> {
     wanted.sort_by_key(|(column, _)| *column);
     // One column in two roles is for the long way.
     let distinct = wanted.windows(2).all(|w| w[0].0 != w[1].0);
-    distinct.then_some(Quick { delimiter, mark, wanted })
+    distinct.then_some(Quick {
+        delimiter,
+        mark,
+        wanted,
+    })
 }
 
 /// `time,current` and nothing in the way; `None` for any surprise.
 #[inline(always)]
-fn pair(bytes: &[u8], at: usize, (delimiter, mark): (u8, u8), digits: &mut Digits) -> Option<([f64; 3], usize)> {
+fn pair(
+    bytes: &[u8],
+    at: usize,
+    (delimiter, mark): (u8, u8),
+    digits: &mut Digits,
+) -> Option<([f64; 3], usize)> {
     let (time, at, seen) = number::scan(bytes, at, mark)?;
     if bytes.get(at) != Some(&delimiter) {
         return None;

@@ -37,10 +37,16 @@ impl Sample {
     fn value(self, bytes: &[u8]) -> f64 {
         match (self, bytes) {
             (Self::Int16, [a, b, ..]) => f64::from(i16::from_le_bytes([*a, *b])) / 32_768.0,
-            (Self::Int24, [a, b, c, ..]) => f64::from(i32::from_le_bytes([0, *a, *b, *c])) / 2_147_483_648.0,
-            (Self::Int32, [a, b, c, d, ..]) => f64::from(i32::from_le_bytes([*a, *b, *c, *d])) / 2_147_483_648.0,
+            (Self::Int24, [a, b, c, ..]) => {
+                f64::from(i32::from_le_bytes([0, *a, *b, *c])) / 2_147_483_648.0
+            }
+            (Self::Int32, [a, b, c, d, ..]) => {
+                f64::from(i32::from_le_bytes([*a, *b, *c, *d])) / 2_147_483_648.0
+            }
             (Self::Float32, [a, b, c, d, ..]) => f64::from(f32::from_le_bytes([*a, *b, *c, *d])),
-            (Self::Float64, [a, b, c, d, e, f, g, h, ..]) => f64::from_le_bytes([*a, *b, *c, *d, *e, *f, *g, *h]),
+            (Self::Float64, [a, b, c, d, e, f, g, h, ..]) => {
+                f64::from_le_bytes([*a, *b, *c, *d, *e, *f, *g, *h])
+            }
             _ => f64::NAN,
         }
     }
@@ -48,9 +54,21 @@ impl Sample {
 
 /// Reads raw little-endian 32-bit floats, one a sample.
 pub(super) fn raw(input: impl Read, options: &ReadOptions) -> Result<Trace, ReadError> {
-    let interval_s = options.interval_s.ok_or_else(|| ReadError::NoTime { columns: vec!["raw values".to_owned()] })?;
-    let note = format!("the file was read as raw 32-bit floats, little-endian, one each {interval_s} s, as asked");
-    samples(input, Sample::Float32, 1, u64::MAX, interval_s, options, vec![note])
+    let interval_s = options.interval_s.ok_or_else(|| ReadError::NoTime {
+        columns: vec!["raw values".to_owned()],
+    })?;
+    let note = format!(
+        "the file was read as raw 32-bit floats, little-endian, one each {interval_s} s, as asked"
+    );
+    samples(
+        input,
+        Sample::Float32,
+        1,
+        u64::MAX,
+        interval_s,
+        options,
+        vec![note],
+    )
 }
 
 /// Reads a WAV file; `input` stands at its first byte.
@@ -58,7 +76,9 @@ pub(super) fn wav(mut input: impl Read, options: &ReadOptions) -> Result<Trace, 
     let mut riff = [0; 12];
     fill(&mut input, &mut riff)?;
     if &riff[8..] != b"WAVE" {
-        return Err(ReadError::Unsupported { what: "a RIFF file other than WAV".to_owned() });
+        return Err(ReadError::Unsupported {
+            what: "a RIFF file other than WAV".to_owned(),
+        });
     }
     let mut format = None;
     loop {
@@ -68,16 +88,32 @@ pub(super) fn wav(mut input: impl Read, options: &ReadOptions) -> Result<Trace, 
         match &head[..4] {
             b"fmt " => format = Some(read_format(&mut input, size)?),
             b"data" => {
-                let (sample, channels, rate) = format.ok_or_else(|| damaged("data before format"))?;
+                let (sample, channels, rate) =
+                    format.ok_or_else(|| damaged("data before format"))?;
                 let interval_s = options.interval_s.unwrap_or(1.0 / f64::from(rate));
-                let notes = vec![format!("the file is WAV, {channels} channels at {rate} Hz; full scale was taken as 1 of the unit given")];
+                let notes = vec![format!(
+                    "the file is WAV, {channels} channels at {rate} Hz; full scale was taken as 1 of the unit given"
+                )];
                 // Recorders that stream write no size.
-                let size = if size == 0 || size == u32::MAX { u64::MAX } else { u64::from(size) };
-                return samples(input, sample, usize::from(channels), size, interval_s, options, notes);
+                let size = if size == 0 || size == u32::MAX {
+                    u64::MAX
+                } else {
+                    u64::from(size)
+                };
+                return samples(
+                    input,
+                    sample,
+                    usize::from(channels),
+                    size,
+                    interval_s,
+                    options,
+                    notes,
+                );
             }
             _ => {
                 let padded = u64::from(size) + u64::from(size % 2);
-                std::io::copy(&mut input.by_ref().take(padded), &mut std::io::sink()).map_err(|e| io(&e))?;
+                std::io::copy(&mut input.by_ref().take(padded), &mut std::io::sink())
+                    .map_err(|e| io(&e))?;
             }
         }
     }
@@ -91,15 +127,27 @@ fn read_format(input: &mut impl Read, size: u32) -> Result<(Sample, u16, u32), R
     fill(input, &mut f)?;
     let half = |at: usize| u16::from_le_bytes([f[at], f[at + 1]]);
     // 0xFFFE: the true tag stands in the extension.
-    let tag = if half(0) == 0xfffe && f.len() >= 26 { half(24) } else { half(0) };
-    let (channels, rate, bits) = (half(2), u32::from_le_bytes([f[4], f[5], f[6], f[7]]), half(14));
+    let tag = if half(0) == 0xfffe && f.len() >= 26 {
+        half(24)
+    } else {
+        half(0)
+    };
+    let (channels, rate, bits) = (
+        half(2),
+        u32::from_le_bytes([f[4], f[5], f[6], f[7]]),
+        half(14),
+    );
     let sample = match (tag, bits) {
         (1, 16) => Sample::Int16,
         (1, 24) => Sample::Int24,
         (1, 32) => Sample::Int32,
         (3, 32) => Sample::Float32,
         (3, 64) => Sample::Float64,
-        _ => return Err(ReadError::Unsupported { what: format!("a WAV file with samples of kind {tag} and {bits} bits") }),
+        _ => {
+            return Err(ReadError::Unsupported {
+                what: format!("a WAV file with samples of kind {tag} and {bits} bits"),
+            });
+        }
     };
     if channels == 0 || channels > 16 || rate == 0 {
         return Err(damaged("no channels or no rate"));
@@ -107,8 +155,18 @@ fn read_format(input: &mut impl Read, size: u32) -> Result<(Sample, u16, u32), R
     Ok((sample, channels, rate))
 }
 
-fn samples(mut input: impl Read, sample: Sample, channels: usize, mut left: u64, interval_s: f64, options: &ReadOptions, mut notes: Vec<String>) -> Result<Trace, ReadError> {
-    let text = options.unit.as_deref().ok_or_else(|| ReadError::NoUnit { column: "of samples".to_owned() })?;
+fn samples(
+    mut input: impl Read,
+    sample: Sample,
+    channels: usize,
+    mut left: u64,
+    interval_s: f64,
+    options: &ReadOptions,
+    mut notes: Vec<String>,
+) -> Result<Trace, ReadError> {
+    let text = options.unit.as_deref().ok_or_else(|| ReadError::NoUnit {
+        column: "of samples".to_owned(),
+    })?;
     let unit = columns::current_unit(text)?;
     let names: Vec<String> = (1..=channels).map(|n| n.to_string()).collect();
     let channel = channel(options, channels, &names)?;
@@ -130,7 +188,9 @@ fn samples(mut input: impl Read, sample: Sample, channels: usize, mut left: u64,
             }
         }
         if current_a.len() as u64 > options.max_rows() {
-            return Err(ReadError::TooLong { max_rows: options.max_rows() });
+            return Err(ReadError::TooLong {
+                max_rows: options.max_rows(),
+            });
         }
         if got % frame != 0 {
             notes.push("the last sample is cut off and was left out".to_owned());
@@ -145,18 +205,40 @@ fn samples(mut input: impl Read, sample: Sample, channels: usize, mut left: u64,
     if missing > 0 {
         notes.push(format!("{missing} samples are no numbers; the value before each was kept in its place, so that the time stays right"));
     }
-    let source = Source { current_column: names[channel].clone(), unit: unit.symbol.to_owned(), assumptions: notes, ..Source::default() };
-    Ok(table::assemble(axis::counted(interval_s), current_a, None, source))
+    let source = Source {
+        current_column: names[channel].clone(),
+        unit: unit.symbol.to_owned(),
+        assumptions: notes,
+        ..Source::default()
+    };
+    Ok(table::assemble(
+        axis::counted(interval_s),
+        current_a,
+        None,
+        source,
+    ))
 }
 
 fn channel(options: &ReadOptions, channels: usize, names: &[String]) -> Result<usize, ReadError> {
     match &options.current {
         Some(name) => {
-            let number = name.trim().parse::<usize>().ok().filter(|n| (1..=channels).contains(n));
-            number.map(|n| n - 1).ok_or_else(|| ReadError::NoSuchColumn { option: "current", name: name.clone(), columns: names.to_vec() })
+            let number = name
+                .trim()
+                .parse::<usize>()
+                .ok()
+                .filter(|n| (1..=channels).contains(n));
+            number
+                .map(|n| n - 1)
+                .ok_or_else(|| ReadError::NoSuchColumn {
+                    option: "current",
+                    name: name.clone(),
+                    columns: names.to_vec(),
+                })
         }
         None if channels == 1 => Ok(0),
-        None => Err(ReadError::TwoCurrents { columns: names.to_vec() }),
+        None => Err(ReadError::TwoCurrents {
+            columns: names.to_vec(),
+        }),
     }
 }
 
@@ -175,13 +257,21 @@ fn read_up_to(input: &mut impl Read, out: &mut [u8]) -> Result<usize, ReadError>
 
 fn fill(input: &mut impl Read, out: &mut [u8]) -> Result<(), ReadError> {
     let wanted = out.len();
-    if read_up_to(input, out)? == wanted { Ok(()) } else { Err(damaged("it ends before its data")) }
+    if read_up_to(input, out)? == wanted {
+        Ok(())
+    } else {
+        Err(damaged("it ends before its data"))
+    }
 }
 
 fn io(e: &std::io::Error) -> ReadError {
-    ReadError::Io { message: e.to_string() }
+    ReadError::Io {
+        message: e.to_string(),
+    }
 }
 
 fn damaged(how: &str) -> ReadError {
-    ReadError::Unsupported { what: format!("a damaged WAV file ({how})") }
+    ReadError::Unsupported {
+        what: format!("a damaged WAV file ({how})"),
+    }
 }

@@ -2,8 +2,8 @@
 
 use crate::model::{Gap, TimeAxis, Trace};
 
-use super::clock::{self, DateOrder, Stamp};
 use super::ReadError;
+use super::clock::{self, DateOrder, Stamp};
 
 const DAY_S: f64 = 86_400.0;
 
@@ -26,11 +26,19 @@ impl Edge {
     pub fn parse(option: &'static str, text: &str) -> Result<Self, ReadError> {
         if let Some(stamp) = clock::parse(text.as_bytes(), DateOrder::DayFirst) {
             let seconds = stamp.since(0);
-            return Ok(if stamp.day.is_some() { Self::Instant(seconds, stamp.zone.is_some()) } else { Self::TimeOfDay(seconds) });
+            return Ok(if stamp.day.is_some() {
+                Self::Instant(seconds, stamp.zone.is_some())
+            } else {
+                Self::TimeOfDay(seconds)
+            });
         }
         let text = text.trim();
         let split = text.find(|c: char| c.is_alphabetic()).unwrap_or(text.len());
-        let number = text[..split].trim().parse::<f64>().ok().filter(|n| n.is_finite() && *n >= 0.0);
+        let number = text[..split]
+            .trim()
+            .parse::<f64>()
+            .ok()
+            .filter(|n| n.is_finite() && *n >= 0.0);
         let factor = match text[split..].trim() {
             "ms" => Some(1e-3),
             "s" => Some(1.0),
@@ -63,7 +71,11 @@ impl Trace {
     /// [`ReadError::EmptyWindow`] if nothing is left, or if a time of day is
     /// asked for in a trace whose start is not known.
     pub fn between(&self, from: Option<Edge>, to: Option<Edge>) -> Result<Self, ReadError> {
-        let start = self.source.start.as_deref().and_then(|s| clock::parse(s.as_bytes(), DateOrder::DayFirst));
+        let start = self
+            .source
+            .start
+            .as_deref()
+            .and_then(|s| clock::parse(s.as_bytes(), DateOrder::DayFirst));
         let from_s = from.map_or(Ok(0.0), |edge| offset(edge, start, 0.0))?;
         let to_s = to.map_or(Ok(f64::INFINITY), |edge| offset(edge, start, from_s))?;
         let first = self.first_from(from_s, false);
@@ -71,7 +83,9 @@ impl Trace {
         if first >= end {
             let last = self.len().checked_sub(1).map_or(0.0, |i| self.time_s(i));
             return Err(ReadError::EmptyWindow {
-                reason: format!("there is no sample from {from_s} s to {to_s} s; the log covers 0 s to {last} s"),
+                reason: format!(
+                    "there is no sample from {from_s} s to {to_s} s; the log covers 0 s to {last} s"
+                ),
             });
         }
         Ok(self.cut(first, end, start))
@@ -81,14 +95,24 @@ impl Trace {
     fn first_from(&self, time_s: f64, beyond: bool) -> usize {
         // Half a rounding error at the edge belongs inside.
         let slack = 1e-9 * time_s.abs().min(1e15);
-        let before = |t: f64| if beyond { t <= time_s + slack } else { t < time_s - slack };
+        let before = |t: f64| {
+            if beyond {
+                t <= time_s + slack
+            } else {
+                t < time_s - slack
+            }
+        };
         match &self.axis {
             TimeAxis::Stamps(stamps) => stamps.partition_point(|t| before(*t)),
             TimeAxis::Regular { .. } => {
                 let (mut low, mut high) = (0, self.len());
                 while low < high {
                     let middle = low + (high - low) / 2;
-                    if before(self.time_s(middle)) { low = middle + 1 } else { high = middle }
+                    if before(self.time_s(middle)) {
+                        low = middle + 1
+                    } else {
+                        high = middle
+                    }
                 }
                 low
             }
@@ -100,19 +124,38 @@ impl Trace {
         let last = self.time_s(end - 1);
         let mut source = self.source.clone();
         source.rows = (end - first) as u64;
-        source.gaps = source.gaps.iter().filter(|g| g.start_s >= shift && g.end_s <= last).map(|g| Gap { start_s: g.start_s - shift, end_s: g.end_s - shift }).collect();
+        source.gaps = source
+            .gaps
+            .iter()
+            .filter(|g| g.start_s >= shift && g.end_s <= last)
+            .map(|g| Gap {
+                start_s: g.start_s - shift,
+                end_s: g.end_s - shift,
+            })
+            .collect();
         if let Some(stamp) = start {
             let at = stamp.fraction + shift;
             let whole = stamp.whole() + at.floor() as i64;
-            source.start = Some(clock::iso(whole, at - at.floor(), stamp.day.is_some(), stamp.zone));
+            source.start = Some(clock::iso(
+                whole,
+                at - at.floor(),
+                stamp.day.is_some(),
+                stamp.zone,
+            ));
         }
         if (first, end) != (0, self.len()) {
-            source.assumptions.push(format!("only the samples from {shift} s to {last} s after the start of the log were used"));
+            source.assumptions.push(format!(
+                "only the samples from {shift} s to {last} s after the start of the log were used"
+            ));
         }
         Self {
             axis: match &self.axis {
-                TimeAxis::Regular { interval_s } => TimeAxis::Regular { interval_s: *interval_s },
-                TimeAxis::Stamps(stamps) => TimeAxis::Stamps(stamps[first..end].iter().map(|t| t - shift).collect()),
+                TimeAxis::Regular { interval_s } => TimeAxis::Regular {
+                    interval_s: *interval_s,
+                },
+                TimeAxis::Stamps(stamps) => {
+                    TimeAxis::Stamps(stamps[first..end].iter().map(|t| t - shift).collect())
+                }
             },
             current_a: self.current_a[first..end].to_vec(),
             voltage_v: self.voltage_v.as_ref().map(|v| v[first..end].to_vec()),
@@ -123,7 +166,9 @@ impl Trace {
 
 /// Seconds from the first sample; times of day are looked for from `after_s` on.
 fn offset(edge: Edge, start: Option<Stamp>, after_s: f64) -> Result<f64, ReadError> {
-    let unknown = || ReadError::EmptyWindow { reason: "the log does not say at what time of day it starts".to_owned() };
+    let unknown = || ReadError::EmptyWindow {
+        reason: "the log does not say at what time of day it starts".to_owned(),
+    };
     match edge {
         Edge::Offset(s) => Ok(s),
         Edge::TimeOfDay(of_day) => {
@@ -133,10 +178,21 @@ fn offset(edge: Edge, start: Option<Stamp>, after_s: f64) -> Result<f64, ReadErr
             Ok(after_s + wait)
         }
         Edge::Instant(s, utc) => {
-            let start = start.filter(|s| s.day.is_some()).ok_or_else(|| ReadError::EmptyWindow { reason: "the log does not say on what date it starts".to_owned() })?;
+            let start =
+                start
+                    .filter(|s| s.day.is_some())
+                    .ok_or_else(|| ReadError::EmptyWindow {
+                        reason: "the log does not say on what date it starts".to_owned(),
+                    })?;
             let local = if utc { 0 } else { start.zone.unwrap_or(0) };
             // A window may begin before the log does.
-            Ok((s - (start.since(0) + local as f64)).max(if s < start.since(0) + local as f64 { -1.0 } else { 0.0 }))
+            Ok(
+                (s - (start.since(0) + local as f64)).max(if s < start.since(0) + local as f64 {
+                    -1.0
+                } else {
+                    0.0
+                }),
+            )
         }
     }
 }
