@@ -43,6 +43,22 @@ pub enum HealthTest {
         /// Temperature; `None` if unknown.
         temperature_c: Option<f64>,
     },
+    /// Internal resistance as an analyser shows it.
+    Resistance {
+        /// Ohm.
+        ohm: Uncertain,
+        /// Temperature; `None` if unknown.
+        temperature_c: Option<f64>,
+    },
+    /// Hydrometer readings of the cells of a flooded battery.
+    Gravity {
+        /// Lowest cell, as read.
+        lowest: f64,
+        /// Highest cell, as read.
+        highest: f64,
+        /// Electrolyte temperature; `None` if unknown.
+        temperature_c: Option<f64>,
+    },
 }
 
 /// Analyser's repeatability as a share of its reading. Common practice.
@@ -59,6 +75,31 @@ pub fn analyser_share(label: &Label, result: Cranking) -> Option<(Uncertain, boo
     let converted = rated.in_standard(result.standard);
     let found = Uncertain::new(result.current_a, ANALYSER_SPREAD * result.current_a);
     Some((found.quotient(converted), rated.standard == result.standard))
+}
+
+/// Share of the new battery's strength that fits an internal resistance: that of
+/// the label's cranking current, at this temperature and charge, over the one
+/// read. Analysers measure it in ways of their own, so ±30 % (from memory), and
+/// it never condemns. `None` when the label tells no strength.
+pub fn resistance_share(
+    label: &Label,
+    ohm: Uncertain,
+    temperature_c: Option<f64>,
+    charge: f64,
+) -> Option<Uncertain> {
+    let sae = crank::sae_a(label)?;
+    if !(ohm.value > 0.0 && ohm.value.is_finite()) {
+        return None;
+    }
+    let celsius = temperature_c.unwrap_or(20.0);
+    let open_v = label.chemistry.ocv().clamped(charge) - t::POLARISATION_V;
+    let load_a = sae.value / 2.0;
+    let loaded = crank::loaded_v(label.chemistry, sae.value, charge, 1.0, celsius, load_a);
+    let share = (open_v - loaded) / load_a / ohm.value;
+    let spread = 0.30_f64.hypot(sae.u / sae.value).hypot(ohm.u / ohm.value);
+    share
+        .is_finite()
+        .then(|| Uncertain::new(share, share * spread))
 }
 
 /// Load for the load test, ampere: half the SAE cranking current, else three

@@ -2,7 +2,9 @@
 
 use measure::Uncertain;
 
-use crate::{HealthTest, Label, chance::normal_cdf, health, self_discharge, soc};
+use crate::{
+    Chemistry, HealthTest, Label, chance::normal_cdf, electrolyte, health, self_discharge, soc,
+};
 
 /// What the tests say of the battery.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -57,6 +59,11 @@ const REPLACE_SHARE: f64 = 0.60;
 /// Rested voltage below which a lead-acid battery has likely lost a cell: 10.5 V
 /// is five full cells. Common practice; chargers' "do not discharge below 10.5 V".
 const LOST_CELL_V: f64 = 10.8;
+/// Difference between the cells of a charged battery above which it is weak or
+/// to be replaced: 0.025 unserviceable in TM 9-6140-200-14, Lead-Acid Storage
+/// Batteries (US Army, 1998), p. 4-13 f.; other manuals allow 0.050.
+const CELLS_WEAK: f64 = 0.025;
+const CELLS_REPLACE: f64 = 0.050;
 /// Chance from which a statement is made. Common practice.
 const SURE: f64 = 0.75;
 
@@ -93,6 +100,8 @@ struct Reading {
     analyser: Option<Say>,
     load: Option<Say>,
     alone: Option<Say>,
+    cells: Option<Say>,
+    resistance: Option<Uncertain>,
     health_analyser: Option<Uncertain>,
     health_load: Option<Uncertain>,
     because: Vec<String>,
@@ -132,6 +141,16 @@ impl Reading {
                 temperature_c,
             } => {
                 self.stood_alone(label, before, after, hours, temperature_c);
+            }
+            HealthTest::Resistance { ohm, temperature_c } => {
+                self.resisted(label, ohm, temperature_c);
+            }
+            HealthTest::Gravity {
+                lowest,
+                highest,
+                temperature_c,
+            } => {
+                self.weighed(label, lowest, highest, temperature_c);
             }
         }
     }
@@ -282,6 +301,53 @@ impl Reading {
         };
     }
 
+    fn resisted(&mut self, label: &Label, ohm: Uncertain, temperature_c: Option<f64>) {
+        let charge = self.charge.map_or(1.0, |c| c.value);
+        let Some(share) = health::resistance_share(label, ohm, temperature_c, charge) else {
+            self.because
+                .push("The internal resistance cannot be compared with this label.".into());
+            return;
+        };
+        self.because.push(format!(
+            "An internal resistance of {:.1} mΩ fits {:.0} ± {:.0} % of the label's strength; it supports other tests but never decides alone.",
+            ohm.value * 1000.0,
+            share.value * 100.0,
+            share.u * 100.0
+        ));
+        self.resistance = Some(share);
+    }
+
+    fn weighed(&mut self, label: &Label, lowest: f64, highest: f64, temperature_c: Option<f64>) {
+        let plausible = 1.0..=1.4;
+        if label.chemistry != Chemistry::Flooded && label.chemistry != Chemistry::Efb
+            || !plausible.contains(&lowest)
+            || !plausible.contains(&highest)
+        {
+            self.because.push(
+                "The specific gravity does not count: it needs an open flooded battery and readings of 1.0 to 1.4.".into(),
+            );
+            return;
+        }
+        let at = |reading| electrolyte::corrected_gravity(reading, temperature_c.unwrap_or(26.7));
+        let charge = electrolyte::charge_from_gravity(at(0.5 * (lowest + highest)), None);
+        let spread = (highest - lowest).abs();
+        self.because.push(format!(
+            "Specific gravities of {lowest:.3} to {highest:.3} mean {:.0} ± {:.0} % charge and differ by {spread:.3}.",
+            charge.value * 100.0,
+            charge.u * 100.0
+        ));
+        self.charge = Some(match self.charge {
+            Some(known) => Uncertain::weighted_mean(&[known, charge]).unwrap_or(charge),
+            None => charge,
+        });
+        let say = match spread {
+            s if s > CELLS_REPLACE => Say::Replace,
+            s if s > CELLS_WEAK => Say::Weak,
+            _ => return,
+        };
+        self.cells = self.weigh(say, "difference between the cells");
+    }
+
     /// Whether a test counts at this charge: good results always do, bad ones
     /// only with enough charge known.
     fn weigh(&mut self, say: Say, name: &str) -> Option<Say> {
@@ -307,7 +373,7 @@ impl Reading {
     }
 
     fn conclude(mut self) -> Judgement {
-        let says: Vec<Say> = [self.analyser, self.load, self.alone]
+        let says: Vec<Say> = [self.analyser, self.load, self.alone, self.cells]
             .into_iter()
             .flatten()
             .collect();
@@ -352,7 +418,7 @@ impl Reading {
         Judgement {
             verdict,
             state_of_charge: self.charge,
-            health: combined_health(self.health_analyser, self.health_load),
+            health: combined_health(self.health_analyser, self.health_load).or(self.resistance),
             because: self.because,
             contradicting: self.contradicting,
         }

@@ -171,6 +171,41 @@ fn a_load_test_without_temperature_or_at_an_odd_load_says_so() {
     );
 }
 
+/// TM 9-6140-200-14, Lead-Acid Storage Batteries (US Army, 1998): cells of a
+/// charged battery differing by more than 0.025; other manuals 0.050.
+#[test]
+fn cells_that_differ_condemn_a_charged_battery() {
+    let cells = |lowest, highest| HealthTest::Gravity {
+        lowest,
+        highest,
+        temperature_c: Some(26.7),
+    };
+    assert_eq!(
+        verdict(&[rest(12.6), analyser(530.0, EN), cells(1.255, 1.265)]),
+        Verdict::Good
+    );
+    assert_eq!(verdict(&[rest(12.6), cells(1.230, 1.265)]), Verdict::Weak);
+    assert_eq!(
+        verdict(&[rest(12.6), cells(1.200, 1.265)]),
+        Verdict::Replace
+    );
+    assert_eq!(verdict(&[cells(1.150, 1.160)]), Verdict::RechargeAndRetest);
+}
+
+#[test]
+fn resistance_supports_but_never_decides() {
+    let resistance = |milliohm: f64| HealthTest::Resistance {
+        ohm: Uncertain::new(milliohm / 1000.0, 0.0002),
+        temperature_c: Some(20.0),
+    };
+    let judgement = checked(&[rest(12.6), resistance(3.8)]);
+    assert_eq!(judgement.verdict, Verdict::Unknown);
+    let health = judgement.health.unwrap();
+    assert!(health.value > 0.8 && health.u > 0.2, "{health:?}");
+    let worse = checked(&[rest(12.6), resistance(8.0)]).health.unwrap();
+    assert!(worse.value < 0.6);
+}
+
 proptest! {
     #[test]
     fn a_higher_reading_is_never_a_worse_verdict(a in 100.0..700.0_f64, more in 0.0..200.0_f64) {
@@ -192,6 +227,8 @@ proptest! {
             analyser(v, CrankingStandard::Sae),
             HealthTest::LoadTest { voltage, load_a: Some(t), after_s: Some(t), temperature_c: Some(t) },
             HealthTest::StandAlone { before: voltage, after: voltage, hours: t, temperature_c: Some(t) },
+            HealthTest::Resistance { ohm: voltage, temperature_c: Some(t) },
+            HealthTest::Gravity { lowest: v, highest: t, temperature_c: Some(t) },
         ]);
     }
 }
