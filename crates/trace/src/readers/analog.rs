@@ -9,7 +9,7 @@ use super::blocks::Blocks;
 use super::label::{Quantity, Unit, parse_unit};
 use super::number::{self, NumberFormat};
 use super::rows::{KEPT_SKIPS, shorten};
-use super::{ReadError, ReadOptions, axis, cells, columns, table};
+use super::{ReadError, ReadOptions, axis, cells, quantities, table};
 
 /// Channels that are kept; more than any instrument has, few enough to look through.
 const MOST_CHANNELS: usize = 64;
@@ -170,7 +170,7 @@ fn finish(
     let at = choose(&channels, &names, options, &mut source.assumptions)?;
     let current = channels.swap_remove(at);
     if let Some(text) = &options.unit {
-        columns::current_unit(text)?;
+        quantities::current_unit(text)?;
     } else if current.quantity != Quantity::Current {
         return Err(ReadError::VoltageOnly {
             columns: vec![current.name],
@@ -185,7 +185,7 @@ fn finish(
     ));
     let mut current_a = current.values;
     if current.quantity != Quantity::Current {
-        let unit = columns::current_unit(options.unit.as_deref().unwrap_or("A"))?;
+        let unit = quantities::current_unit(options.unit.as_deref().unwrap_or("A"))?;
         source.unit = unit.symbol.to_owned();
         source.assumptions.push(format!(
             "channel {} says volt; its numbers were taken as {} because a unit was given",

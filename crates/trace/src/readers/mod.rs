@@ -8,7 +8,7 @@
 //! file: text goes by in blocks of a million bytes.
 //!
 //! How the parts divide: `blocks` delivers whole lines, `dialect` finds
-//! delimiter, decimal mark and header from the first of them, `columns` decides
+//! delimiter, decimal mark and header from the first of them, `columns` and `quantities` decide
 //! what is time and current, `rows` turns lines into numbers, `axis` makes a
 //! time axis of the stamps, `table` drives them.
 
@@ -23,6 +23,7 @@ mod error;
 mod label;
 mod number;
 mod preamble;
+mod quantities;
 mod rows;
 mod table;
 mod wave;
@@ -72,7 +73,7 @@ impl ReadOptions {
             });
         }
         if let Some(unit) = &self.unit {
-            columns::current_unit(unit)?;
+            quantities::current_unit(unit)?;
         }
         Ok(())
     }

@@ -8,7 +8,7 @@ use std::io::Read;
 
 use crate::model::{Source, Trace};
 
-use super::{ReadError, ReadOptions, axis, columns, table};
+use super::{ReadError, ReadOptions, axis, quantities, table};
 
 /// Bytes taken at a time; a whole number of frames up to 16 channels of any width.
 const PIECE: usize = 48 * 16 * 64;
@@ -167,7 +167,7 @@ fn samples(
     let text = options.unit.as_deref().ok_or_else(|| ReadError::NoUnit {
         column: "of samples".to_owned(),
     })?;
-    let unit = columns::current_unit(text)?;
+    let unit = quantities::current_unit(text)?;
     let names: Vec<String> = (1..=channels).map(|n| n.to_string()).collect();
     let channel = channel(options, channels, &names)?;
     let mut current_a = Vec::new();
