@@ -1,11 +1,33 @@
-//! Figures as SVG text, drawn from an assessment.
+//! Figures as SVG text, drawn from an assessment: where the current goes, the
+//! trace, the nights ahead, the odds.
+//!
+//! Each picture carries a title, a one-sentence finding as its description, and
+//! colours that follow the page's custom properties (`--nd-ink`, `--nd-paper`,
+//! …; see [`style_sheet`], [`day_theme`], [`night_theme`]) with the day colours
+//! as plain attributes, so that it also stands alone and prints. Colour never
+//! speaks alone: suspicion is shade, number and word; states are shade,
+//! hatching and word. Texts are 12 px and larger at the width of the [`Style`].
+//!
+//! A pure function of what it is given: same input, same bytes. No number is
+//! computed here but widths, sums of small streams and the remainder of the total.
 
+mod axis;
+mod canvas;
+mod current;
+mod flow;
+mod marks;
+mod nights;
+mod odds;
 mod style;
+mod theme;
+pub mod words;
 
 use job::{Assessment, Job};
 use trace::{Analysis, Trace};
 
+pub use marks::marks;
 pub use style::Style;
+pub use theme::{day_theme, night_theme, style_sheet};
 
 /// Part of a recording to show, seconds from its start.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -28,39 +50,66 @@ pub struct Mark {
 /// What the picture of the nights ahead may know beside the assessment.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct NightsOptions {
-    /// Hour of the day at which the parking starts (0 ..< 24), for night shading.
+    /// Hour of the day at which the parking starts (0 up to 24), for night shading.
     pub start_hour: Option<f64>,
     /// Hours after which the owner found it dead.
     pub complaint_h: Option<f64>,
 }
 
-/// Where the current goes.
-pub fn flow(_job: &Job, _assessment: &Assessment, _style: &Style) -> String {
-    String::new()
+/// Where the current goes: a loom of strands from the battery to the circuits.
+/// Width is the mean draw, shade the suspicion, hatching a guess; small streams
+/// are put together. Each stream carries its node's name in `data-node`, and
+/// links to `#node-<id>` where the style asks for links.
+pub fn flow(job: &Job, assessment: &Assessment, style: &Style) -> String {
+    flow::flow(job, assessment, style)
 }
 
-/// The trace.
+/// The trace: least and greatest current per pixel, levels, states, marks, limit.
+/// `view` cuts a stretch out; `None` shows all.
 pub fn trace(
-    _trace: &Trace,
-    _analysis: Option<&Analysis>,
-    _marks: &[Mark],
-    _view: Option<TraceView>,
-    _style: &Style,
+    trace: &Trace,
+    analysis: Option<&Analysis>,
+    marks: &[Mark],
+    view: Option<TraceView>,
+    style: &Style,
 ) -> String {
-    String::new()
+    current::current(trace, analysis, marks, view, style)
 }
 
-/// Entries of the job that fall into a recording.
-pub fn marks(_job: &Job, _trace: &Trace) -> Vec<Mark> {
-    Vec::new()
+/// The nights ahead: charge against time with its 90 % band, the no-start
+/// line, half charge; nights shaded where the start hour is known, else days.
+pub fn nights(assessment: &Assessment, options: &NightsOptions, style: &Style) -> String {
+    nights::nights(assessment, options, style)
 }
 
-/// The nights ahead.
-pub fn nights(_assessment: &Assessment, _options: &NightsOptions, _style: &Style) -> String {
-    String::new()
+/// The odds of each cause of the complaint.
+pub fn odds(assessment: &Assessment, style: &Style) -> String {
+    odds::odds(assessment, style)
 }
 
-/// The odds of each cause.
-pub fn odds(_assessment: &Assessment, _style: &Style) -> String {
-    String::new()
+/// The one-sentence findings that the pictures carry as descriptions, for
+/// captions and for pages without pictures.
+pub mod finding {
+    use job::Assessment;
+    use trace::Analysis;
+
+    /// Of [`flow`](crate::flow()).
+    pub fn flow(assessment: &Assessment) -> String {
+        crate::flow::finding(assessment)
+    }
+
+    /// Of [`trace`](crate::trace()).
+    pub fn trace(analysis: Option<&Analysis>) -> String {
+        crate::current::finding(analysis)
+    }
+
+    /// Of [`nights`](crate::nights()).
+    pub fn nights(assessment: &Assessment) -> String {
+        crate::nights::finding(assessment)
+    }
+
+    /// Of [`odds`](crate::odds()).
+    pub fn odds(assessment: &Assessment) -> String {
+        crate::odds::finding(assessment)
+    }
 }

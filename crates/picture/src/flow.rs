@@ -1,0 +1,431 @@
+//! Where the current goes: a loom that leaves the battery and splits.
+//!
+//! Each circuit is one strand of the bundle, as wide as its mean draw, shaded
+//! by suspicion, hatched where it is a guess. The strand runs down with its
+//! bundle and turns out to the right at its own row, where name, number and
+//! word stand; a cable takes its strands aside together. Rows never share
+//! height and strands never cross, so labels cannot overlap at any width.
+
+mod streams;
+
+use job::{Assessment, Job};
+use measure::quantity::Ampere;
+use trace::Exceeds;
+
+use crate::{
+    Style,
+    canvas::{Canvas, Rect, Type, box_path, fit, n, wrap},
+    theme::Tone,
+    words::{self, Suspicion},
+};
+use streams::{Kind, Loom, Stream, gather};
+
+/// Left edge.
+const LEFT: f64 = 8.0;
+/// Radius at which a strand turns out.
+const TURN: f64 = 7.0;
+/// Thinnest strand that can be seen.
+const THIN: f64 = 1.6;
+
+/// Where the current goes, as SVG.
+pub(crate) fn flow(job: &Job, assessment: &Assessment, style: &Style) -> String {
+    let (canvas, height) = draw(job, assessment, style);
+    canvas.finish(height, "Where the current goes", &finding(assessment))
+}
+
+/// The picture's finding in one sentence.
+pub(crate) fn finding(assessment: &Assessment) -> String {
+    let total = assessment.total.map(words::plus_minus::<Ampere>);
+    let best = assessment
+        .nodes
+        .iter()
+        .skip(1)
+        .filter(|node| !assessment.nodes.iter().any(|n| n.parent.as_ref() == Some(&node.id)))
+        .max_by(|a, b| a.p_fault.total_cmp(&b.p_fault));
+    let Some(total) = total else {
+        return match best {
+            Some(_) => "The total has not been measured yet; the streams show what is usual.".into(),
+            None => "Neither the total nor any circuit is known yet.".into(),
+        };
+    };
+    let mut text = match best {
+        Some(node) => format!(
+            "Of {total}, about {} go to {} ({}, {})",
+            words::current(node.mean_a),
+            words::node_name(&node.id, &node.label, node.kind),
+            Suspicion::of(node.p_fault).word(),
+            words::percent(node.p_fault)
+        ),
+        None => format!("{total} leave the battery; no circuits are listed yet"),
+    };
+    if let Some(rest) = assessment.unaccounted {
+        text.push_str(&format!("; {} are not accounted for by readings", words::plus_minus::<Ampere>(rest)));
+    }
+    text.push('.');
+    text
+}
+
+/// Sizes that depend on the width.
+struct Metrics {
+    bundle: f64,
+    step: f64,
+    row: f64,
+    narrow: bool,
+}
+
+/// One row: a stream and where it stands.
+struct Row<'a> {
+    stream: &'a Stream,
+    /// Rows of the feeds above it.
+    above: Vec<usize>,
+    y: f64,
+    h: f64,
+    /// Width of its strands together.
+    width: f64,
+    /// Left edge of its strands where they leave the battery.
+    x: f64,
+}
+
+pub(crate) fn draw(job: &Job, assessment: &Assessment, style: &Style) -> (Canvas, f64) {
+    let mut canvas = Canvas::new(style);
+    canvas.define_hatch("guess", Tone::Paper, 6.0, 45.0, 2.2);
+    let metrics = metrics(&canvas, style);
+    let loom = gather(job, assessment, if metrics.narrow { 9 } else { 12 });
+    let top = header(&mut canvas, assessment, &loom);
+    if loom.streams.is_empty() {
+        return nothing_listed(canvas, top);
+    }
+    let rows = lay(&loom, &metrics, top + 18.0);
+    let depth = rows.iter().map(|r| r.above.len()).max().unwrap_or(0) as f64;
+    let bundle: f64 = rows.iter().filter(|r| r.above.is_empty()).map(|r| r.width).sum();
+    let label_x = LEFT + bundle + metrics.step * depth + TURN + 24.0;
+    battery(&mut canvas, top, bundle);
+    if !metrics.narrow {
+        headings(&mut canvas, top + 8.0, label_x);
+    }
+    for (at, row) in rows.iter().enumerate() {
+        match row.stream.kind {
+            Kind::Trunk => leader(&mut canvas, row, &metrics, label_x),
+            _ => strand(&mut canvas, row, &rows, top + 12.0, &metrics, label_x - 9.0),
+        }
+        label(&mut canvas, at, row, label_x);
+    }
+    let bottom = rows.last().map_or(top, |r| r.y + r.h);
+    let height = legend(&mut canvas, bottom + 10.0, metrics.bundle, loom.sum_a);
+    (canvas, height)
+}
+
+fn metrics(canvas: &Canvas, style: &Style) -> Metrics {
+    let narrow = canvas.narrow();
+    let row = match (narrow, style.links) {
+        (_, true) => 48.0,
+        (true, false) => 42.0,
+        (false, false) => 28.0,
+    };
+    Metrics {
+        bundle: if narrow { 78.0 } else { 118.0 },
+        step: if narrow { 9.0 } else { 15.0 },
+        row,
+        narrow,
+    }
+}
+
+/// Total, limit and what is still to be traced. Returns where the battery is drawn.
+fn header(canvas: &mut Canvas, assessment: &Assessment, loom: &Loom) -> f64 {
+    let big = Type::plain(22.0).bold();
+    let small = Type::plain(13.0);
+    let mut y = 24.0;
+    let limit = words::current(assessment.limit_a);
+    let (total, tail) = match assessment.total {
+        Some(total) => (words::plus_minus::<Ampere>(total), "leave the battery"),
+        None => ("Total not measured".to_owned(), "yet"),
+    };
+    canvas.text(LEFT, y, big, &total);
+    canvas.text(LEFT + big.width(&total) + 6.0, y, Type::plain(14.0), tail);
+    let mut lines = Vec::new();
+    if assessment.total.is_some() {
+        lines.push(match assessment.exceeds {
+            Exceeds::Yes => format!("Above the limit of {limit}."),
+            Exceeds::No => format!("Below the limit of {limit}."),
+            Exceeds::Unsure => format!("Too close to the limit of {limit} to call."),
+        });
+        if loom.untraced && let Some(rest) = assessment.unaccounted {
+            lines.push(format!("{} not yet accounted for by readings.", words::plus_minus::<Ampere>(rest)));
+        }
+    } else if !loom.streams.is_empty() {
+        lines.push(format!(
+            "Usual here: about {}. The streams are guesses until something is measured.",
+            words::rough_current(loom.sum_a)
+        ));
+    }
+    for line in wrap(&lines.join(" "), small, canvas.width - 2.0 * LEFT) {
+        y += 19.0;
+        canvas.text(LEFT, y, small.tone(Tone::Soft), &line);
+    }
+    y + 20.0
+}
+
+fn nothing_listed(mut canvas: Canvas, top: f64) -> (Canvas, f64) {
+    let kind = Type::plain(14.0);
+    let mut y = top + 8.0;
+    for line in wrap("No circuits listed yet. Add the fuse list to see where the current goes.", kind, canvas.width - 16.0) {
+        canvas.text(LEFT, y, kind, &line);
+        y += 20.0;
+    }
+    (canvas, y)
+}
+
+/// The battery: a case with two posts, as wide as what leaves it.
+fn battery(canvas: &mut Canvas, y: f64, bundle: f64) {
+    let w = bundle.max(24.0);
+    canvas.rect(Rect { x: LEFT, y, w, h: 12.0 }, Tone::Ink);
+    for x in [LEFT + w * 0.14, LEFT + w * 0.86 - 6.0] {
+        canvas.rect(Rect { x, y: y - 4.0, w: 6.0, h: 4.0 }, Tone::Ink);
+    }
+}
+
+/// Columns of the wide drawing, from the label's left edge.
+struct Columns {
+    amount_end: f64,
+    interval: f64,
+    suspicion: f64,
+}
+
+fn columns(canvas: &Canvas, label_x: f64) -> Columns {
+    let suspicion = canvas.width - 196.0;
+    let interval = suspicion - 124.0;
+    Columns { amount_end: (interval - 12.0).max(label_x), interval, suspicion }
+}
+
+fn headings(canvas: &mut Canvas, y: f64, label_x: f64) {
+    let kind = Type::plain(12.0).tone(Tone::Soft);
+    let c = columns(canvas, label_x);
+    canvas.text(label_x, y, kind, "circuit");
+    canvas.text(c.amount_end, y, kind.end(), "draws");
+    canvas.text(c.interval, y, kind, "5 % to 95 %");
+    canvas.text(c.suspicion, y, kind, "suspected");
+}
+
+/// Rows from top to bottom, strands from right to left.
+fn lay<'a>(loom: &'a Loom, metrics: &Metrics, top: f64) -> Vec<Row<'a>> {
+    let scale = if loom.sum_a > 0.0 { metrics.bundle / loom.sum_a } else { 0.0 };
+    let mut rows = Vec::new();
+    for stream in &loom.streams {
+        flatten(stream, Vec::new(), scale, &mut rows);
+    }
+    let bundle: f64 = rows.iter().filter(|r| r.above.is_empty()).map(|r| r.width).sum();
+    let (mut y, mut right) = (top, LEFT + bundle);
+    for row in &mut rows {
+        row.y = y;
+        row.h = match row.stream.kind {
+            Kind::Trunk => metrics.row,
+            _ => metrics.row.max(row.width + 2.0 * TURN),
+        };
+        y += row.h;
+        row.x = right - row.width;
+        if row.stream.kind != Kind::Trunk {
+            right -= row.width;
+        }
+    }
+    rows
+}
+
+/// Adds a stream and all below it; returns the width of its strands.
+fn flatten<'a>(stream: &'a Stream, above: Vec<usize>, scale: f64, rows: &mut Vec<Row<'a>>) -> f64 {
+    let at = rows.len();
+    let mut below = above.clone();
+    below.push(at);
+    rows.push(Row { stream, above, y: 0.0, h: 0.0, width: 0.0, x: 0.0 });
+    let width = if stream.children.is_empty() {
+        (stream.mean_a * scale).max(THIN)
+    } else {
+        stream.children.iter().map(|c| flatten(c, below.clone(), scale, rows)).sum()
+    };
+    rows[at].width = width;
+    width
+}
+
+/// One strand from the battery to its row.
+fn strand(canvas: &mut Canvas, row: &Row<'_>, rows: &[Row<'_>], from: f64, metrics: &Metrics, end: f64) {
+    let (w, middle) = (row.width, row.y + row.h / 2.0);
+    let mut x = row.x;
+    let (mut left, mut right) = (vec![format!("{} {}", n(x), n(from))], format!("M{} {}", n(x + w), n(from)));
+    for feed in row.above.iter().filter_map(|at| rows.get(*at)) {
+        let (a, b) = (feed.y + 2.0, feed.y + feed.h - 2.0);
+        let half = f64::midpoint(a, b);
+        let next = x + metrics.step;
+        right.push_str(&format!(
+            "V{}C{} {} {} {} {} {}",
+            n(a), n(x + w), n(half), n(next + w), n(half), n(next + w), n(b)
+        ));
+        left.push(format!(
+            "{} {}C{} {} {} {} {} {}L",
+            n(next), n(b), n(next), n(half), n(x), n(half), n(x), n(a)
+        ));
+        x = next;
+    }
+    let tip = (w / 2.0).clamp(2.5, 8.0);
+    let turn_y = middle - w / 2.0 - TURN;
+    right.push_str(&format!(
+        "V{}A{TURN} {TURN} 0 0 0 {} {}H{}L{} {}L{} {}H{}A{r} {r} 0 0 1 {} {}L",
+        n(turn_y),
+        n(x + w + TURN), n(middle - w / 2.0),
+        n(end - tip),
+        n(end), n(middle),
+        n(end - tip), n(middle + w / 2.0),
+        n(x + w + TURN),
+        n(x), n(turn_y),
+        r = n(TURN + w),
+    ));
+    let back: String = left.iter().rev().map(String::as_str).collect();
+    let d = format!("{right}{back}Z");
+    let shade = match row.stream.kind {
+        Kind::Unaccounted => Tone::Edge,
+        _ => Tone::of(Suspicion::of(row.stream.p_fault.unwrap_or(0.0))),
+    };
+    canvas.shape(&d, shade, Tone::Edge, 0.8);
+    if row.stream.uncertain() && w > 3.0 {
+        canvas.hatched(&d, "guess");
+        canvas.stroke(&d, Tone::Edge, 0.8, None);
+    }
+}
+
+/// A dotted line from a bundle to its words.
+fn leader(canvas: &mut Canvas, row: &Row<'_>, metrics: &Metrics, label_x: f64) {
+    let from = row.x + row.width + metrics.step * (row.above.len() as f64 + 1.0);
+    let y = n(row.y + row.h / 2.0);
+    canvas.stroke(&format!("M{} {y}H{}", n(from + 4.0), n(label_x - 5.0)), Tone::Edge, 1.2, Some("1.5 3.5"));
+}
+
+/// What a row says.
+struct Said {
+    name: String,
+    amount: String,
+    interval: String,
+    suspicion: String,
+    strong: bool,
+}
+
+fn said(stream: &Stream) -> Said {
+    let amount = match stream.given {
+        Some(given) => words::plus_minus::<Ampere>(given),
+        None if stream.uncertain() || stream.interval.is_none() => words::rough_current(stream.mean_a),
+        None => words::current(stream.mean_a),
+    };
+    let interval = stream.interval.as_ref().map(words::current_interval).unwrap_or_default();
+    let p = stream.p_fault.unwrap_or(0.0);
+    let step = Suspicion::of(p);
+    let suspicion = match (stream.kind, stream.culprit) {
+        (Kind::Unaccounted, _) => "no reading explains it".into(),
+        (Kind::Rest, _) if p >= 0.02 => format!("each {} at most", words::percent(p)),
+        (Kind::Rest, _) => "each under 2 % clear".into(),
+        (_, true) => format!("{} at fault", words::percent(p)),
+        _ => format!("{} {}", words::percent(p), step.word()),
+    };
+    let strong = stream.culprit || step >= Suspicion::Likely && stream.kind != Kind::Rest;
+    Said { name: stream.name.clone(), amount, interval, suspicion, strong }
+}
+
+fn label(canvas: &mut Canvas, _at: usize, row: &Row<'_>, label_x: f64) {
+    let said = said(row.stream);
+    let hit = Rect { x: 2.0, y: row.y + 1.0, w: canvas.width - 4.0, h: row.h - 2.0 };
+    if let Some(node) = &row.stream.node {
+        let measured = if row.stream.measured { "measured" } else { "not measured" };
+        let spoken = format!(
+            "{}: about {} ({}), {}, {measured}. Enter a reading here.",
+            said.name, said.amount, said.interval, said.suspicion
+        );
+        let spoken = spoken.trim_end_matches(" Enter a reading here.");
+        canvas.open_node(&node.0, spoken, hit);
+    }
+    let middle = row.y + row.h / 2.0;
+    if canvas.narrow() {
+        narrow_label(canvas, row.stream, &said, label_x, middle);
+    } else {
+        wide_label(canvas, row.stream, &said, label_x, middle + 4.5);
+    }
+    if row.stream.node.is_some() {
+        canvas.close_node();
+    }
+}
+
+fn narrow_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, middle: f64) {
+    let room = canvas.width - x - 4.0;
+    let name = Type { bold: said.strong || stream.kind == Kind::Trunk, ..Type::plain(14.0) };
+    canvas.text(x, middle - 3.0, name, &fit(&said.name, name, room));
+    let kind = Type { bold: said.strong, ..Type::plain(12.5) };
+    let amount = if stream.uncertain() && !said.interval.is_empty() { &said.interval } else { &said.amount };
+    // A feed is read by its current; how suspect it is shows in what it feeds.
+    let second = match stream.kind {
+        Kind::Trunk => amount.clone(),
+        Kind::Unaccounted => format!("{amount} · unexplained"),
+        Kind::Rest => format!("{amount} · {}", said.suspicion.trim_end_matches(" clear")),
+        Kind::Leaf => format!("{amount} · {}", said.suspicion),
+    };
+    canvas.text(x, middle + 13.5, kind, &fit(&second, kind, room));
+}
+
+fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, y: f64) {
+    let c = columns(canvas, x);
+    let amount = Type { bold: said.strong, ..Type::plain(14.0) }.end();
+    let name = Type { bold: said.strong || stream.kind == Kind::Trunk, ..Type::plain(14.0) };
+    let room = c.amount_end - amount.width(&said.amount) - 12.0 - x;
+    let rating = stream.rating_a.map(|a| words::about::<Ampere>(a)).unwrap_or_default();
+    let soft = Type::plain(12.0).tone(Tone::Soft);
+    canvas.text(x, y, name, &fit(&said.name, name, room));
+    let after = x + name.width(&said.name) + 8.0;
+    if !rating.is_empty() && after + soft.width(&rating) < x + room {
+        canvas.text(after, y, soft, &rating);
+    }
+    canvas.text(c.amount_end, y, amount, &said.amount);
+    let interval = Type::plain(13.0);
+    canvas.text(c.interval, y, interval, &fit(&said.interval, interval, c.suspicion - c.interval - 6.0));
+    let tone = match stream.kind {
+        Kind::Unaccounted => Tone::Edge,
+        _ => Tone::of(Suspicion::of(stream.p_fault.unwrap_or(0.0))),
+    };
+    canvas.shape(&box_path(Rect { x: c.suspicion, y: y - 10.5, w: 11.0, h: 11.0 }), tone, Tone::Edge, 1.0);
+    let kind = Type { bold: said.strong, ..Type::plain(13.0) };
+    let room = canvas.width - c.suspicion - 20.0;
+    canvas.text(c.suspicion + 17.0, y, kind, &fit(&said.suspicion, kind, room));
+}
+
+/// What width, shade and hatching mean. Returns the height of the whole picture.
+fn legend(canvas: &mut Canvas, top: f64, bundle: f64, sum_a: f64) -> f64 {
+    let kind = Type::plain(12.0).tone(Tone::Soft);
+    let right = canvas.width - 6.0;
+    canvas.stroke(&format!("M{LEFT} {}H{}", n(top), n(right)), Tone::Faint, 1.0, None);
+    let (mut x, mut y) = (LEFT, top + 18.0);
+    let mut put = |canvas: &mut Canvas, tone: Tone, hatch: bool, w: f64, text: &str| {
+        let all = w + 6.0 + kind.width(text) + 14.0;
+        if x + all > right && x > LEFT {
+            x = LEFT;
+            y += 20.0;
+        }
+        let swatch = box_path(Rect { x, y: y - 10.0, w, h: 11.0 });
+        canvas.shape(&swatch, tone, Tone::Edge, 1.0);
+        if hatch {
+            canvas.hatched(&swatch, "guess");
+        }
+        canvas.text(x + w + 6.0, y, kind, text);
+        x += all;
+    };
+    for step in Suspicion::ALL {
+        put(canvas, Tone::of(step), false, 11.0, &format!("{} {}", step.word(), step.span()));
+    }
+    put(canvas, Tone::Edge, true, 18.0, "hatched: a guess");
+    if let Some((length, a)) = scale_bar(bundle, sum_a) {
+        put(canvas, Tone::Ink, false, length, &format!("this wide: {}", words::current(a)));
+    }
+    y + 12.0
+}
+
+/// A round current and its width: between an eighth and a third of the bundle.
+fn scale_bar(bundle: f64, sum_a: f64) -> Option<(f64, f64)> {
+    if sum_a <= 0.0 || !sum_a.is_finite() {
+        return None;
+    }
+    let decade = 10f64.powf((sum_a / 3.0).log10().floor());
+    let a = [5.0, 2.0, 1.0].iter().map(|k| k * decade).find(|a| *a <= sum_a / 3.0)?;
+    Some((a / sum_a * bundle, a))
+}

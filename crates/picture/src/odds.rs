@@ -1,0 +1,58 @@
+//! The odds: what may be behind the complaint, as bars with numbers and words.
+
+use job::Assessment;
+
+use crate::{
+    Style,
+    canvas::{Canvas, Rect, Type, fit, n},
+    theme::Tone,
+    words::{self, Suspicion},
+};
+
+/// The odds, as SVG.
+pub(crate) fn odds(assessment: &Assessment, style: &Style) -> String {
+    let (canvas, height) = draw(assessment, style);
+    canvas.finish(height, "The odds of each cause", &finding(assessment))
+}
+
+/// The picture's finding in one sentence.
+pub(crate) fn finding(assessment: &Assessment) -> String {
+    match assessment.cause.first() {
+        Some(first) => format!(
+            "Behind the complaint is a {} with {} ({}).",
+            words::cause(&first.hypothesis),
+            words::percent(first.p),
+            Suspicion::of(first.p).word()
+        )
+        .replace("is a too", "is too")
+        .replace("is a poor", "is poor"),
+        None => "Nothing can be said about the cause yet.".into(),
+    }
+}
+
+pub(crate) fn draw(assessment: &Assessment, style: &Style) -> (Canvas, f64) {
+    let mut canvas = Canvas::new(style);
+    if assessment.cause.is_empty() {
+        canvas.text(8.0, 24.0, Type::plain(14.0), "No odds yet: nothing is entered.");
+        return (canvas, 38.0);
+    }
+    let (x, w) = (8.0, canvas.width - 16.0);
+    let name = Type::plain(15.0);
+    let mut y = 0.0;
+    for (at, odds) in assessment.cause.iter().enumerate() {
+        let p = if odds.p.is_finite() { odds.p.clamp(0.0, 1.0) } else { 0.0 };
+        let name = if at == 0 { name.bold() } else { name };
+        let said = format!("{} · {}", words::percent(p), Suspicion::of(p).word());
+        let room = w - name.width(&said) - 12.0;
+        canvas.text(x, y + 19.0, name, &fit(&words::cause(&odds.hypothesis), name, room));
+        canvas.text(x + w, y + 19.0, name.end(), &said);
+        canvas.rect(Rect { x, y: y + 26.0, w, h: 9.0 }, Tone::Panel);
+        if p > 0.0 {
+            canvas.rect(Rect { x, y: y + 26.0, w: (w * p).max(1.5), h: 9.0 }, Tone::of(Suspicion::of(p)));
+        }
+        let d = format!("M{} {}h{}v9h{}z", n(x), n(y + 26.0), n((w * p).max(1.5)), n(-(w * p).max(1.5)));
+        canvas.stroke(&d, Tone::Edge, 1.0, None);
+        y += 46.0;
+    }
+    (canvas, y)
+}
