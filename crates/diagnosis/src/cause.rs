@@ -450,4 +450,6 @@ fn cheap_check(
 }
 
 #[cfg(test)]
+mod complaints_tests;
+#[cfg(test)]
 mod tests;
