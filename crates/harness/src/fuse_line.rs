@@ -449,6 +449,7 @@ mod tests {
         check("F12-15A radio", "F12", Some(15.0), "radio");
         check("F5 -15A radio", "F5", Some(15.0), "radio");
         check("F11 heater a/c", "F11", None, "heater a/c");
+        check("F11 zone 2 a/c", "F11", None, "zone 2 a/c");
         check("F11 10A USB 2 ports", "F11", Some(10.0), "USB 2 ports");
         check("15A radio", "", Some(15.0), "radio");
         check("7,5 A Innenlicht", "", Some(7.5), "Innenlicht");

@@ -425,6 +425,8 @@ mod tests {
         assert_eq!(component(&reading, Source::ClampZero), 0.010);
         let step = clamp.difference(How::Clamp, 0.412, 0.050, 1.0);
         assert_eq!(component(&step, Source::ClampZero), 0.001);
+        // Two last digits of half a milliampere each.
+        assert!((component(&step, Source::Resolution) - 0.0005 * 2.0_f64.sqrt()).abs() < 1e-15);
         assert!((step.value.value + 0.362).abs() < 1e-12);
         assert!(step.value.u < reading.value.u);
         // A general clamp wanders more than a low-range one.
