@@ -6,7 +6,7 @@ fn main() {
     let mut args = std::env::args().skip(1).map(|a| a.parse::<usize>());
     let samples = args.next().and_then(Result::ok).unwrap_or(10_000);
     let seeds = args.next().and_then(Result::ok).unwrap_or(100) as u64;
-    for kind in synthetic::KINDS {
+    for kind in synthetic::KINDS.into_iter().filter(|k| std::env::var("KIND").map_or(true, |w| w == *k)) {
         let (mut bad, mut changes) = (0, 0);
         for seed in 0..seeds {
             let record = synthetic::noise(kind, samples, seed);

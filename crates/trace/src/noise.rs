@@ -13,12 +13,16 @@
 //! * **Penalty**: `2 σ² ln n` per change (Yao, "Estimating the number of change-points via Schwarz'
 //!   criterion", 1988), times the inflation, since a mean of correlated samples scatters as one of so many fewer.
 
+mod drift;
+
 /// Normal quantile at three quarters: median absolute value of a standard normal.
 const MEDIAN_ABSOLUTE: f64 = 0.674_489_750_196_081_7;
 /// Most differences looked at per scale; beyond that the medians do not move.
 const MOST: usize = 1 << 15;
 /// Samples farther off than this many standard deviations count as spikes: common practice ("three sigma").
 const SPIKE_SIGMAS: f64 = 3.0;
+/// Strongest correlation of neighbours that is believed; beyond it a record wanders.
+const MOST_RHO: f64 = 0.97;
 /// Samples in the blocks whose means are compared.
 const BLOCK: usize = 20;
 
@@ -35,6 +39,8 @@ pub struct Noise {
     pub marginal: f64,
     /// Variance of a long mean, relative to that of as many independent samples of `sigma`; at least 1.
     pub inflation: f64,
+    /// Factor by which the penalty grows so that drift makes no stairs; at least 1.
+    pub drift: f64,
     /// Largest magnitude, the yardstick of rounding.
     size: f64,
 }
@@ -49,7 +55,7 @@ impl Noise {
         let resolution = resolution(samples, size);
         let floor = resolution / 12.0_f64.sqrt();
         let raw_sigma = lag_scale(samples, 1);
-        let sigma = raw_sigma.max(floor);
+        let sigma = raw_sigma.max(floor).max(if raw_sigma < resolution { flips(samples, resolution) } else { 0.0 });
         let mut marginal = sigma;
         let mut lag = 2;
         while lag <= 32 && lag * 10 <= samples.len() {
@@ -57,24 +63,22 @@ impl Noise {
             lag *= 2;
         }
         let mut inflation: f64 = 1.0;
-        if sigma > 0.0 && samples.len() >= 5 * BLOCK {
-            let long = block_scale(samples, BLOCK) * (BLOCK as f64).sqrt();
-            inflation = inflation.max((long / sigma).powi(2));
+        if sigma > 0.0 {
+            if samples.len() >= 5 * BLOCK {
+                let long = block_scale(samples, BLOCK) * (BLOCK as f64).sqrt();
+                inflation = inflation.max((long / sigma).powi(2));
+            }
+            inflation = inflation.max(first_order(samples));
         }
-        Self {
-            sigma,
-            raw_sigma,
-            resolution,
-            marginal,
-            inflation,
-            size,
-        }
+        let mut noise = Self { sigma, raw_sigma, resolution, marginal, inflation, drift: 1.0, size };
+        noise.drift = drift::factor(samples, &noise, noise.penalty(samples.len()));
+        noise
     }
 
     /// Penalty per change for `n` samples, squared unit of the samples; above zero.
     pub fn penalty(&self, n: usize) -> f64 {
         let log = (n.max(2) as f64).ln();
-        (2.0 * self.sigma * self.sigma * self.inflation * log).max(self.least())
+        (2.0 * self.sigma * self.sigma * self.inflation * log * self.drift).max(self.least())
     }
 
     /// Where the bounded loss lets go, squared unit of the samples; above zero.
@@ -126,6 +130,16 @@ fn lag_scale(samples: &[f64], lag: usize) -> f64 {
     median(&mut differences) / (MEDIAN_ABSOLUTE * 2.0_f64.sqrt())
 }
 
+/// Scale of a record that flips between neighbouring digits: root of half the mean square difference, each counted as at most one
+/// digit, so that a spike or a step counts like one flip.
+fn flips(samples: &[f64], digit: f64) -> f64 {
+    let differences = spread(samples.len().saturating_sub(1)).map(|i| (samples[i + 1] - samples[i]).abs());
+    let (sum, count) = differences
+        .filter(|d| d.is_finite())
+        .fold((0.0, 0.0), |(s, c), d| (s + d.min(digit).powi(2), c + 1.0));
+    if count > 0.0 { (0.5 * sum / count).sqrt() } else { 0.0 }
+}
+
 /// Robust scale from differences of means of neighbouring blocks.
 fn block_scale(samples: &[f64], block: usize) -> f64 {
     let means: Vec<f64> = samples
@@ -138,6 +152,19 @@ fn block_scale(samples: &[f64], block: usize) -> f64 {
         .filter(|d| d.is_finite())
         .collect();
     median(&mut differences) / (MEDIAN_ABSOLUTE * 2.0_f64.sqrt())
+}
+
+/// Inflation if the noise is autoregressive of first order: differences at lag k have a variance in proportion to
+/// `1 − ρᵏ`, so lags one and two give ρ, and `λ = (1 + ρ)/(1 − ρ)²` relative to the variance from
+/// neighbours (long-run variance over innovation: any text on time series, e.g. P. Brockwell, R. Davis, 1991).
+fn first_order(samples: &[f64]) -> f64 {
+    let squares = |lag| lag_scale(samples, lag).powi(2);
+    let one = squares(1);
+    if one <= 0.0 || samples.len() < 5 * BLOCK {
+        return 1.0;
+    }
+    let rho = (squares(2) / one - 1.0).clamp(0.0, MOST_RHO);
+    (1.0 + rho) / (1.0 - rho).powi(2)
 }
 
 /// Smallest step, if all steps looked at are whole multiples of it; otherwise zero.
