@@ -1,15 +1,287 @@
 //! The field names of the machine-readable output, in one place.
+//!
+//! Names here are promised to scripts: fields may be added, never renamed.
+//! Keys stand in a fixed order, numbers are written in full, and what is not a
+//! finite number is `null`; the same assessment gives the same bytes.
 
-use trace::Analysis;
+use battery::{Forecast, Verdict};
+use harness::NodeId;
+use measure::{Quantiles, Uncertain};
+use serde_json::{Value, json};
+use trace::{Analysis, Exceeds, Levels, LimitVerdict, Segment, Source, State};
 
-use crate::Assessment;
+use crate::{Assessment, Culprit, EntryId, Excluded, Explanation, NodeAssessment, Odds, Proposal, TraceFinding, Warning, file::words};
 
 /// The document of `nightdraw assess --json`.
-pub fn assessment(_assessment: &Assessment) -> serde_json::Value {
-    unimplemented!()
+pub fn assessment(a: &Assessment) -> Value {
+    json!({
+        "total": uncertain(a.total),
+        "long_run": uncertain(a.long_run),
+        "limit_a": number(a.limit_a),
+        "exceeds": exceeds(a.exceeds),
+        "summary": a.summary,
+        "nodes": list(&a.nodes, node),
+        "unaccounted": uncertain(a.unaccounted),
+        "culprits": list(&a.culprits, culprit),
+        "done": a.done,
+        "done_because": a.done_because,
+        "next": a.next.as_ref().map(proposal),
+        "alternatives": list(&a.alternatives, proposal),
+        "excluded": list(&a.excluded, excluded),
+        "forecast": forecast(a.forecast.as_ref()),
+        "forecast_missing": a.forecast_missing,
+        "battery": {
+            "verdict": verdict(a.battery.verdict),
+            "state_of_charge": uncertain(a.battery.state_of_charge),
+            "health": uncertain(a.battery.health),
+            "because": a.battery.because,
+            "contradicting": a.battery.contradicting,
+        },
+        "cause": list(&a.cause, odds),
+        "explanation": a.explanation.as_ref().map(explanation),
+        "trace": a.trace.as_ref().map(trace_finding),
+        "warnings": list(&a.warnings, warning),
+    })
+}
+
+/// The document of `nightdraw assess --next-only --json`.
+pub fn next_only(a: &Assessment) -> Value {
+    json!({
+        "total": uncertain(a.total),
+        "culprits": list(&a.culprits, culprit),
+        "done": a.done,
+        "done_because": a.done_because,
+        "next": a.next.as_ref().map(proposal),
+    })
 }
 
 /// The document of `nightdraw read --json`.
-pub fn analysis(_analysis: &Analysis) -> serde_json::Value {
-    unimplemented!()
+pub fn analysis(a: &Analysis) -> Value {
+    json!({
+        "source": source(&a.source),
+        "duration_s": number(a.duration_s),
+        "noise_a": number(a.noise_a),
+        "resolution_a": number(a.resolution_a),
+        "penalty": number(a.penalty),
+        "cost": number(a.cost),
+        "segments": list(&a.segments, segment),
+        "settled": a.settled.map(|s| json!({"since_s": number(s.since_s), "draw": uncertain(Some(s.draw))})),
+        "not_settled": a.not_settled.as_ref().map(|n| {
+            json!({"reason": n.reason, "expected_at_s": n.expected_at_s.map(number)})
+        }),
+        "wake_ups": {
+            "count": a.wake_ups.count,
+            "period_s": uncertain(a.wake_ups.period_s),
+            "mean_duration_s": a.wake_ups.mean_duration_s.map(number),
+            "extra_charge_ah": number(a.wake_ups.extra_charge_ah),
+            "events": a.events.iter().map(|event| json!({
+                "start_s": number(event.start_s),
+                "end_s": number(event.end_s),
+                "peak_a": number(event.peak_a),
+                "extra_charge_ah": number(event.extra_charge_ah),
+            })).collect::<Vec<_>>(),
+        },
+        "average": uncertain(Some(a.average)),
+        "charge_ah": uncertain(Some(a.charge_ah)),
+        "long_run": uncertain(a.long_run),
+        "verdict": limit_verdict(&a.verdict),
+    })
+}
+
+/// The document of `nightdraw read --segments-only --json`.
+pub fn levels(levels: &Levels) -> Value {
+    json!({
+        "segments": list(&levels.segments, segment),
+        "penalty": number(levels.penalty),
+        "cost": number(levels.cost),
+    })
+}
+
+/// The document of `nightdraw park --json`.
+pub fn park(f: &Forecast) -> Value {
+    json!({
+        "hours_to_no_start": f.hours_to_no_start.map(quantiles),
+        "hours_to_half": f.hours_to_half.map(quantiles),
+        "self_discharge_a": number(f.self_discharge_a),
+        "freezing_risk": f.freezing_risk,
+        "recharge_h": f.recharge_h.map(number),
+        "no_start_charge": quantiles(f.no_start_charge),
+    })
+}
+
+/// The document of any failure.
+pub fn error(kind: &str, message: &str, hint: &str) -> Value {
+    json!({"error": {"kind": kind, "message": message, "hint": hint}})
+}
+
+/// The contract's word for whether a limit is exceeded.
+pub fn exceeds(exceeds: Exceeds) -> &'static str {
+    match exceeds {
+        Exceeds::Yes => "yes",
+        Exceeds::No => "no",
+        Exceeds::Unsure => "unsure",
+    }
+}
+
+/// The contract's word for a state.
+pub fn state(state: State) -> &'static str {
+    match state {
+        State::Awake => "awake",
+        State::Settling => "settling",
+        State::Asleep => "asleep",
+        State::WakeUp => "wake-up",
+        State::Unknown => "unknown",
+    }
+}
+
+/// The contract's word for the battery's verdict.
+pub fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Good => "good",
+        Verdict::RechargeAndRetest => "recharge-and-retest",
+        Verdict::Weak => "weak",
+        Verdict::Replace => "replace",
+        Verdict::Unknown => "unknown",
+    }
+}
+
+fn forecast(forecast: Option<&Forecast>) -> Value {
+    // Without a forecast the object stays, with nothing known in it.
+    json!({
+        "hours_to_no_start": forecast.and_then(|f| f.hours_to_no_start).map(quantiles),
+        "hours_to_half": forecast.and_then(|f| f.hours_to_half).map(quantiles),
+        "freezing_risk": forecast.and_then(|f| f.freezing_risk.as_deref()),
+        "self_discharge_a": forecast.map(|f| number(f.self_discharge_a)),
+        "no_start_charge": forecast.map(|f| quantiles(f.no_start_charge)),
+        "recharge_h": forecast.and_then(|f| f.recharge_h).map(number),
+    })
+}
+
+fn node(n: &NodeAssessment) -> Value {
+    let kind = match n.kind {
+        harness::NodeKind::Battery => "battery",
+        described => words::word(words::NODE_KINDS, described),
+    };
+    json!({
+        "id": n.id.0,
+        "parent": id(n.parent.as_ref()),
+        "kind": kind,
+        "label": n.label,
+        "keeps_settings": n.keeps_settings,
+        "draw": quantiles(n.draw),
+        "mean_a": number(n.mean_a),
+        "normal_a": number(n.normal_a),
+        "p_fault": number(n.p_fault),
+        "entries": entries(&n.entries),
+    })
+}
+
+fn culprit(c: &Culprit) -> Value {
+    json!({"node": c.node.0, "p_fault": number(c.p_fault)})
+}
+
+fn proposal(p: &Proposal) -> Value {
+    json!({
+        "kind": p.kind,
+        "node": id(p.node.as_ref()),
+        "nodes": p.nodes.iter().map(|node| node.0.as_str()).collect::<Vec<_>>(),
+        "headline": p.headline,
+        "how": p.how,
+        "minutes": number(p.minutes),
+        "wake_chance": number(p.wake_chance),
+        "floor_a": p.floor_a.map(number),
+        "why": p.why,
+        "caution": p.caution,
+        "outcomes": p.outcomes.iter().map(|outcome| {
+            json!({"seen": outcome.seen, "p": number(outcome.p), "means": outcome.means})
+        }).collect::<Vec<_>>(),
+    })
+}
+
+fn excluded(e: &Excluded) -> Value {
+    json!({"kind": e.kind, "node": id(e.node.as_ref()), "reason": e.reason})
+}
+
+fn odds(o: &Odds) -> Value {
+    json!({
+        "hypothesis": o.hypothesis,
+        "p": number(o.p),
+        "speaks_for": o.speaks_for,
+        "speaks_against": o.speaks_against,
+        "cheap_check": o.cheap_check,
+    })
+}
+
+fn explanation(e: &Explanation) -> Value {
+    json!({"needed_a": quantiles(e.needed_a), "sentence": e.sentence})
+}
+
+fn trace_finding(t: &TraceFinding) -> Value {
+    let mut document = json!({"entry": t.entry.number(), "node": t.node.0});
+    if let (Some(document), Value::Object(analysis)) = (document.as_object_mut(), analysis(&t.analysis)) {
+        document.extend(analysis);
+    }
+    document
+}
+
+fn warning(w: &Warning) -> Value {
+    json!({"code": w.code, "message": w.message, "entries": entries(&w.entries)})
+}
+
+fn source(s: &Source) -> Value {
+    json!({
+        "rows": s.rows,
+        "skipped_rows": s.skipped_rows,
+        "skipped": s.skipped.iter().map(|row| json!({"line": row.line, "reason": row.reason})).collect::<Vec<_>>(),
+        "time_column": s.time_column,
+        "current_column": s.current_column,
+        "voltage_column": s.voltage_column,
+        "unit": s.unit,
+        "interval_s": number(s.interval_s),
+        "gaps": s.gaps.iter().map(|gap| {
+            json!({"start_s": number(gap.start_s), "end_s": number(gap.end_s)})
+        }).collect::<Vec<_>>(),
+        "start": s.start,
+        "assumptions": s.assumptions,
+    })
+}
+
+fn segment(s: &Segment) -> Value {
+    json!({
+        "first": s.first,
+        "last": s.last,
+        "start_s": number(s.start_s),
+        "end_s": number(s.end_s),
+        "level": uncertain(Some(s.level)),
+        "state": state(s.state),
+    })
+}
+
+fn limit_verdict(v: &LimitVerdict) -> Value {
+    json!({"limit_a": number(v.limit_a), "exceeds": exceeds(v.exceeds), "because": v.because})
+}
+
+fn uncertain(value: Option<Uncertain>) -> Value {
+    value.map_or(Value::Null, |v| json!({"value": number(v.value), "u": number(v.u)}))
+}
+
+fn quantiles(q: Quantiles) -> Value {
+    json!({"p05": number(q.p05), "p50": number(q.p50), "p95": number(q.p95)})
+}
+
+fn number(value: f64) -> Value {
+    // JSON knows no infinity; `from_f64` refuses it, and NaN.
+    serde_json::Number::from_f64(value).map_or(Value::Null, Value::Number)
+}
+
+fn id(node: Option<&NodeId>) -> Value {
+    node.map_or(Value::Null, |node| Value::from(node.0.as_str()))
+}
+
+fn entries(entries: &[EntryId]) -> Vec<usize> {
+    entries.iter().map(|entry| entry.number()).collect()
+}
+
+fn list<T>(items: &[T], write: impl Fn(&T) -> Value) -> Vec<Value> {
+    items.iter().map(write).collect()
 }

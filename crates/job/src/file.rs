@@ -12,6 +12,7 @@
 //! owner = "…"
 //! notes = "delivery rounds, camera fitted in spring"
 //! [battery]
+//! reserve = "110min"              # reserve capacity at 25 A
 //! age = "4 years"
 //! engine_needs = "180A"
 //! [complaint]

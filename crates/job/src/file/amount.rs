@@ -14,6 +14,14 @@ pub(crate) fn hours(text: &str) -> Result<f64, QuantityError> {
     }
 }
 
+/// Minutes from a text such as `110min` or `2h`.
+pub(crate) fn minutes(text: &str) -> Result<f64, QuantityError> {
+    match without_unit(text, &["minutes", "minute", "min"]) {
+        Some(number) => Ok(Second::parse(&format!("{number}s"))?.base()),
+        None => Ok(Second::parse(text)?.base() / 60.0),
+    }
+}
+
 /// What to suggest for an age.
 pub(crate) const AGE_EXAMPLES: &str = "4 years or 18 months";
 
@@ -79,6 +87,11 @@ pub(crate) fn volt(value: f64) -> String {
 /// Hours.
 pub(crate) fn hour(value: f64) -> String {
     exact(value, ("h", 1.0), "h", hours)
+}
+
+/// Minutes.
+pub(crate) fn minute(value: f64) -> String {
+    exact(value, ("min", 1.0), "min", minutes)
 }
 
 /// Seconds.

@@ -44,6 +44,13 @@ const AGE: Range = Range {
     high: 40.0,
     unit: "years",
 };
+/// Reserve capacity. Common practice.
+const RESERVE: Range = Range {
+    name: "reserve",
+    low: 10.0,
+    high: 1000.0,
+    unit: "min",
+};
 /// Accuracy in percent. Common practice.
 const ACCURACY: Range = Range {
     name: "accuracy",
@@ -358,6 +365,11 @@ fn battery(fields: &mut Fields, job: &mut Job) {
         label.chemistry = chemistry;
     }
     label.capacity_ah = fields.amount::<AmpereHour>("capacity", range::CAPACITY);
+    let reserve = fields.amount_text("reserve", "reserve", "110min");
+    label.reserve_min = reserve.and_then(|text| {
+        let minutes = fields.understood("reserve", amount::minutes(&text))?;
+        fields.within("reserve", minutes, RESERVE)
+    });
     let current = fields.amount::<Ampere>("cranking", range::CRANKING);
     let standard = fields.choice("cranking_standard", words::STANDARDS);
     label.cranking = match (current, standard) {

@@ -177,6 +177,7 @@ fn battery(job: &Job) -> Table {
     table.amount("capacity", card.label.capacity_ah, |value| {
         format!("{value}Ah")
     });
+    table.amount("reserve", card.label.reserve_min, amount::minute);
     if let Some(cranking) = card.label.cranking {
         table.text("cranking", &amount::ampere(cranking.current_a));
         table.text(

@@ -175,6 +175,7 @@ fn header() -> impl Strategy<Value = Job> {
         prop::option::of((10.0..3000.0, standard())),
         prop::option::of(0.0..40.0),
         prop::option::of(10.0..3000.0),
+        prop::option::of(10.0..1000.0),
     );
     let rest = (
         prop::option::of(0.0..9000.0),
@@ -206,6 +207,7 @@ fn header() -> impl Strategy<Value = Job> {
                 standard,
             });
             (job.battery.age_years, job.battery.engine_needs_a) = (battery.3, battery.4);
+            job.battery.label.reserve_min = battery.5;
             (
                 job.complaint.no_start_after_h,
                 job.complaint.temperature_c,
