@@ -1,6 +1,18 @@
 //! How much a load draws when all is well and when it is not.
 
-use harness::FeedTree;
+use harness::{
+    FeedTree, NodeSpec,
+    family::{Families, Family},
+};
+
+/// How well a normal draw stated for one load is known, as a standard deviation
+/// of its logarithm (from memory).
+const STATED_LOG_SD: f64 = 0.3;
+
+/// Faults expected in a vehicle with a flat battery, at most: usually one,
+/// sometimes two (from memory). Families know nothing of how many circuits a
+/// vehicle has, so their chances are scaled down to this sum.
+const EXPECTED_FAULTS: f64 = 1.1;
 
 /// A log-normal distribution of a current.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -9,6 +21,26 @@ pub struct LogNormal {
     pub median_a: f64,
     /// Standard deviation of the natural logarithm.
     pub log_sd: f64,
+}
+
+impl LogNormal {
+    /// The current `z` standard deviations (of its logarithm) from the median, ampere.
+    pub fn at(self, z: f64) -> f64 {
+        if self.median_a > 0.0 {
+            self.median_a * (self.log_sd * z).exp()
+        } else {
+            0.0
+        }
+    }
+
+    /// Mean, ampere: median·exp(σ²/2).
+    pub fn mean_a(self) -> f64 {
+        if self.median_a > 0.0 {
+            self.median_a * (self.log_sd * self.log_sd / 2.0).exp()
+        } else {
+            0.0
+        }
+    }
 }
 
 /// One way of being at fault, with the size of draw that goes with it.
@@ -55,8 +87,80 @@ impl LoadModels {
         Self { models }
     }
 
+    /// Models from load families: the one a node names, else the one its label
+    /// or name suggests. A stated prior or normal draw beats the family's.
+    pub fn from_families(tree: &FeedTree, families: &Families) -> Self {
+        let mut models = Self::with(tree, |leaf| {
+            let spec = tree.node(leaf);
+            model_of(spec, family_of(spec, families))
+        });
+        let stated = |node: usize| tree.node(node).prior.is_some();
+        let sum = |models: &Self, which: bool| -> f64 {
+            tree.leaves()
+                .iter()
+                .filter(|&&leaf| stated(leaf) == which)
+                .filter_map(|&leaf| models.get(leaf))
+                .map(|model| model.prior_fault)
+                .sum()
+        };
+        let (from_family, from_person) = (sum(&models, false), sum(&models, true));
+        let room = (EXPECTED_FAULTS - from_person).max(EXPECTED_FAULTS / 4.0);
+        if from_family > room {
+            for (node, model) in models.models.iter_mut().enumerate() {
+                if let (Some(model), false) = (model, stated(node)) {
+                    model.prior_fault *= room / from_family;
+                }
+            }
+        }
+        models
+    }
+
     /// The model of a leaf; `None` for nodes that feed others.
     pub fn get(&self, node: usize) -> Option<&LoadModel> {
         self.models.get(node).and_then(Option::as_ref)
+    }
+}
+
+/// The family a node names, else the one that its words suggest.
+pub fn family_of<'f>(spec: &NodeSpec, families: &'f Families) -> &'f Family {
+    let named = spec.family.as_deref().and_then(|id| families.get(id));
+    named.unwrap_or_else(|| {
+        let words = spec
+            .family
+            .as_deref()
+            .into_iter()
+            .chain(spec.label.as_deref());
+        let words: Vec<&str> = words.chain([spec.id.0.as_str()]).collect();
+        families.guess(&words.join(" "))
+    })
+}
+
+fn model_of(spec: &NodeSpec, family: &Family) -> LoadModel {
+    let log_normal = |of: harness::family::LogNormal| LogNormal {
+        median_a: of.median_a,
+        log_sd: of.log_sd,
+    };
+    let normal = match spec.normal_a {
+        Some(median_a) => LogNormal {
+            median_a,
+            log_sd: STATED_LOG_SD,
+        },
+        None => log_normal(family.normal),
+    };
+    LoadModel {
+        prior_fault: spec.prior.unwrap_or(family.prior_fault),
+        normal,
+        fault: family
+            .faults
+            .iter()
+            .map(|fault| Component {
+                weight: fault.weight,
+                draw: log_normal(fault.draw),
+                what: fault.what.clone(),
+            })
+            .collect(),
+        access_min: family.access_min,
+        wake_chance: family.wake_chance,
+        family: family.id.clone(),
     }
 }

@@ -40,7 +40,11 @@ fn brute(problem: &SumTree<'_>) -> Brute {
     }
     for (levels, _, ln) in &mut states {
         for o in &problem.observations {
-            let sum: f64 = o.leaves.iter().map(|&i| problem.leaves[i].at[levels[i]]).sum();
+            let sum: f64 = o
+                .leaves
+                .iter()
+                .map(|&i| problem.leaves[i].at[levels[i]])
+                .sum();
             *ln += (o.ln_likelihood)(sum);
         }
     }
@@ -49,7 +53,11 @@ fn brute(problem: &SumTree<'_>) -> Brute {
     let mut out = Brute {
         ln_evidence: top + total.ln(),
         p_fault: vec![0.0; n],
-        levels: problem.leaves.iter().map(|l| vec![0.0; l.at.len()]).collect(),
+        levels: problem
+            .leaves
+            .iter()
+            .map(|l| vec![0.0; l.at.len()])
+            .collect(),
         sums: vec![vec![0.0; 200]; problem.queries.len()],
         p_some: vec![0.0; problem.queries.len()],
         count: vec![0.0; n + 1],
@@ -97,11 +105,13 @@ fn problem(most: usize, nested: bool) -> impl Strategy<Value = SumTree<'static>>
         .prop_flat_map(move |n| {
             let set = if nested {
                 // Intervals of a fixed binary partition nest.
-                (0..n, 0..3_u32).prop_map(move |(i, level)| {
-                    let width = 1_usize << level;
-                    let from = i / width * width;
-                    (from..(from + width).min(n)).collect::<Vec<_>>()
-                }).boxed()
+                (0..n, 0..3_u32)
+                    .prop_map(move |(i, level)| {
+                        let width = 1_usize << level;
+                        let from = i / width * width;
+                        (from..(from + width).min(n)).collect::<Vec<_>>()
+                    })
+                    .boxed()
             } else {
                 prop::collection::btree_set(0..n, 0..=n)
                     .prop_map(|s| s.into_iter().collect::<Vec<_>>())
@@ -184,8 +194,9 @@ proptest! {
 /// Leaves with long tables, so that transforms are used; `reading` in steps.
 fn long(reading: f64, sigma: f64) -> SumTree<'static> {
     let bump = |centre: f64, width: f64| -> Vec<f64> {
-        let raw: Vec<f64> =
-            (0..600).map(|k| (-0.5 * ((k as f64 - centre) / width).powi(2)).exp()).collect();
+        let raw: Vec<f64> = (0..600)
+            .map(|k| (-0.5 * ((k as f64 - centre) / width).powi(2)).exp())
+            .collect();
         let sum: f64 = raw.iter().sum();
         raw.iter().map(|x| x / sum).collect()
     };
@@ -197,8 +208,14 @@ fn long(reading: f64, sigma: f64) -> SumTree<'static> {
         .collect();
     SumTree {
         observations: vec![
-            Observation { leaves: (0..12).collect(), ln_likelihood: gauss(reading, sigma) },
-            Observation { leaves: (0..6).collect(), ln_likelihood: gauss(60.0, 20.0) },
+            Observation {
+                leaves: (0..12).collect(),
+                ln_likelihood: gauss(reading, sigma),
+            },
+            Observation {
+                leaves: (0..6).collect(),
+                ln_likelihood: gauss(60.0, 20.0),
+            },
         ],
         queries: vec![(0..12).collect(), (6..9).collect()],
         leaves,
@@ -219,7 +236,11 @@ fn chain(problem: &SumTree<'_>) -> (f64, Vec<f64>) {
     let evidence = |fixed: Option<usize>| -> f64 {
         let mut acc = vec![0.0];
         for (i, leaf) in problem.leaves.iter().enumerate() {
-            let quiet = if fixed == Some(i) { 0.0 } else { 1.0 - leaf.prior_fault };
+            let quiet = if fixed == Some(i) {
+                0.0
+            } else {
+                1.0 - leaf.prior_fault
+            };
             let mass: Vec<f64> = (0..leaf.at.len())
                 .map(|k| (quiet * leaf.healthy[k] + leaf.prior_fault * leaf.faulty[k]).ln())
                 .collect();
@@ -235,15 +256,22 @@ fn chain(problem: &SumTree<'_>) -> (f64, Vec<f64>) {
                 .collect();
             if i == 5 {
                 let o = &problem.observations[1];
-                acc.iter_mut().enumerate().for_each(|(s, x)| *x += (o.ln_likelihood)(s as f64));
+                acc.iter_mut()
+                    .enumerate()
+                    .for_each(|(s, x)| *x += (o.ln_likelihood)(s as f64));
             }
         }
         let o = &problem.observations[0];
-        acc.iter_mut().enumerate().for_each(|(s, x)| *x += (o.ln_likelihood)(s as f64));
+        acc.iter_mut()
+            .enumerate()
+            .for_each(|(s, x)| *x += (o.ln_likelihood)(s as f64));
         ln_sum(&acc)
     };
     let all = evidence(None);
-    let p = [0, 7, 11].iter().map(|&i| (evidence(Some(i)) - all).exp()).collect();
+    let p = [0, 7, 11]
+        .iter()
+        .map(|&i| (evidence(Some(i)) - all).exp())
+        .collect();
     (all, p)
 }
 
@@ -259,7 +287,10 @@ fn long_tables_equal_direct_convolution_even_where_the_reading_is_absurd() {
         assert!(close, "{reading}: {} is not {ln}", ours.ln_evidence);
         for (&leaf, theirs) in [0, 7, 11].iter().zip(p) {
             let a: f64 = ours.p_fault[leaf];
-            assert!((a - theirs).abs() <= 1e-9, "{reading}, leaf {leaf}: {a} is not {theirs}");
+            assert!(
+                (a - theirs).abs() <= 1e-9,
+                "{reading}, leaf {leaf}: {a} is not {theirs}"
+            );
         }
     }
 }

@@ -40,12 +40,18 @@ fn field<'v>(conventions: &'v Value, case: &'v Value, name: &str) -> &'v Value {
 }
 
 fn numbers(v: &Value) -> Vec<f64> {
-    v.as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect()
+    v.as_array()
+        .unwrap()
+        .iter()
+        .map(|x| x.as_f64().unwrap())
+        .collect()
 }
 
 fn names(v: &Value) -> Vec<String> {
     v.as_array().map_or(Vec::new(), |list| {
-        list.iter().map(|x| x.as_str().unwrap().to_owned()).collect()
+        list.iter()
+            .map(|x| x.as_str().unwrap().to_owned())
+            .collect()
     })
 }
 
@@ -78,13 +84,18 @@ fn build(conventions: &Value, case: &Value) -> (SumTree<'static>, Vec<String>, f
     let observations = case["observations"].as_array().unwrap().iter().map(|o| {
         let pulled = names(&o["pulled"]);
         // A pulled name may be a circuit or a feed.
-        let out: Vec<usize> =
-            pulled.iter().flat_map(|p| leaves_below(tree, &circuits, p)).collect();
+        let out: Vec<usize> = pulled
+            .iter()
+            .flat_map(|p| leaves_below(tree, &circuits, p))
+            .collect();
         let below = leaves_below(tree, &circuits, o["node"].as_str().unwrap());
         let reading = o["reading_mA"].as_f64().unwrap();
         let sigma = o["sigma_mA"].as_f64().unwrap();
         Observation {
-            leaves: below.into_iter().filter(|leaf| !out.contains(leaf)).collect(),
+            leaves: below
+                .into_iter()
+                .filter(|leaf| !out.contains(leaf))
+                .collect(),
             ln_likelihood: Box::new(move |steps| gauss_ln(reading, unit * steps, sigma)),
         }
     });
@@ -109,14 +120,28 @@ fn check_case(conventions: &Value, case: &Value) -> f64 {
             assert!((a - b).abs() <= TOLERANCE, "{id} {name}: {a} is not {b}");
         }
     };
-    compare("posterior_fault", &posterior.p_fault, &numbers(&expected["posterior_fault"]));
+    compare(
+        "posterior_fault",
+        &posterior.p_fault,
+        &numbers(&expected["posterior_fault"]),
+    );
     for (i, level) in posterior.levels.iter().enumerate() {
-        compare("posterior_levels", level, &numbers(&expected["posterior_levels"][i]));
+        compare(
+            "posterior_levels",
+            level,
+            &numbers(&expected["posterior_levels"][i]),
+        );
     }
     let means: Vec<f64> = posterior
         .levels
         .iter()
-        .map(|level| level.iter().enumerate().map(|(k, p)| k as f64 * unit * p).sum())
+        .map(|level| {
+            level
+                .iter()
+                .enumerate()
+                .map(|(k, p)| k as f64 * unit * p)
+                .sum()
+        })
         .collect();
     compare("mean_mA", &means, &numbers(&expected["mean_mA"]));
     let ln = expected["log_evidence"].as_f64().unwrap();
@@ -125,8 +150,14 @@ fn check_case(conventions: &Value, case: &Value) -> f64 {
     compare("fault_count", &count, &numbers(&expected["fault_count"]));
     let best = problem.most_probable_faults(100_000).unwrap().unwrap();
     let best_names: Vec<String> = best.leaves.iter().map(|&i| circuits[i].clone()).collect();
-    assert_eq!(best_names, names(&expected["most_probable_fault_set"]), "{id}");
-    let p = expected["most_probable_fault_set_probability"].as_f64().unwrap();
+    assert_eq!(
+        best_names,
+        names(&expected["most_probable_fault_set"]),
+        "{id}"
+    );
+    let p = expected["most_probable_fault_set_probability"]
+        .as_f64()
+        .unwrap();
     compare("most_probable_fault_set_probability", &[best.p], &[p]);
     worst
 }

@@ -1,9 +1,12 @@
 //! From readings to a posterior over every draw in the feed tree.
 
-use harness::FeedTree;
+mod grid;
+mod reading;
+mod solve;
+
 use measure::{Quantiles, Uncertain};
 
-use crate::LoadModels;
+pub use solve::believe;
 
 /// One reading, already turned into a current with its uncertainty.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,9 +54,11 @@ pub struct BeliefOptions {
     pub reach_a: f64,
     /// Most cells of the common grid.
     pub max_cells: usize,
-    /// A load counts as a culprit from this probability on: common practice
-    /// is to name one when no other explanation is nearly as likely.
+    /// A load is listed as a culprit from this probability on: more likely
+    /// than not.
     pub culprit_from: f64,
+    /// A reading is named in a warning from this chance to be worthless on (from memory).
+    pub doubt_from: f64,
 }
 
 impl Default for BeliefOptions {
@@ -64,7 +69,8 @@ impl Default for BeliefOptions {
             step_a: 0.0005,
             reach_a: 30.0,
             max_cells: 2048,
-            culprit_from: 0.9,
+            culprit_from: 0.5,
+            doubt_from: 0.2,
         }
     }
 }
@@ -109,7 +115,11 @@ pub struct Belief {
     pub elsewhere: NodeBelief,
     /// The total as read asleep (weighted mean of the readings not in doubt).
     pub total: Option<Uncertain>,
-    /// Total minus what was measured below it; see [`believe`].
+    /// The part of `total` that no reading below the battery has found: total
+    /// minus the innermost measured branches. A branch inside which another one
+    /// was measured does not count itself, because its remainder is not found
+    /// either. Readings in doubt do not count. Without any such branch it is the
+    /// whole total; without a total, `None`.
     pub unaccounted: Option<Uncertain>,
     /// Mean draw above normal, ampere, whole vehicle.
     pub excess_a: f64,
@@ -119,37 +129,13 @@ pub struct Belief {
     pub disagreement: Option<Disagreement>,
     /// Tags of readings taken awake and therefore not used.
     pub set_apart: Vec<usize>,
-    /// Tags of readings that could not be used (crossing groups too large to condition on).
+    /// Tags of pulled groups that cross others: used on one of their nodes only, the
+    /// rest of the step being taken from what the other readings say of it.
+    pub approximated: Vec<usize>,
+    /// Tags of readings that say nothing: not a number, or of no node.
     pub unused: Vec<usize>,
     /// Natural logarithm of the evidence, densities in 1/A.
     pub log_evidence: f64,
     /// Grid step used, ampere.
     pub step_a: f64,
-}
-
-/// The posterior of every node's draw, given what was read.
-pub fn believe(
-    _tree: &FeedTree,
-    _models: &LoadModels,
-    _evidence: &[Evidence],
-    _options: &BeliefOptions,
-) -> Belief {
-    Belief {
-        nodes: Vec::new(),
-        elsewhere: NodeBelief {
-            draw: Quantiles::default(),
-            mean_a: 0.0,
-            normal_a: 0.0,
-            p_fault: 0.0,
-        },
-        total: None,
-        unaccounted: None,
-        excess_a: 0.0,
-        culprits: Vec::new(),
-        disagreement: None,
-        set_apart: Vec::new(),
-        unused: Vec::new(),
-        log_evidence: 0.0,
-        step_a: 0.0,
-    }
 }

@@ -143,11 +143,7 @@ impl Arith for Linear {
         a * b
     }
     fn mul_exp(a: f64, ln_b: f64) -> f64 {
-        if a == 0.0 {
-            0.0
-        } else {
-            (a.ln() + ln_b).exp()
-        }
+        if a == 0.0 { 0.0 } else { (a.ln() + ln_b).exp() }
     }
     fn scale(v: &mut [f64], ln_factor: f64) {
         let factor = ln_factor.exp();
@@ -220,20 +216,25 @@ impl Arith for Linear {
                 (0..len)
                     .map(|x| {
                         let n = by.len().min(e.len().saturating_sub(x));
-                        if n == 0 { 0.0 } else { Self::dot(&by[..n], &e[x..x + n]) }
+                        if n == 0 {
+                            0.0
+                        } else {
+                            Self::dot(&by[..n], &e[x..x + n])
+                        }
                     })
                     .collect()
             };
-            return [
-                (direct(b, a.len()), FLUSHED),
-                (direct(a, b.len()), FLUSHED),
-            ];
+            return [(direct(b, a.len()), FLUSHED), (direct(a, b.len()), FLUSHED)];
         };
         let plan = self.planner.plan_fft_forward(spectra.size);
         let outside = self.spectrum(&plan, e);
         let inverse = self.planner.plan_fft_inverse(spectra.size);
         let through = |other: &[Complex<f64>]| -> Vec<Complex<f64>> {
-            outside.iter().zip(other).map(|(x, y)| x * y.conj()).collect()
+            outside
+                .iter()
+                .zip(other)
+                .map(|(x, y)| x * y.conj())
+                .collect()
         };
         [
             (

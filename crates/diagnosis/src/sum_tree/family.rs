@@ -120,18 +120,18 @@ pub(super) fn cut(sets: &[Set], cells: &[usize]) -> Vec<usize> {
             removed.sort_unstable();
             return removed;
         };
-        let involved = |leaf: &usize| pairs.iter().any(|&(a, b)| {
-            sets[a].contains(*leaf) || sets[b].contains(*leaf)
-        });
+        let involved = |leaf: &usize| {
+            pairs
+                .iter()
+                .any(|&(a, b)| sets[a].contains(*leaf) || sets[b].contains(*leaf))
+        };
         let best = (0..cells.len())
             .filter(|leaf| !removed.contains(leaf))
             .filter(involved)
             .map(|leaf| {
                 let left = pairs
                     .iter()
-                    .filter(|&&(a, b)| {
-                        sets[a].without(&[leaf]).crosses(&sets[b].without(&[leaf]))
-                    })
+                    .filter(|&&(a, b)| sets[a].without(&[leaf]).crosses(&sets[b].without(&[leaf])))
                     .count();
                 (left, cells[leaf], leaf)
             })
@@ -145,7 +145,10 @@ pub(super) fn cut(sets: &[Set], cells: &[usize]) -> Vec<usize> {
                     sets[a].minus(&sets[b]),
                     sets[b].minus(&sets[a]),
                 ];
-                parts.iter().min_by_key(|part| part.len()).and_then(|part| part.leaves().next())
+                parts
+                    .iter()
+                    .min_by_key(|part| part.len())
+                    .and_then(|part| part.leaves().next())
             }
         };
         let Some(leaf) = leaf else {

@@ -48,7 +48,9 @@ pub struct Leaf {
 impl Leaf {
     /// A leaf on whole grid steps 0, 1, 2, ….
     pub fn on_grid(prior_fault: f64, healthy: Vec<f64>, faulty: Vec<f64>) -> Self {
-        let at = (0..healthy.len().max(faulty.len())).map(|k| k as f64).collect();
+        let at = (0..healthy.len().max(faulty.len()))
+            .map(|k| k as f64)
+            .collect();
         Self {
             prior_fault,
             at,
@@ -178,11 +180,16 @@ impl SumTree<'_> {
     }
 
     fn tolerance(&self) -> f64 {
-        if self.tolerance > 0.0 { self.tolerance } else { TOLERANCE }
+        if self.tolerance > 0.0 {
+            self.tolerance
+        } else {
+            TOLERANCE
+        }
     }
 
     fn check(&self) -> Result<(), SumTreeError> {
-        let table = |t: &[f64], n: usize| t.len() == n && t.iter().all(|&x| x >= 0.0 && x.is_finite());
+        let table =
+            |t: &[f64], n: usize| t.len() == n && t.iter().all(|&x| x >= 0.0 && x.is_finite());
         for (i, leaf) in self.leaves.iter().enumerate() {
             let n = leaf.at.len();
             let ascending = leaf.at.windows(2).all(|w| w[0] < w[1]);
@@ -192,7 +199,11 @@ impl SumTree<'_> {
                 return Err(SumTreeError::BadLeaf(i));
             }
         }
-        let named = self.observations.iter().map(|o| &o.leaves).chain(&self.queries);
+        let named = self
+            .observations
+            .iter()
+            .map(|o| &o.leaves)
+            .chain(&self.queries);
         match named.flatten().find(|&&leaf| leaf >= self.leaves.len()) {
             Some(&leaf) => Err(SumTreeError::UnknownLeaf(leaf)),
             None => Ok(()),
@@ -224,12 +235,22 @@ impl Conditions {
     fn of(problem: &SumTree<'_>) -> Result<Self, SumTreeError> {
         let n = problem.leaves.len();
         let named = problem.observations.iter().map(|o| &o.leaves);
-        let sets: Vec<Set> = named.chain(&problem.queries).map(|set| Set::new(set, n)).collect();
+        let sets: Vec<Set> = named
+            .chain(&problem.queries)
+            .map(|set| Set::new(set, n))
+            .collect();
         let cells: Vec<usize> = problem.leaves.iter().map(|leaf| leaf.at.len()).collect();
         let cut = family::cut(&sets, &cells);
-        let count = cut.iter().map(|&leaf| cells[leaf]).fold(1_usize, usize::saturating_mul);
+        let count = cut
+            .iter()
+            .map(|&leaf| cells[leaf])
+            .fold(1_usize, usize::saturating_mul);
         // 0 stands for a limit nobody chose: a million, from memory, is seconds of work.
-        let limit = if problem.max_conditions == 0 { 1_000_000 } else { problem.max_conditions };
+        let limit = if problem.max_conditions == 0 {
+            1_000_000
+        } else {
+            problem.max_conditions
+        };
         if count > limit {
             return Err(SumTreeError::TooManyConditions(count));
         }
@@ -311,8 +332,16 @@ impl Conditions {
 /// P(state, position); a state that `fault` excludes gets nothing.
 fn joint_masses(leaf: &Leaf, fault: Option<bool>) -> Cells {
     let scaled = |table: &[f64], by: f64| table.iter().map(|x| x * by).collect();
-    let healthy = if fault == Some(true) { 0.0 } else { 1.0 - leaf.prior_fault };
-    let faulty = if fault == Some(false) { 0.0 } else { leaf.prior_fault };
+    let healthy = if fault == Some(true) {
+        0.0
+    } else {
+        1.0 - leaf.prior_fault
+    };
+    let faulty = if fault == Some(false) {
+        0.0
+    } else {
+        leaf.prior_fault
+    };
     Cells {
         at: leaf.at.clone(),
         healthy: scaled(&leaf.healthy, healthy),
@@ -354,7 +383,11 @@ impl Mixture {
             sums: part
                 .sums
                 .iter()
-                .map(|_| SumPosterior { pmf: Vec::new(), over: 0.0, p_fault: 0.0 })
+                .map(|_| SumPosterior {
+                    pmf: Vec::new(),
+                    over: 0.0,
+                    p_fault: 0.0,
+                })
                 .collect(),
         });
         add_scaled(&mut sum.p_fault, &part.p_fault, weight);
@@ -420,7 +453,11 @@ fn expand(
         let quiet = fixed.fold(quiet, |q, &leaf| q * (1.0 - solved.p_fault[leaf]));
         let shift = plan.shift(problem, choice, set);
         let (pmf, over) = shifted(pmf, over, shift, problem.cap);
-        sums.push(SumPosterior { pmf, over, p_fault: 1.0 - quiet });
+        sums.push(SumPosterior {
+            pmf,
+            over,
+            p_fault: 1.0 - quiet,
+        });
     }
     Posterior {
         ln_evidence: solved.ln_evidence,

@@ -199,7 +199,11 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         let nested = self.nested;
         let cells = &nested.leaves[leaf];
         let masses = cells.healthy.iter().zip(&cells.faulty).map(|(h, f)| h + f);
-        let ln: Vec<f64> = cells.at.iter().map(|&at| self.ln_likelihood(place, at)).collect();
+        let ln: Vec<f64> = cells
+            .at
+            .iter()
+            .map(|&at| self.ln_likelihood(place, at))
+            .collect();
         // The largest weight that matters is made 1, so that a reading far
         // from everything likely does not underflow.
         let top = masses
@@ -217,7 +221,8 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         let (mut healthy, mut faulty) = (empty.clone(), empty);
         let weights: Vec<f64> = ln.iter().map(|l| l - top).collect();
         for (i, &at) in cells.at.iter().enumerate() {
-            for (message, masses) in [(&mut healthy, &cells.healthy), (&mut faulty, &cells.faulty)] {
+            for (message, masses) in [(&mut healthy, &cells.healthy), (&mut faulty, &cells.faulty)]
+            {
                 let mass = A::mul_exp(A::of(masses[i]), weights[i]);
                 put::<A>(message, at, mass, nested.cap);
             }
@@ -254,9 +259,12 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
                 Join::Leaf(leaf) => {
                     let parts = self.leaf_up(place, leaf);
                     let len = parts[0].v.len();
-                    parts.into_iter().enumerate().fold(Vec::new(), |sum, (c, part)| {
-                        add_layer::<A>(sum, c.min(most), part, len)
-                    })
+                    parts
+                        .into_iter()
+                        .enumerate()
+                        .fold(Vec::new(), |sum, (c, part)| {
+                            add_layer::<A>(sum, c.min(most), part, len)
+                        })
                 }
                 Join::Sum(a, b) => self.sum_layers(place, &layers[a], &layers[b], most),
             };
@@ -312,7 +320,9 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         if self.at_place[place].is_empty() {
             return None;
         }
-        let ln: Vec<f64> = (0..len).map(|k| self.ln_likelihood(place, k as f64)).collect();
+        let ln: Vec<f64> = (0..len)
+            .map(|k| self.ln_likelihood(place, k as f64))
+            .collect();
         let over = if len >= self.nested.cap {
             self.ln_likelihood(place, self.nested.cap as f64)
         } else {
@@ -398,12 +408,11 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
                 Some(place) => {
                     let (up, down) = (&self.up[*place], &down[*place]);
                     let unit = A::ln(up.dot::<A>(down));
-                    let pmf = up
-                        .v
-                        .iter()
-                        .zip(&down.v)
-                        .map(|(&u, &d)| A::linear(A::mul(u, d), unit))
-                        .collect();
+                    let pmf =
+                        up.v.iter()
+                            .zip(&down.v)
+                            .map(|(&u, &d)| A::linear(A::mul(u, d), unit))
+                            .collect();
                     let over = A::linear(A::mul(up.over, down.over), unit);
                     let quiet = A::linear(self.quiet[*place].dot::<A>(down), unit);
                     (pmf, over, quiet.clamp(0.0, 1.0))

@@ -1,0 +1,113 @@
+//! An invented vehicle for tests: feeds, fuses, one load behind each fuse.
+
+// Each test uses its part; a failure here should stop the test.
+#![allow(dead_code, clippy::unwrap_used)]
+
+use diagnosis::{Evidence, EvidenceKind, LoadModels};
+use harness::{FeedTree, NodeId, NodeKind, NodeSpec, family::Families};
+use measure::Uncertain;
+
+/// `(id, from, family)`; a family makes it a fuse with a load of its own below, `""` a cable.
+pub(crate) fn tree(nodes: &[(&str, &str, &str)]) -> FeedTree {
+    let mut specs = Vec::new();
+    for &(id, from, family) in nodes {
+        let kind = if family.is_empty() {
+            NodeKind::Cable
+        } else {
+            NodeKind::Fuse
+        };
+        let mut spec = NodeSpec::new(id, from, kind);
+        spec.in_place = !family.is_empty();
+        if !family.is_empty() {
+            spec.rating_a = Some(15.0);
+            spec.fuse = Some("blade".into());
+            spec.family = Some(family.into());
+            spec.keeps_settings = ["audio", "engine-control"].contains(&family);
+        }
+        specs.push(spec);
+    }
+    FeedTree::build(specs).unwrap()
+}
+
+pub(crate) fn small_van() -> FeedTree {
+    tree(&[
+        ("main", "battery", ""),
+        ("body", "battery", ""),
+        ("F1", "main", "engine-control"),
+        ("F2", "main", "fan"),
+        ("F3", "main", "horn"),
+        ("F4", "body", "audio"),
+        ("F5", "body", "boot-lamp"),
+        ("F6", "body", "alarm"),
+        ("F7", "body", "socket"),
+        ("F8", "battery", "tow-socket"),
+    ])
+}
+
+/// Two cables with `fuses` fuses, families in turn.
+pub(crate) fn large(fuses: usize) -> FeedTree {
+    let families = [
+        "lamp",
+        "audio",
+        "relay",
+        "wiper",
+        "alarm",
+        "socket",
+        "seat-heater",
+        "body-module",
+        "blower",
+        "central-locking",
+        "door-module",
+        "pump",
+        "horn",
+        "tow-socket",
+        "usb-charger",
+        "telematics",
+    ];
+    let mut specs: Vec<NodeSpec> = ["left", "middle", "right"]
+        .iter()
+        .map(|id| NodeSpec::new(id, "battery", NodeKind::Cable))
+        .collect();
+    for i in 0..fuses {
+        let from = ["left", "middle", "right"][i % 3];
+        let mut spec = NodeSpec::new(&format!("F{i}"), from, NodeKind::Fuse);
+        spec.family = Some(families[i % families.len()].into());
+        spec.rating_a = Some([5.0, 10.0, 15.0, 20.0][i % 4]);
+        spec.fuse = Some("blade".into());
+        spec.in_place = i % 2 == 0;
+        specs.push(spec);
+    }
+    FeedTree::build(specs).unwrap()
+}
+
+pub(crate) fn models(tree: &FeedTree) -> LoadModels {
+    LoadModels::from_families(tree, Families::built_in())
+}
+
+pub(crate) fn at(tree: &FeedTree, id: &str) -> usize {
+    tree.index(&NodeId(id.into())).unwrap()
+}
+
+/// A reading asleep, milliampere.
+pub(crate) fn direct(tag: usize, node: usize, milli: f64, u_milli: f64) -> Evidence {
+    Evidence {
+        tag,
+        asleep: true,
+        kind: EvidenceKind::Direct {
+            node,
+            current: Uncertain::new(milli / 1e3, u_milli / 1e3),
+            below_floor: None,
+        },
+    }
+}
+
+pub(crate) fn step(tag: usize, nodes: &[usize], milli: f64, u_milli: f64) -> Evidence {
+    Evidence {
+        tag,
+        asleep: true,
+        kind: EvidenceKind::Step {
+            nodes: nodes.to_vec(),
+            step: Uncertain::new(milli / 1e3, u_milli / 1e3),
+        },
+    }
+}
