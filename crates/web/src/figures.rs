@@ -1,0 +1,70 @@
+//! The pictures of one job, drawn for the phone and for the desk.
+
+use job::{Assessment, Job};
+use maud::{Markup, PreEscaped, html};
+use picture::{NightsOptions, Style};
+
+/// Pictures as SVG text, each in two widths; the style sheet shows the one that fits.
+#[derive(Debug, Clone)]
+pub(crate) struct Figures {
+    pub(crate) flow: Pair,
+    pub(crate) trace: Option<Pair>,
+    pub(crate) nights: Option<Pair>,
+    pub(crate) odds: Pair,
+}
+
+/// One picture for narrow and wide screens.
+#[derive(Debug, Clone)]
+pub(crate) struct Pair {
+    narrow: String,
+    wide: String,
+}
+
+impl Figures {
+    /// Draws them all.
+    pub(crate) fn draw(job: &Job, assessment: &Assessment) -> Self {
+        Self {
+            flow: Pair::of("flow", |style| picture::flow(job, assessment, &style.clone().with_links())),
+            trace: assessment.trace.as_ref().and_then(|finding| {
+                let file = recorded_file(job, finding.entry)?;
+                let recording = job.recordings.get(file)?;
+                let marks = picture::marks(job, &recording.trace);
+                Some(Pair::of("trace", |style| {
+                    picture::trace(&recording.trace, Some(&finding.analysis), &marks, None, style)
+                }))
+            }),
+            nights: assessment.forecast.as_ref().map(|_| {
+                let options =
+                    NightsOptions { start_hour: None, complaint_h: job.complaint.no_start_after_h };
+                Pair::of("nights", |style| picture::nights(assessment, &options, style))
+            }),
+            odds: Pair::of("odds", |style| picture::odds(assessment, style)),
+        }
+    }
+}
+
+impl Pair {
+    fn of(name: &str, draw: impl Fn(&Style) -> String) -> Self {
+        Self {
+            narrow: draw(&Style::narrow().with_ids(&format!("{name}-n"))),
+            wide: draw(&Style::wide().with_ids(&format!("{name}-w"))),
+        }
+    }
+
+    /// Both widths.
+    pub(crate) fn markup(&self) -> Markup {
+        // SVG comes from `picture`, which escapes every text it draws.
+        html! {
+            div class="for-hand" { (PreEscaped(&self.narrow)) }
+            div class="for-desk" { (PreEscaped(&self.wide)) }
+        }
+    }
+}
+
+/// File name of the recording that a trace entry brought in.
+fn recorded_file(job: &Job, entry: job::EntryId) -> Option<&str> {
+    match &job.entries.get(entry.index())?.kind {
+        job::EntryKind::Trace { file, .. } => Some(file),
+        _ => None,
+    }
+}

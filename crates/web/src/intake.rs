@@ -1,0 +1,197 @@
+//! A job from the form that takes it in.
+
+use battery::{Chemistry, Cranking, CrankingStandard};
+use harness::{FeedTree, NodeKind, NodeSpec, TreeError, fuse_list, template};
+use job::{Job, file::words};
+use measure::{
+    Instrument, InstrumentKind,
+    quantity::{Ampere, AmpereHour, Celsius, Quantity, Second, Volt},
+    range::{self, Range},
+};
+
+use crate::form::{Typed, Wrong, sentence};
+
+/// Longest text taken in one line; longer ones are a slip of the clipboard.
+const LONGEST: usize = 400;
+/// A battery's age. Common practice: none lives this long.
+const AGE: Range = Range { name: "age", low: 0.0, high: 40.0, unit: "years" };
+
+/// Chemistries with their words.
+pub(crate) const CHEMISTRIES: &[(&str, &str)] = &[
+    ("flooded", "flooded lead-acid"),
+    ("efb", "enhanced flooded (EFB)"),
+    ("agm", "AGM"),
+    ("gel", "gel"),
+    ("lifepo4", "lithium iron phosphate"),
+];
+
+/// The word of a chemistry in job files.
+pub(crate) fn chemistry_word(chemistry: Chemistry) -> &'static str {
+    words::word(words::CHEMISTRIES, chemistry)
+}
+
+/// One kind of instrument in the form.
+#[derive(Debug)]
+pub(crate) struct Tool {
+    pub(crate) kind: InstrumentKind,
+    pub(crate) label: &'static str,
+    pub(crate) units: &'static [&'static str],
+}
+
+/// The kinds of instruments that can be ticked.
+pub(crate) const KINDS: &[Tool] = &[
+    Tool { kind: InstrumentKind::Clamp, label: "Low-range clamp", units: &["mA", "A"] },
+    Tool { kind: InstrumentKind::InLine, label: "Meter in the circuit", units: &["mA", "A"] },
+    Tool { kind: InstrumentKind::Millivolt, label: "Multimeter, millivolts", units: &["mV", "V"] },
+    Tool { kind: InstrumentKind::Voltmeter, label: "Multimeter, volts", units: &["mV", "V"] },
+    Tool { kind: InstrumentKind::Analyser, label: "Battery analyser", units: &["A", "mA"] },
+];
+
+impl Tool {
+    /// Its word in job files, and the name of its box.
+    pub(crate) fn word(&self) -> &'static str {
+        words::word(words::INSTRUMENT_KINDS, self.kind)
+    }
+
+    /// The name of one of its fields.
+    pub(crate) fn field(&self, what: &str) -> String {
+        format!("{}_{what}", self.word())
+    }
+
+    /// The ordinary step of its kind, in the first unit.
+    pub(crate) fn usual_step(&self) -> f64 {
+        let step = Instrument::generic(self.kind).resolution.unwrap_or_default();
+        if self.units.first().is_some_and(|unit| unit.starts_with('m')) { step * 1000.0 } else { step }
+    }
+
+    /// Whether one of its fields has a problem.
+    pub(crate) fn has_problem(&self, wrong: &Wrong) -> bool {
+        let prefix = self.field("");
+        wrong.0.iter().any(|(field, _)| field.starts_with(&prefix))
+    }
+}
+
+/// The job that the form describes; entries and recordings are those of
+/// `base`, and so are its instruments and circuits, to which new circuits are added.
+pub(crate) fn job(typed: &Typed, base: Option<&Job>) -> Result<Job, Wrong> {
+    let mut wrong = Wrong::default();
+    let mut job = base.cloned().unwrap_or_default();
+    vehicle(typed, &mut job, &mut wrong);
+    battery_label(typed, &mut job, &mut wrong);
+    complaint(typed, &mut job, &mut wrong);
+    circuits(typed, &mut job, &mut wrong);
+    if base.is_none() {
+        job.instruments = KINDS.iter().filter_map(|tool| instrument(tool, typed, &mut wrong)).collect();
+    }
+    if wrong.is_empty() { Ok(job) } else { Err(wrong) }
+}
+
+fn vehicle(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
+    let text = |wrong: &mut Wrong, name: &str| {
+        let text = typed.get(name);
+        if text.chars().count() > LONGEST {
+            wrong.add(name, format!("This is longer than {LONGEST} letters. Please shorten it."));
+        }
+        Some(text.to_owned()).filter(|text| !text.is_empty())
+    };
+    match text(wrong, "name") {
+        Some(name) => job.vehicle.name = name,
+        None => wrong.add("name", "Say what to call the vehicle, so that you find the job again."),
+    }
+    job.vehicle.notes = text(wrong, "notes");
+    job.vehicle.plate = text(wrong, "plate");
+    job.vehicle.owner = text(wrong, "owner");
+    job.complaint.text = text(wrong, "text");
+}
+
+fn battery_label(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
+    let label = &mut job.battery.label;
+    // A choice that the form did not offer counts as none.
+    label.chemistry = meant(words::CHEMISTRIES, typed.get("chemistry")).unwrap_or_default();
+    label.capacity_ah = amount::<AmpereHour>(typed, "capacity", range::CAPACITY, wrong);
+    let current_a = amount::<Ampere>(typed, "cranking", range::CRANKING, wrong);
+    let standard = meant(words::STANDARDS, typed.get("standard")).unwrap_or(CrankingStandard::En);
+    label.cranking = current_a.map(|current_a| Cranking { current_a, standard });
+    job.battery.age_years = number(typed, "age", AGE, wrong);
+    job.battery.engine_needs_a = amount::<Ampere>(typed, "engine_needs", range::CRANKING, wrong);
+}
+
+fn complaint(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
+    job.complaint.no_start_after_h =
+        amount::<Second>(typed, "no_start_after", range::PARKED, wrong).map(|seconds| seconds / 3600.0);
+    job.complaint.temperature_c = amount::<Celsius>(typed, "temperature", range::TEMPERATURE, wrong);
+    job.limit_a = amount::<Ampere>(typed, "limit", range::LIMIT, wrong);
+    job.settings_may_be_lost = typed.ticked("settings_may_be_lost");
+}
+
+fn circuits(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
+    let pasted = fuse_list::read(typed.get("fuses"));
+    if !typed.ticked("fuses_anyway") {
+        for problem in &pasted.problems {
+            wrong.add("fuses", sentence(&problem.to_string()));
+        }
+    }
+    let ready = template::find(typed.get("layout")).map(template::Template::nodes).unwrap_or_default();
+    let named = |nodes: &[NodeSpec], node: &NodeSpec| nodes.iter().any(|each| each.id == node.id);
+    let mut nodes = job.nodes.clone();
+    // What was typed beats the layout where both name the same thing.
+    nodes.extend(ready.into_iter().filter(|node| !named(&job.nodes, node) && !named(&pasted.nodes, node)));
+    // A list pasted later hangs on the cables that are there already.
+    let fresh = pasted.nodes.into_iter().filter(|node| node.kind != NodeKind::Cable || !named(&job.nodes, node));
+    nodes.extend(fresh);
+    match FeedTree::build(nodes.clone()) {
+        Ok(_) => job.nodes = nodes,
+        Err(TreeError::DuplicateId(id)) => {
+            wrong.add("fuses", format!("This job has a {id} already. Give the new one another name, or leave it out."));
+        }
+        Err(error) => wrong.add("fuses", sentence(&error.to_string())),
+    }
+}
+
+fn instrument(tool: &Tool, typed: &Typed, wrong: &mut Wrong) -> Option<Instrument> {
+    if !typed.ticked(tool.word()) {
+        return None;
+    }
+    let ordinary = Instrument::generic(tool.kind);
+    let name = typed.get(&tool.field("name"));
+    let resolution = tool.field("resolution");
+    let volts = matches!(tool.kind, InstrumentKind::Millivolt | InstrumentKind::Voltmeter);
+    let resolution = if volts {
+        amount::<Volt>(typed, &resolution, range::RESOLUTION, wrong)
+    } else {
+        amount::<Ampere>(typed, &resolution, range::RESOLUTION, wrong)
+    };
+    Some(Instrument {
+        id: if name.is_empty() { tool.label.to_lowercase() } else { name.into() },
+        kind: tool.kind,
+        accuracy_percent: number(typed, &tool.field("accuracy"), range::ACCURACY, wrong).unwrap_or(ordinary.accuracy_percent),
+        digits: number(typed, &tool.field("digits"), range::DIGITS, wrong).unwrap_or(ordinary.digits),
+        resolution: resolution.or(ordinary.resolution),
+    })
+}
+
+fn meant<T: Copy>(words: &[(&str, T)], typed: &str) -> Option<T> {
+    words.iter().find(|(word, _)| *word == typed).map(|(_, value)| *value)
+}
+
+/// An amount with its unit, in the base unit and within what is possible.
+fn amount<Q: Quantity>(typed: &Typed, name: &str, range: Range, wrong: &mut Wrong) -> Option<f64> {
+    let value = wrong.take(name, Q::parse(&typed.amount(name)?))?.base();
+    wrong.take(name, range.check(value))
+}
+
+/// A bare number; the unit beside it is only there to be read.
+fn number(typed: &Typed, name: &str, range: Range, wrong: &mut Wrong) -> Option<f64> {
+    let text = typed.get(name);
+    if text.is_empty() {
+        return None;
+    }
+    let digits = text.trim_end_matches(|c: char| !c.is_ascii_digit()).replace(',', ".");
+    match digits.parse() {
+        Ok(value) => wrong.take(name, range.check(value)),
+        Err(_) => {
+            wrong.add(name, format!("'{text}' is not a number; write it such as 2.5."));
+            None
+        }
+    }
+}

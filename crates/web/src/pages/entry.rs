@@ -1,0 +1,110 @@
+//! Taking an entry.
+
+use axum::{
+    extract::State,
+    http::{HeaderMap, StatusCode},
+    response::{IntoResponse, Redirect, Response},
+};
+use jiff::Timestamp;
+use job::{Entry, EntryId, EntryKind, Job, Shown, file::FieldErrors};
+use measure::quantity::Ampere;
+
+use super::{Id, job::render};
+use crate::{
+    form::{Typed, Wrong, sentence},
+    parts::{readings::Returned, step},
+    problem::Problem,
+    reading::kind,
+    state::AppState,
+    theme::Look,
+};
+
+/// A current this many times above or below the last one at the same place is
+/// asked about once. Common practice: a slipped decimal point is a factor of ten.
+const ODD: f64 = 8.0;
+
+/// Appends the entry and goes back to the job, or shows what is wrong with it.
+pub(crate) async fn append(
+    State(state): State<AppState>,
+    Id(id): Id,
+    headers: HeaderMap,
+    typed: Typed,
+) -> Result<Response, Problem> {
+    let look = Look::from_headers(&headers);
+    state
+        .run(move |state| {
+            let known = state.known(id)?;
+            let word = typed.get("kind").to_owned();
+            let outcome = understood(&word, &typed, &known.job).and_then(|entry| match odd(&entry, &known.job) {
+                Some(question) if !typed.ticked("sure") => Err((Wrong::one("value", question.clone()), Some(question))),
+                _ => Ok(entry),
+            });
+            match outcome {
+                Ok(entry) => {
+                    let number = state.append(id, &entry, &typed.key())?;
+                    let told = match entry.kind {
+                        EntryKind::Strike { .. } => String::new(),
+                        _ => format!("?entered={number}"),
+                    };
+                    Ok(Redirect::to(&format!("/jobs/{id}{told}")).into_response())
+                }
+                Err((wrong, _)) if kind(&word).is_none() => {
+                    let message = wrong.0.first().map_or("That is no entry.", |(_, message)| message);
+                    Err(Problem::refused("That could not be entered", message).back_to_job(id))
+                }
+                Err((wrong, question)) => {
+                    let in_step = typed.get("form") == step::PREFIX;
+                    let returned = Returned { word, in_step, typed, wrong, question };
+                    Ok((StatusCode::UNPROCESSABLE_ENTITY, render(&known, look, Some(&returned), None)).into_response())
+                }
+            }
+        })
+        .await
+}
+
+/// What was typed as an entry.
+fn understood(word: &str, typed: &Typed, job: &Job) -> Result<Entry, (Wrong, Option<String>)> {
+    if word == "strike" {
+        // The store checks it, after looking whether this tap was there before:
+        // the second tap would otherwise find the entry struck out already.
+        let entry = typed.get("entry").parse().ok().and_then(EntryId::from_number);
+        let entry = entry.ok_or_else(|| (Wrong::one("", "There is no such entry to strike out."), None))?;
+        return Ok(Entry { at: Timestamp::now(), instrument: None, kind: EntryKind::Strike { entry } });
+    }
+    let fields = kind(word).map(|kind| kind.fields(typed)).unwrap_or_default();
+    job::file::entry_from_fields(word, &fields, Timestamp::now(), job)
+        .map_err(|errors| (problems(&errors), None))
+}
+
+fn problems(errors: &FieldErrors) -> Wrong {
+    let mut wrong = Wrong::default();
+    for error in &errors.0 {
+        let text = if error.hint.is_empty() { error.message.clone() } else { format!("{}; {}", error.message, error.hint) };
+        wrong.add(&error.field, sentence(&text));
+    }
+    wrong
+}
+
+/// A question about a current that is far from the last one read at the same
+/// place in the same state.
+fn odd(entry: &Entry, job: &Job) -> Option<String> {
+    let (place, current_a, state) = current_of(entry)?;
+    let last_a = job
+        .standing()
+        .filter_map(|(_, earlier)| current_of(earlier))
+        .filter(|earlier| earlier.0 == place && earlier.2 == state)
+        .last()?
+        .1;
+    let ratio = current_a.abs() / last_a.abs();
+    let slipped = ratio > ODD || ratio < ODD.recip();
+    slipped.then(|| format!("{}? The last reading here was {}.", Ampere(current_a), Ampere(last_a)))
+}
+
+fn current_of(entry: &Entry) -> Option<(&harness::NodeId, f64, bool)> {
+    match &entry.kind {
+        EntryKind::Draw { node, shown: Shown::Current(current_a), asleep, .. } if *current_a != 0.0 => {
+            Some((node, *current_a, *asleep))
+        }
+        _ => None,
+    }
+}

@@ -1,0 +1,59 @@
+//! The job list.
+
+use std::time::Duration;
+
+use axum::{extract::State, http::HeaderMap};
+use maud::{Markup, html};
+
+use crate::{
+    form::fresh_key,
+    parts::layout::{Page, page},
+    problem::Problem,
+    state::{AppState, summaries},
+    theme::Look,
+    words,
+};
+
+/// Time the list may spend on jobs that are not in memory yet; the rest is
+/// worked out behind it.
+const BUDGET: Duration = Duration::from_millis(25);
+
+/// All jobs, last changed first.
+pub(crate) async fn show(State(state): State<AppState>, headers: HeaderMap) -> Result<Markup, Problem> {
+    let (rows, sentences) = state
+        .run(|state| {
+            let rows = state.list()?;
+            let sentences = summaries(state, &rows, BUDGET);
+            Ok((rows, sentences))
+        })
+        .await?;
+    if sentences.len() < rows.len() {
+        let (state, rows) = (state.clone(), rows.clone());
+        tokio::task::spawn_blocking(move || summaries(&state, &rows, Duration::from_secs(10)));
+    }
+    let body = html! {
+        h1 { "Jobs" }
+        div class="presses" {
+            a class="press main-press" href="/jobs/new" { "Start a job" }
+            form method="post" action="/demo" {
+                input type="hidden" name="key" value=(fresh_key());
+                button type="submit" { "Open the demo job" }
+            }
+        }
+        p class="soft small" { "The demo is invented: a van, its fuses and a night's recording, to try everything on." }
+        @if rows.is_empty() {
+            p { "No job on this bench yet. Start one with the vehicle, its battery and what the owner says; everything else can come later." }
+        } @else {
+            ul class="jobs" { @for row in &rows { li {
+                a href=(format!("/jobs/{}", row.id)) {
+                    strong { (row.name) }
+                    @if row.invented { " " span class="invented" { "invented" } }
+                    span { (sentences.get(&row.id).map_or("Open it to see where it stands.", String::as_str)) }
+                    span class="small soft" { (words::count(row.entries, "entry", "entries")) " · last change " (words::moment(row.changed)) }
+                }
+            } } }
+        }
+        @if state.access().is_open_to_network() { p { a href="/devices" { "Let a phone in" } } }
+    };
+    Ok(page(&Page { title: "Jobs", look: Look::from_headers(&headers), here: "/", follow: None }, &body))
+}

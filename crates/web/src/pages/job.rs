@@ -1,0 +1,134 @@
+//! One job's page.
+
+use axum::{
+    extract::{Query, State},
+    http::HeaderMap,
+};
+use maud::{Markup, html};
+use measure::quantity::{Ampere, AmpereHour, Celsius};
+
+use super::Id;
+use crate::{
+    form::fresh_key,
+    parts::{
+        circuits::circuits,
+        entries::entries,
+        layout::{Page, page, wrong_summary},
+        readings::{self, Returned},
+        standing,
+        step::{self, step},
+    },
+    problem::Problem,
+    reading::standard_word,
+    state::{AppState, Known},
+    theme::Look,
+};
+
+/// What the address may carry: the entry just made.
+pub(crate) type Said = Query<std::collections::BTreeMap<String, String>>;
+
+/// The page.
+pub(crate) async fn show(
+    State(state): State<AppState>,
+    Id(id): Id,
+    Query(query): Said,
+    headers: HeaderMap,
+) -> Result<Markup, Problem> {
+    let entered = query.get("entered").and_then(|number| number.parse().ok());
+    let look = Look::from_headers(&headers);
+    state.run(move |state| Ok(render(state.known(id)?.as_ref(), look, None, entered))).await
+}
+
+/// The page of a job at its present revision. `returned` is a form with
+/// something wrong in it, `entered` the number of an entry just made.
+pub(crate) fn render(known: &Known, look: Look, returned: Option<&Returned>, entered: Option<usize>) -> Markup {
+    let address = format!("/jobs/{}", known.id);
+    let title = match returned {
+        Some(_) => format!("Please look again: {}", known.job.vehicle.name),
+        None => known.job.vehicle.name.clone(),
+    };
+    let body = body(known, returned, entered);
+    let follow = returned.is_none().then_some((known.id, known.revision));
+    page(&Page { title: &title, look, here: &address, follow }, &body)
+}
+
+/// Everything between the page's head and foot.
+pub(crate) fn body(known: &Known, returned: Option<&Returned>, entered: Option<usize>) -> Markup {
+    html! {
+        h1 { (known.job.vehicle.name) @if known.job.invented { " " span class="invented" { "invented demo" } } }
+        @if let Some(back) = returned {
+            (wrong_summary(&back.wrong, if back.in_step { step::PREFIX.to_owned() } else { format!("{}-", back.word) }.as_str()))
+        }
+        @if let Some(number) = entered { (just_entered(known, number)) }
+        div class="columns" {
+            div {
+                (step(known, returned))
+                (standing::summary(known))
+                (standing::warnings(&known.assessment.warnings))
+            }
+            div { (standing::pictures(known)) }
+        }
+        section class="block" aria-labelledby="anything" {
+            h2 id="anything" { "Enter something else" }
+            (readings::all(known, returned, "battery"))
+        }
+        (circuits(known))
+        (entries(known))
+        (about(known))
+        section aria-labelledby="away" {
+            h2 id="away" { "Take it along" }
+            div class="presses" {
+                a class="press" href=(format!("/jobs/{}/report", known.id)) { "Report for owner and workshop" }
+                a class="press" href=(format!("/jobs/{}/export", known.id)) { "Job as a file" }
+            }
+        }
+    }
+}
+
+/// What was understood, and the way to take it back.
+fn just_entered(known: &Known, number: usize) -> Markup {
+    let entry = ::job::EntryId::from_number(number)
+        .and_then(|id| Some((id, known.job.entries.get(id.index())?)))
+        .filter(|(id, _)| known.job.struck().get(id.index()) == Some(&false));
+    html! {
+        @if let Some((id, entry)) = entry {
+            div class="told calm fresh" role="status" {
+                p { strong { "Entered: " } (::job::describe(entry)) }
+                form method="post" action=(format!("/jobs/{}/entries", known.id)) {
+                    input type="hidden" name="kind" value="strike";
+                    input type="hidden" name="entry" value=(id);
+                    input type="hidden" name="key" value=(fresh_key());
+                    button type="submit" { "Undo" }
+                }
+            }
+        }
+    }
+}
+
+/// Vehicle, battery and complaint as taken in.
+fn about(known: &Known) -> Markup {
+    let job = &known.job;
+    let label = &job.battery.label;
+    html! {
+        section class="block" aria-labelledby="about" {
+            h2 id="about" { "Vehicle, battery, complaint" }
+            dl class="stand" {
+                @if let Some(text) = &job.complaint.text { div { dt { "The owner says" } dd { (text) } } }
+                @if let Some(hours) = job.complaint.no_start_after_h {
+                    div { dt { "Does not start after" } dd { (crate::words::hours(hours)) @if let Some(t) = job.complaint.temperature_c { " at " (Celsius(t).to_string()) } } }
+                }
+                div { dt { "Battery" } dd {
+                    (crate::pages::intake::chemistry_words(label.chemistry))
+                    @if let Some(capacity) = label.capacity_ah { ", " (AmpereHour(capacity).to_string()) }
+                    @if let Some(cranking) = label.cranking { ", " (Ampere(cranking.current_a).to_string()) " " (standard_word(cranking.standard).to_uppercase()) }
+                    @if let Some(age) = job.battery.age_years { ", " (age) " years old" }
+                } }
+                @if !job.instruments.is_empty() {
+                    div { dt { "Instruments" } dd { (job.instruments.iter().map(|known| known.id.as_str()).collect::<Vec<_>>().join("; ")) } }
+                }
+                @if let Some(notes) = &job.vehicle.notes { div { dt { "Use and parking" } dd { (notes) } } }
+            }
+            p { a class="press" href=(format!("/jobs/{}/edit", known.id)) { "Change this" } }
+        }
+    }
+}

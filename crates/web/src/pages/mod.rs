@@ -1,0 +1,87 @@
+//! One file per page.
+
+mod assets;
+mod demo;
+mod entry;
+mod events;
+mod home;
+mod intake;
+mod job;
+mod kit;
+mod kit_sample;
+mod log;
+mod look;
+pub(crate) mod pair;
+mod reading;
+mod take;
+
+use axum::{
+    Router,
+    extract::DefaultBodyLimit,
+    response::{IntoResponse, Redirect, Response},
+    routing::{get, post},
+};
+
+use crate::{LOG_LIMIT_MB, problem::Problem, state::AppState};
+
+#[cfg(test)]
+pub(crate) use kit::states as kit_states;
+#[cfg(test)]
+pub(crate) use kit_sample::{assessment as sample_assessment, job as sample_job};
+
+/// Address and handler of every page.
+pub(crate) fn routes() -> Router<AppState> {
+    let log_limit = DefaultBodyLimit::max((LOG_LIMIT_MB as usize + 1) * 1024 * 1024);
+    Router::new()
+        .route("/", get(home::show))
+        .route("/health", get(|| async { "ok" }))
+        .route("/demo", post(demo::create))
+        .route("/look", post(look::choose))
+        .route("/jobs", get(|| async { Redirect::to("/") }).post(intake::create))
+        .route("/jobs/new", get(intake::new))
+        .route("/jobs/{id}", get(job::show))
+        .route("/jobs/{id}/edit", get(intake::edit).post(intake::change))
+        .route("/jobs/{id}/reading", get(reading::show))
+        .route("/jobs/{id}/entries", get(back_to_job).post(entry::append))
+        .route("/jobs/{id}/log", get(back_to_job).post(log::upload).layer(log_limit))
+        .route("/jobs/{id}/log/{token}", get(back_to_job_of_log).post(log::answer))
+        .route("/jobs/{id}/events", get(events::stream))
+        .route("/jobs/{id}/report", get(take::report))
+        .route("/jobs/{id}/export", get(take::export))
+        .route("/kit", get(kit::show))
+        .route("/devices", get(pair::devices))
+        .route(pair::PATH, get(pair::ask).post(pair::answer))
+        .route("/assets/bench.css", get(assets::style))
+        .route("/assets/bench.js", get(assets::script))
+        .route("/assets/mark.svg", get(assets::mark))
+        .route("/favicon.ico", get(assets::mark))
+}
+
+/// No such page.
+pub(crate) async fn nothing_here() -> Response {
+    Problem::not_found().into_response()
+}
+
+/// Someone reloaded the address of a form that had come back.
+async fn back_to_job(Id(id): Id) -> Redirect {
+    Redirect::to(&format!("/jobs/{id}"))
+}
+
+async fn back_to_job_of_log(axum::extract::Path((id, _)): axum::extract::Path<(String, String)>) -> Redirect {
+    Redirect::to(&format!("/jobs/{}", id.parse::<i64>().unwrap_or_default()))
+}
+
+/// The job number in an address, with our own page for what is none.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Id(pub(crate) i64);
+
+impl<S: Send + Sync> axum::extract::FromRequestParts<S> for Id {
+    type Rejection = Problem;
+
+    async fn from_request_parts(parts: &mut axum::http::request::Parts, state: &S) -> Result<Self, Problem> {
+        axum::extract::Path::<i64>::from_request_parts(parts, state)
+            .await
+            .map(|path| Self(path.0))
+            .map_err(|_| Problem::not_found())
+    }
+}

@@ -1,0 +1,96 @@
+//! A reading at one place, reached from the circuits, the flow picture or
+//! another proposal.
+
+use axum::{
+    extract::{Query, State},
+    http::HeaderMap,
+};
+use harness::{NodeId, NodeKind};
+use maud::{Markup, html};
+
+use super::{Id, job::Said};
+use crate::{
+    form::{Typed, Wrong},
+    parts::{
+        circuits::name,
+        field::Filling,
+        layout::{Page, page},
+        readings,
+    },
+    problem::Problem,
+    reading::{KINDS, Kind, prefilled},
+    state::{AppState, Known},
+    theme::Look,
+    words,
+};
+
+/// Forms for this place: the kind asked for open, the others that make sense folded.
+pub(crate) async fn show(
+    State(state): State<AppState>,
+    Id(id): Id,
+    Query(query): Said,
+    headers: HeaderMap,
+) -> Result<Markup, Problem> {
+    let look = Look::from_headers(&headers);
+    let node = query.get("node").cloned().unwrap_or_else(|| NodeId::battery().0);
+    let asked = query.get("kind").cloned().unwrap_or_else(|| "draw".into());
+    state
+        .run(move |state| {
+            let known = state.known(id)?;
+            let place = known
+                .assessment
+                .nodes
+                .iter()
+                .find(|each| each.id.0 == node)
+                .ok_or_else(|| Problem::refused("No such place", format!("There is no '{node}' in this job.")).back_to_job(id))?;
+            let title = name(place);
+            let body = html! {
+                h1 { (title) }
+                p { a class="press" href=(format!("/jobs/{id}")) { "Back to " (known.job.vehicle.name) } }
+                p { "Draws " strong class="num" { (words::band(place.draw)) } ", usually " span class="num" { (words::plain_current(place.normal_a)) } "." }
+                @if place.keeps_settings {
+                    div class="told care" { p { strong { "Mind: " } "without supply this circuit loses stored settings. Measure it in place." } }
+                }
+                @for kind in offered(place.kind) {
+                    @let typed = filled(kind, &known, &node, place.kind);
+                    @let prefix = format!("{}-", kind.word);
+                    @let filling = Filling { prefix: &prefix, typed: &typed, wrong: &Wrong::default() };
+                    details id=(format!("{prefix}fold")) open[kind.word == asked] {
+                        summary { (kind.title) }
+                        (readings::form(kind, &known, filling, None, false))
+                    }
+                }
+                @if place.kind != NodeKind::Load {
+                    details id="recording-fold" {
+                        summary { "A recording from a logging meter" }
+                        (readings::upload(&known, &node, "log-"))
+                    }
+                }
+            };
+            let here = format!("/jobs/{id}");
+            Ok(page(&Page { title: &format!("{title}: {}", known.job.vehicle.name), look, here: &here, follow: None }, &body))
+        })
+        .await
+}
+
+/// Kinds of entry that make sense at a place.
+fn offered(kind: NodeKind) -> impl Iterator<Item = &'static Kind> {
+    KINDS.iter().filter(move |each| match each.word {
+        "draw" | "repair" => true,
+        "pull" | "refit" => matches!(kind, NodeKind::Fuse | NodeKind::Load | NodeKind::Cable),
+        "note" => false,
+        _ => kind == NodeKind::Battery,
+    })
+}
+
+/// Filled in, with millivolts for a fuse when there is an instrument for them.
+fn filled(kind: &Kind, known: &Known, node: &str, place: NodeKind) -> Typed {
+    let mut typed = prefilled(kind, known, node);
+    let meter = known.job.instrument_for(measure::InstrumentKind::Millivolt);
+    if let Some(meter) = meter.filter(|_| kind.word == "draw" && place == NodeKind::Fuse) {
+        typed.set("how", "millivolt".into());
+        typed.set("value_unit", "mV".into());
+        typed.set("instrument", meter.id.clone());
+    }
+    typed
+}

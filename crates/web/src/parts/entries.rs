@@ -1,0 +1,63 @@
+//! What was entered, with strike-out and undo.
+
+use job::{EntryId, EntryKind, Job, describe};
+use maud::{Markup, html};
+
+use crate::{form::fresh_key, state::Known, words};
+
+/// All entries, newest first. Strikes are shown at what they strike.
+pub(crate) fn entries(known: &Known) -> Markup {
+    let job = &known.job;
+    let struck = job.struck();
+    html! {
+        section class="block" aria-labelledby="entries" {
+            h2 id="entries" { "Everything entered" }
+            @if job.entries.is_empty() { p class="soft" { "Nothing yet." } }
+            ol class="entries" reversed {
+                @for (index, entry) in job.entries.iter().enumerate().rev() {
+                    @if !matches!(entry.kind, EntryKind::Strike { .. }) {
+                        @let id = EntryId::from_index(index);
+                        li id=(format!("entry-{id}")) class=[struck[index].then_some("gone")] {
+                            span class="no" aria-label=(format!("Entry {id}")) { (id) }
+                            div class="what" {
+                                span class="said" { (describe(entry)) }
+                                @if struck[index] { strong { " struck out" } }
+                                br; span class="small soft" { (words::moment(entry.at)) }
+                            }
+                            (button(known, id, struck[index]))
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Strikes an entry out, or strikes the strike.
+fn button(known: &Known, id: EntryId, gone: bool) -> Markup {
+    let target = if gone { standing_strike(&known.job, id) } else { Some(id) };
+    html! {
+        @if let Some(target) = target {
+            form method="post" action=(format!("/jobs/{}/entries", known.id)) {
+                input type="hidden" name="kind" value="strike";
+                input type="hidden" name="entry" value=(target);
+                input type="hidden" name="key" value=(fresh_key());
+                button type="submit" class="row-press" {
+                    @if gone { "Restore" } @else { "Strike out" }
+                    span class="hidden" { " entry " (id) }
+                }
+            }
+        }
+    }
+}
+
+/// The strike that keeps an entry struck.
+pub(crate) fn standing_strike(job: &Job, target: EntryId) -> Option<EntryId> {
+    let struck = job.struck();
+    job.entries
+        .iter()
+        .enumerate()
+        .rev()
+        .find(|(index, entry)| !struck[*index] && entry.kind == EntryKind::Strike { entry: target })
+        .map(|(index, _)| EntryId::from_index(index))
+}

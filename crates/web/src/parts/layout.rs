@@ -1,0 +1,83 @@
+//! The frame around every page.
+
+use maud::{DOCTYPE, Markup, html};
+
+use crate::{form::Wrong, theme::Look};
+
+/// What the frame needs to know.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Page<'a> {
+    /// Title, without the program's name.
+    pub(crate) title: &'a str,
+    /// The theme chosen.
+    pub(crate) look: Look,
+    /// Address of this page, to come back to.
+    pub(crate) here: &'a str,
+    /// Job and revision whose changes the page follows.
+    pub(crate) follow: Option<(i64, u64)>,
+}
+
+/// A whole page around `body`, which brings the one `h1`.
+pub(crate) fn page(page: &Page<'_>, body: &Markup) -> Markup {
+    let events = page.follow.map(|(id, _)| format!("/jobs/{id}/events"));
+    html! {
+        (DOCTYPE)
+        html lang="en" data-look=(page.look.word()) {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (page.title) " · Nightdraw" }
+                link rel="icon" href="/assets/mark.svg" type="image/svg+xml";
+                link rel="stylesheet" href="/assets/bench.css";
+                script src="/assets/bench.js" defer {}
+            }
+            body {
+                a class="skip" href="#main" { "To the content" }
+                header class="head" {
+                    nav aria-label="Bench" {
+                        a class="home" href="/" { img src="/assets/mark.svg" alt="" width="32" height="32"; "Nightdraw" span class="hidden" { ": all jobs" } }
+                    }
+                    (looks(page))
+                }
+                main id="main" tabindex="-1" data-events=[events] data-revision=[page.follow.map(|(_, revision)| revision)] {
+                    (body)
+                }
+                div id="note" class="head" role="status" {}
+                footer class="foot" {
+                    p { "Nightdraw works on this machine and sends nothing out. The vehicle maker's service information, local rules and qualified people come first." }
+                }
+            }
+        }
+    }
+}
+
+fn looks(page: &Page<'_>) -> Markup {
+    html! {
+        form class="looks" method="post" action="/look" aria-label="Brightness of the page" {
+            input type="hidden" name="back" value=(page.here);
+            @for (look, word) in Look::ALL {
+                button type="submit" name="look" value=(look.word()) aria-pressed=(look == page.look) { (word) }
+            }
+        }
+    }
+}
+
+/// The list of problems above a form, each linked to its field.
+pub(crate) fn wrong_summary(wrong: &Wrong, prefix: &str) -> Markup {
+    html! {
+        @if !wrong.is_empty() {
+            div class="told alarm" role="alert" tabindex="-1" data-takes-focus {
+                h2 { "Please look at this again" }
+                ul {
+                    @for (field, message) in &wrong.0 {
+                        li {
+                            @if field.is_empty() { (message) }
+                            @else { a href=(format!("#{prefix}{field}")) { (message) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,183 @@
+//! Forms for readings.
+
+use harness::NodeKind;
+use job::Job;
+use maud::{Markup, html};
+
+use super::field::{Filling, Input};
+use crate::{
+    form::{Typed, Wrong, fresh_key},
+    reading::{KINDS, Kind, Slot, prefilled},
+    state::Known,
+};
+
+/// A form that came back with something wrong.
+#[derive(Debug, Clone)]
+pub(crate) struct Returned {
+    /// Kind of entry.
+    pub(crate) word: String,
+    /// Whether it was the next step's own form.
+    pub(crate) in_step: bool,
+    pub(crate) typed: Typed,
+    pub(crate) wrong: Wrong,
+    /// A question whose answer lets the value pass.
+    pub(crate) question: Option<String>,
+}
+
+/// The form of one kind. With `brief` only the number and what cannot be
+/// known beforehand are open; the rest is filled in and folded.
+pub(crate) fn form(kind: &Kind, known: &Known, filling: Filling<'_>, question: Option<&str>, brief: bool) -> Markup {
+    let (open, folded) = if brief { kind.slots.split_at(1) } else { (kind.slots, &[][..]) };
+    let job = &known.job;
+    html! {
+        form method="post" action=(format!("/jobs/{}/entries", known.id)) class=(if brief { "brief" } else { "modest" }) {
+            input type="hidden" name="kind" value=(kind.word);
+            input type="hidden" name="key" value=(fresh_key());
+            input type="hidden" name="form" value=(filling.prefix);
+            @if let Some(question) = question {
+                div class="told care" {
+                    p { (question) }
+                    label class="tick" for=(format!("{}sure", filling.prefix)) {
+                        input type="checkbox" name="sure" value="true" id=(format!("{}sure", filling.prefix));
+                        span { "Yes, that is what it showed" }
+                    }
+                }
+            }
+            @for slot in open { (slot_markup(slot, job, filling)) }
+            @if !folded.is_empty() {
+                details id=(format!("{}rest", filling.prefix)) open[!filling.wrong.is_empty()] {
+                    summary { "Filled in for you: " (filled_in(folded, filling.typed)) }
+                    @for slot in folded { (slot_markup(slot, job, filling)) }
+                }
+            }
+            button type="submit" class="main-press" { "Enter it" }
+        }
+    }
+}
+
+/// One fold per kind, so that everything works without script.
+pub(crate) fn all(known: &Known, returned: Option<&Returned>, node: &str) -> Markup {
+    let none = Wrong::default();
+    html! {
+        @for kind in KINDS {
+            @let prefix = format!("{}-", kind.word);
+            @let back = returned.filter(|back| back.word == kind.word && !back.in_step);
+            @let filled = prefilled(kind, known, node);
+            details id=(format!("{prefix}fold")) open[back.is_some()] {
+                summary { (kind.title) }
+                (form(
+                    kind,
+                    known,
+                    Filling {
+                        prefix: &prefix,
+                        typed: back.map_or(&filled, |back| &back.typed),
+                        wrong: back.map_or(&none, |back| &back.wrong),
+                    },
+                    back.and_then(|back| back.question.as_deref()),
+                    false,
+                ))
+            }
+        }
+        details id="recording-fold" {
+            summary { "A recording from a logging meter" }
+            (upload(known, node, "log-"))
+        }
+    }
+}
+
+/// The form that takes a log file.
+pub(crate) fn upload(known: &Known, node: &str, prefix: &str) -> Markup {
+    html! {
+        form class="modest" method="post" enctype="multipart/form-data" action=(format!("/jobs/{}/log", known.id)) {
+            input type="hidden" name="key" value=(fresh_key());
+            div class="field" {
+                label for=(format!("{prefix}node")) { "Recorded at" }
+                select id=(format!("{prefix}node")) name="node" { (node_options(&known.job, node)) }
+            }
+            div class="field" {
+                label for=(format!("{prefix}file")) { "Log file" }
+                p class="hint" id=(format!("{prefix}file-hint")) {
+                    "Text with one current per line, as meters export it; gzip and zstd are fine. Up to " (crate::LOG_LIMIT_MB) " MB."
+                }
+                input type="file" id=(format!("{prefix}file")) name="file" aria-describedby=(format!("{prefix}file-hint")) required;
+            }
+            button type="submit" class="main-press" { "Read this recording" }
+        }
+    }
+}
+
+fn slot_markup(slot: &Slot, job: &Job, filling: Filling<'_>) -> Markup {
+    match slot {
+        Slot::Plain(field) => field.markup(filling),
+        Slot::Node => choice("node", "Where", &node_options(job, filling.typed.get("node")), filling),
+        Slot::MaybeNode => {
+            let chosen = filling.typed.get("node");
+            let options = html! {
+                option value="" selected[chosen.is_empty()] { "nowhere in particular" }
+                (node_options(job, chosen))
+            };
+            choice("node", "Where", &options, filling)
+        }
+        Slot::Instrument => {
+            let chosen = filling.typed.get("instrument");
+            let options = html! {
+                option value="" selected[chosen.is_empty()] { "not stated" }
+                @for known in &job.instruments {
+                    option value=(known.id) selected[known.id == chosen] { (known.id) }
+                }
+            };
+            choice("instrument", "Instrument", &options, filling)
+        }
+    }
+}
+
+fn choice(name: &str, label: &str, options: &Markup, filling: Filling<'_>) -> Markup {
+    let id = format!("{}{name}", filling.prefix);
+    let wrong = filling.wrong.at(name);
+    html! {
+        div class="field" {
+            label for=(id) { (label) }
+            @if let Some(message) = wrong { p class="wrong" id=(format!("{id}-wrong")) { (message) } }
+            select id=(id) name=(name) aria-invalid=[wrong.map(|_| "true")]
+                aria-describedby=[wrong.map(|_| format!("{id}-wrong"))] { (options) }
+        }
+    }
+}
+
+/// All places, the battery first.
+fn node_options(job: &Job, chosen: &str) -> Markup {
+    html! {
+        option value="battery" selected[chosen == "battery"] { "battery (the total)" }
+        @for node in &job.nodes {
+            option value=(node.id) selected[node.id.0 == chosen] {
+                (node.id)
+                @if let Some(label) = node.label.as_ref().filter(|label| **label != node.id.0) { " · " (label) }
+                @if node.kind == NodeKind::Cable { " (cable)" }
+            }
+        }
+    }
+}
+
+/// The folded fields in a few words: `battery, clamp, asleep`.
+fn filled_in(slots: &[Slot], typed: &Typed) -> String {
+    let parts = slots.iter().filter_map(|slot| {
+        let text = match slot {
+            Slot::Plain(field) => match field.input {
+                Input::Tick => {
+                    let word = if typed.ticked(field.name) { "" } else { "not " };
+                    return Some(format!("{word}{}", field.name));
+                }
+                Input::Amount { .. } => typed.amount(field.name)?,
+                Input::OneOf(choices) => {
+                    choices.iter().find(|choice| choice.0 == typed.get(field.name))?.1.to_owned()
+                }
+                _ => typed.get(field.name).into(),
+            },
+            Slot::Node | Slot::MaybeNode => typed.get("node").into(),
+            Slot::Instrument => typed.get("instrument").into(),
+        };
+        (!text.is_empty()).then_some(text)
+    });
+    let text = parts.collect::<Vec<_>>().join(", ");
+    if text.is_empty() { "nothing yet".into() } else { text }
+}

@@ -1,0 +1,197 @@
+//! The one next step, on top of the job's page.
+
+use job::{Culprit, Proposal};
+use maud::{Markup, html};
+
+use super::{
+    field::Filling,
+    readings::{self, Returned},
+};
+use crate::{
+    form::{Wrong, fresh_key},
+    reading::{for_proposal, kind},
+    state::Known,
+    words,
+};
+
+/// Prefix of the ids in the step's own form.
+pub(crate) const PREFIX: &str = "next-";
+
+/// What to do next, or that nothing is left to do.
+pub(crate) fn step(known: &Known, returned: Option<&Returned>) -> Markup {
+    let assessment = &known.assessment;
+    html! {
+        section class="block step" aria-labelledby="step-title" {
+            @if assessment.done { (found(known)) }
+            @match &assessment.next {
+                Some(next) => (proposal(next, known, returned, assessment.done)),
+                None if !assessment.done => {
+                    h2 id="step-title" { "Nothing more to tell apart" }
+                    p { (assessment.done_because) }
+                }
+                None => {}
+            }
+            (others(known))
+        }
+    }
+}
+
+fn found(known: &Known) -> Markup {
+    let assessment = &known.assessment;
+    html! {
+        h2 id="step-title" { "Found" }
+        @if assessment.culprits.is_empty() {
+            p class="headline" { "Nothing is at fault" }
+        }
+        @for culprit in &assessment.culprits { p class="headline" { (culprit_words(known, culprit)) } }
+        p { (assessment.done_because) }
+        p class="presses" { a class="press main-press" href=(format!("/jobs/{}/report", known.id)) { "See the report" } }
+        @if let Some(repair) = kind("repair") {
+            details id="repaired" {
+                summary { "It has been repaired" }
+                @let node = assessment.culprits.first().map_or("battery", |culprit| culprit.node.0.as_str());
+                @let typed = crate::reading::prefilled(repair, known, node);
+                (readings::form(repair, known, Filling { prefix: "repaired-", typed: &typed, wrong: &Wrong::default() }, None, false))
+            }
+        }
+    }
+}
+
+/// Name, label and odds of a culprit.
+pub(crate) fn culprit_words(known: &Known, culprit: &Culprit) -> String {
+    let label = known.assessment.nodes.iter().find(|node| node.id == culprit.node).map(|node| node.label.as_str());
+    let odds = words::percent(culprit.p_fault);
+    match label.filter(|label| *label != culprit.node.0) {
+        Some(label) => format!("{label} ({}): {odds} sure", culprit.node),
+        None => format!("{}: {odds} sure", culprit.node),
+    }
+}
+
+fn proposal(next: &Proposal, known: &Known, returned: Option<&Returned>, after_found: bool) -> Markup {
+    let form = for_proposal(next, known);
+    let none = Wrong::default();
+    html! {
+        @if after_found { h3 { "Then" } } @else { h2 id="step-title" class="soft" { "Do this next" } }
+        p class="headline" { (next.headline) }
+        @if let Some(caution) = &next.caution {
+            div class="told care" role="note" { p { strong { "Mind: " } (caution) } }
+        }
+        p { (next.how) }
+        (facts(next))
+        p { strong { "Why: " } (next.why) }
+        @match form {
+            Some((kind, typed)) => {
+                @let back = returned.filter(|back| back.word == kind.word && back.in_step);
+                (readings::form(
+                    kind,
+                    known,
+                    Filling {
+                        prefix: PREFIX,
+                        typed: back.map_or(&typed, |back| &back.typed),
+                        wrong: back.map_or(&none, |back| &back.wrong),
+                    },
+                    back.and_then(|back| back.question.as_deref()),
+                    true,
+                ))
+            }
+            None if wants_recording(next) => (readings::upload(known, next.node.as_ref().map_or("battery", |node| &node.0), PREFIX)),
+            None => (done_it(known, next)),
+        }
+        @if !next.outcomes.is_empty() {
+            details id="outcomes" {
+                summary { "What each outcome would mean" }
+                ul { @for outcome in &next.outcomes {
+                    li { strong { (outcome.seen) } " (" (words::percent(outcome.p)) "): " (outcome.means) }
+                } }
+            }
+        }
+    }
+}
+
+/// Whether the step ends in a log file rather than a number.
+fn wants_recording(next: &Proposal) -> bool {
+    matches!(next.kind.as_str(), "trace" | "log" | "record" | "record-overnight" | "log-overnight")
+}
+
+/// A step without a number is confirmed with one press, which makes a remark.
+fn done_it(known: &Known, next: &Proposal) -> Markup {
+    html! {
+        form method="post" action=(format!("/jobs/{}/entries", known.id)) {
+            input type="hidden" name="kind" value="note";
+            input type="hidden" name="key" value=(fresh_key());
+            input type="hidden" name="text" value=(format!("Done: {}", next.headline));
+            button type="submit" class="main-press" { "Done" }
+        }
+    }
+}
+
+fn facts(next: &Proposal) -> Markup {
+    html! {
+        ul class="facts" {
+            li { "takes " b { (words::minutes(next.minutes)) } }
+            @if next.wake_chance >= 0.005 {
+                li { "may wake the vehicle: " b { (words::percent(next.wake_chance)) } }
+            } @else {
+                li { "does not wake the vehicle" }
+            }
+            @if let Some(floor) = next.floor_a { li { "sees " b { (words::plain_current(floor)) } " and more" } }
+        }
+    }
+}
+
+fn others(known: &Known) -> Markup {
+    let assessment = &known.assessment;
+    html! {
+        @if !assessment.alternatives.is_empty() {
+            details id="others" {
+                summary { "Other things you could do (" (assessment.alternatives.len()) ")" }
+                ul class="jobs" { @for other in &assessment.alternatives { li { (other_line(known, other)) } } }
+            }
+        }
+        @if !assessment.excluded.is_empty() {
+            details id="left-out" {
+                summary { "Left out, and why (" (assessment.excluded.len()) ")" }
+                ul { @for out in &assessment.excluded {
+                    li { (kind_words(&out.kind)) @if let Some(node) = &out.node { " at " (node) } ": " (out.reason) }
+                } }
+            }
+        }
+    }
+}
+
+fn other_line(known: &Known, other: &Proposal) -> Markup {
+    let word = for_proposal(other, known).map_or("", |(kind, _)| kind.word);
+    let node = other.node.as_ref().map_or("battery", |node| node.0.as_str());
+    let address = format!("/jobs/{}/reading?kind={word}&node={}", known.id, address_part(node));
+    html! {
+        a href=(address) {
+            strong { (other.headline) }
+            span class="small" { (words::minutes(other.minutes)) " · " (other.why) }
+            @if let Some(caution) = &other.caution { span class="small" { "Mind: " (caution) } }
+        }
+    }
+}
+
+/// A text as part of an address's query.
+pub(crate) fn address_part(text: &str) -> String {
+    let mut part = String::with_capacity(text.len());
+    for byte in text.bytes() {
+        if byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'_' | b'.') {
+            part.push(char::from(byte));
+        } else {
+            part.push_str(&format!("%{byte:02X}"));
+        }
+    }
+    part
+}
+
+fn kind_words(kind: &str) -> String {
+    let text = match kind {
+        "clamp" => "clamp",
+        "millivolt" => "millivolts across the fuse",
+        "pull" => "pulling the fuse",
+        "pull-group" => "pulling several fuses",
+        other => other,
+    };
+    crate::form::sentence(text).trim_end_matches('.').to_owned()
+}

@@ -1,0 +1,163 @@
+//! Opening the bench page on a port.
+
+use std::{
+    io,
+    net::{IpAddr, Ipv4Addr, SocketAddr},
+    path::PathBuf,
+    time::Duration,
+};
+
+use tokio::{net::TcpListener, signal};
+
+use crate::{access::Access, app, shelf::Shelf, state::AppState};
+
+/// Port tried first when none is asked for; a free one is taken when it is in use.
+const USUAL_PORT: u16 = 4127;
+/// How long open requests may take to finish once the program is told to end.
+const GRACE: Duration = Duration::from_secs(2);
+
+/// Where and for whom the page is opened.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Config {
+    /// Folder of the database.
+    pub data_dir: PathBuf,
+    /// Port; `None` takes the usual one or any free one, `Some(0)` any free one.
+    pub port: Option<u16>,
+    /// Whether devices of the workshop's network may be paired.
+    pub lan: bool,
+}
+
+/// Why the page cannot be opened.
+#[derive(Debug, thiserror::Error)]
+pub enum ServeError {
+    /// The port is taken.
+    #[error("port {port} is in use by another program")]
+    PortInUse {
+        /// Which.
+        port: u16,
+    },
+    /// The port cannot be had.
+    #[error("port {port} cannot be opened: {source}")]
+    Port {
+        /// Which.
+        port: u16,
+        /// Why.
+        source: io::Error,
+    },
+    /// The database.
+    #[error(transparent)]
+    Store(#[from] store::StoreError),
+    /// The server stopped.
+    #[error("the page stopped answering: {0}")]
+    Stopped(io::Error),
+}
+
+impl ServeError {
+    /// A stable word for programs.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::PortInUse { .. } => "port-in-use",
+            Self::Port { .. } => "port",
+            Self::Store(_) => "store",
+            Self::Stopped(_) => "stopped",
+        }
+    }
+
+    /// What is wrong, one sentence.
+    pub fn message(&self) -> String {
+        self.to_string()
+    }
+
+    /// What to do about it.
+    pub fn hint(&self) -> String {
+        match self {
+            Self::PortInUse { .. } => "give another port with --port, or leave --port out to take a free one; perhaps the page is already open".into(),
+            Self::Port { port, .. } if *port < 1024 => "ports below 1024 need special rights; choose a higher one".into(),
+            Self::Port { .. } => "give another port with --port".into(),
+            Self::Store(_) => "check that the data folder exists and can be written, or name another with --data".into(),
+            Self::Stopped(_) => "start it again; what was entered is kept".into(),
+        }
+    }
+}
+
+/// Opens the page, calls `on_ready` with its address once it answers, and
+/// serves until the program is told to end (Ctrl-C or a termination signal).
+///
+/// Listens on loopback unless `config.lan`; then other devices have to be
+/// paired with the code that the page `/devices` shows on this machine.
+///
+/// # Errors
+/// When the database or the port cannot be opened.
+pub async fn serve(config: Config, on_ready: impl FnOnce(SocketAddr)) -> Result<(), ServeError> {
+    serve_announcing(config, |address, _| on_ready(address)).await
+}
+
+/// Like [`serve`], and hands over the first pairing code too when other
+/// devices are welcome, so that a terminal can show it.
+///
+/// # Errors
+/// When the database or the port cannot be opened.
+pub async fn serve_announcing(
+    config: Config,
+    on_ready: impl FnOnce(SocketAddr, Option<&str>),
+) -> Result<(), ServeError> {
+    let listener = listen(&config).await?;
+    let address = listener.local_addr().map_err(ServeError::Stopped)?;
+    let access = if config.lan { Access::network } else { Access::this_machine }(Some(address.port()));
+    let code = config.lan.then(|| access.code());
+    let shelf = Shelf::new(store::Store::open(&config.data_dir)?);
+    let state = AppState::build(shelf, access, job::assess);
+    let pages = app(state.clone()).into_make_service_with_connect_info::<SocketAddr>();
+    let mut closing = state.closing();
+    let server = axum::serve(listener, pages).with_graceful_shutdown(async move {
+        told_to_end().await;
+        state.close();
+    });
+    on_ready(address, code.as_deref());
+    tokio::select! {
+        ended = server => ended.map_err(ServeError::Stopped),
+        () = async {
+            // An error means that the state is gone, and the server with it.
+            let _ = closing.wait_for(|closed| *closed).await;
+            tokio::time::sleep(GRACE).await;
+        } => Ok(()),
+    }
+}
+
+async fn listen(config: &Config) -> Result<TcpListener, ServeError> {
+    let ip = IpAddr::V4(if config.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST });
+    let port = config.port.unwrap_or(USUAL_PORT);
+    match TcpListener::bind((ip, port)).await {
+        Ok(listener) => Ok(listener),
+        Err(error) if error.kind() == io::ErrorKind::AddrInUse => match config.port {
+            Some(port) => Err(ServeError::PortInUse { port }),
+            None => TcpListener::bind((ip, 0)).await.map_err(|source| ServeError::Port { port: 0, source }),
+        },
+        Err(source) => Err(ServeError::Port { port, source }),
+    }
+}
+
+/// Returns when Ctrl-C is pressed or the system asks the program to end.
+async fn told_to_end() {
+    let interrupt = async {
+        if signal::ctrl_c().await.is_err() {
+            // Without the signal the program can still be ended from outside.
+            std::future::pending::<()>().await;
+        }
+    };
+    #[cfg(unix)]
+    let terminate = async {
+        match signal::unix::signal(signal::unix::SignalKind::terminate()) {
+            Ok(mut asked) => {
+                asked.recv().await;
+            }
+            Err(_) => std::future::pending::<()>().await,
+        }
+    };
+    #[cfg(not(unix))]
+    let terminate = std::future::pending::<()>();
+    tokio::select! {
+        () = interrupt => {}
+        () = terminate => {}
+    }
+}

@@ -1,0 +1,251 @@
+//! What the pages share: the store, and each job as last assessed.
+
+use std::{
+    collections::{BTreeMap, VecDeque},
+    fs::File,
+    sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError},
+};
+
+use job::{Assessment, Entry, Job, Recording};
+use tokio::sync::{broadcast, watch};
+
+use crate::{
+    access::Access,
+    figures::Figures,
+    problem::Problem,
+    shelf::{JobRow, Shelf},
+};
+
+/// Jobs kept assessed in memory. Common practice: more than a workshop has open in a day.
+const KEPT: usize = 32;
+/// Logs waiting for someone to say which column is meant.
+const WAITING: usize = 4;
+/// Keys of new jobs remembered, so that a double tap opens one job.
+const NEW_KEYS: usize = 64;
+
+/// Everything behind the pages; cheap to clone.
+#[derive(Clone)]
+pub struct AppState(Arc<Inner>);
+
+struct Inner {
+    shelf: Mutex<Shelf>,
+    assess: fn(&Job) -> Assessment,
+    known: Mutex<VecDeque<(i64, Arc<Known>)>>,
+    waiting: Mutex<VecDeque<WaitingLog>>,
+    new_keys: Mutex<VecDeque<(String, i64)>>,
+    changed: broadcast::Sender<(i64, u64)>,
+    closing: watch::Sender<bool>,
+    access: Access,
+}
+
+/// A job at one revision, with what it comes to.
+pub(crate) struct Known {
+    pub(crate) id: i64,
+    pub(crate) revision: u64,
+    pub(crate) job: Job,
+    pub(crate) assessment: Assessment,
+    figures: OnceLock<Figures>,
+}
+
+/// An uploaded log that could not be read without a question.
+pub(crate) struct WaitingLog {
+    pub(crate) token: String,
+    pub(crate) job: i64,
+    pub(crate) name: String,
+    pub(crate) node: String,
+    pub(crate) file: File,
+}
+
+impl std::fmt::Debug for AppState {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("AppState").finish_non_exhaustive()
+    }
+}
+
+impl Known {
+    /// A job with what it comes to.
+    pub(crate) fn of(id: i64, revision: u64, job: Job, assessment: Assessment) -> Self {
+        Self { id, revision, job, assessment, figures: OnceLock::new() }
+    }
+
+    /// The pictures of this revision, drawn once.
+    pub(crate) fn figures(&self) -> &Figures {
+        self.figures.get_or_init(|| Figures::draw(&self.job, &self.assessment))
+    }
+}
+
+impl AppState {
+    /// Pages over a store, for this machine alone.
+    pub fn new(store: store::Store) -> Self {
+        Self::build(Shelf::new(store), Access::this_machine(None), job::assess)
+    }
+
+    /// Pages over an empty store that is gone with the program; for tests and benchmarks.
+    ///
+    /// # Errors
+    /// When not even memory can hold a database.
+    pub fn in_memory() -> Result<Self, store::StoreError> {
+        Ok(Self::new(store::Store::in_memory()?))
+    }
+
+    pub(crate) fn build(shelf: Shelf, access: Access, assess: fn(&Job) -> Assessment) -> Self {
+        Self(Arc::new(Inner {
+            shelf: Mutex::new(shelf),
+            assess,
+            known: Mutex::default(),
+            waiting: Mutex::default(),
+            new_keys: Mutex::default(),
+            changed: broadcast::channel(64).0,
+            closing: watch::channel(false).0,
+            access,
+        }))
+    }
+
+    /// Who may ask.
+    pub(crate) fn access(&self) -> &Access {
+        &self.0.access
+    }
+
+    /// Runs work that touches the disk or computes, away from the threads that serve.
+    pub(crate) async fn run<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&Self) -> Result<T, Problem> + Send + 'static,
+    ) -> Result<T, Problem> {
+        let state = self.clone();
+        tokio::task::spawn_blocking(move || work(&state))
+            .await
+            .unwrap_or_else(|_| Err(Problem::ours("The bench stumbled over this job. What was entered is kept; please report it.")))
+    }
+
+    fn shelf(&self) -> MutexGuard<'_, Shelf> {
+        lock(&self.0.shelf)
+    }
+
+    /// All jobs, last changed first.
+    pub(crate) fn list(&self) -> Result<Vec<JobRow>, Problem> {
+        self.shelf().list()
+    }
+
+    /// The revision of a job as the store has it.
+    pub(crate) fn revision(&self, id: i64) -> Result<u64, Problem> {
+        self.shelf().revision(id)
+    }
+
+    /// A job and its assessment at its present revision.
+    pub(crate) fn known(&self, id: i64) -> Result<Arc<Known>, Problem> {
+        let revision = self.revision(id)?;
+        if let Some(known) = self.remembered(id).filter(|known| known.revision == revision) {
+            return Ok(known);
+        }
+        let (job, revision) = self.shelf().load(id)?;
+        // Outside every lock: other jobs must not wait for this one.
+        let assessment = (self.0.assess)(&job);
+        let known = Arc::new(Known::of(id, revision, job, assessment));
+        let mut all = lock(&self.0.known);
+        all.retain(|(other, _)| *other != id);
+        all.push_front((id, known.clone()));
+        all.truncate(KEPT);
+        Ok(known)
+    }
+
+    /// A job as last assessed, whatever its revision; computes nothing.
+    pub(crate) fn remembered(&self, id: i64) -> Option<Arc<Known>> {
+        lock(&self.0.known).iter().find(|(other, _)| *other == id).map(|(_, known)| known.clone())
+    }
+
+    /// A new job; the same key gives the same job.
+    pub(crate) fn create(&self, job: &Job, key: &str) -> Result<i64, Problem> {
+        // Held throughout, so that two taps at once make one job.
+        let mut keys = lock(&self.0.new_keys);
+        if let Some((_, id)) = keys.iter().find(|(used, _)| used == key) {
+            return Ok(*id);
+        }
+        let id = self.shelf().create(job)?;
+        keys.push_front((key.into(), id));
+        keys.truncate(NEW_KEYS);
+        Ok(id)
+    }
+
+    /// Appends an entry and tells the other screens.
+    pub(crate) fn append(&self, id: i64, entry: &Entry, key: &str) -> Result<usize, Problem> {
+        let number = self.shelf().append(id, entry, key)?;
+        self.announce(id)?;
+        Ok(number)
+    }
+
+    /// What a job comes to.
+    pub(crate) fn assess(&self, job: &Job) -> Assessment {
+        (self.0.assess)(job)
+    }
+
+    /// Keeps a recording under `name`.
+    pub(crate) fn add_recording(&self, id: i64, name: &str, recording: &Recording) -> Result<(), Problem> {
+        self.shelf().add_recording(id, name, recording)
+    }
+
+    /// Changes what is known of vehicle, battery and complaint.
+    pub(crate) fn update_header(&self, id: i64, job: &Job) -> Result<(), Problem> {
+        self.shelf().update_header(id, job)?;
+        self.announce(id)
+    }
+
+    fn announce(&self, id: i64) -> Result<(), Problem> {
+        let revision = self.revision(id)?;
+        // Nobody listening is no error.
+        let _ = self.0.changed.send((id, revision));
+        Ok(())
+    }
+
+    /// Job number and revision of every change made through this process.
+    pub(crate) fn changes(&self) -> broadcast::Receiver<(i64, u64)> {
+        self.0.changed.subscribe()
+    }
+
+    /// Puts an uploaded log aside until its question is answered.
+    pub(crate) fn put_aside(&self, log: WaitingLog) {
+        let mut waiting = lock(&self.0.waiting);
+        waiting.push_front(log);
+        waiting.truncate(WAITING);
+    }
+
+    /// Takes a log back.
+    pub(crate) fn take_back(&self, job: i64, token: &str) -> Option<WaitingLog> {
+        let mut waiting = lock(&self.0.waiting);
+        let at = waiting.iter().position(|log| log.job == job && log.token == token)?;
+        waiting.remove(at)
+    }
+
+    /// Ends the streams, so that the program can end.
+    pub(crate) fn close(&self) {
+        // Without a stream nobody waits for it.
+        let _ = self.0.closing.send(true);
+    }
+
+    /// Turns true when the program ends.
+    pub(crate) fn closing(&self) -> watch::Receiver<bool> {
+        self.0.closing.subscribe()
+    }
+}
+
+/// The value behind a lock. A thread that panicked while holding it left
+/// plain values behind, so they are used as they are.
+pub(crate) fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// One sentence for each job of a list, from memory where the job is known.
+pub(crate) fn summaries(state: &AppState, rows: &[JobRow], budget: std::time::Duration) -> BTreeMap<i64, String> {
+    let started = std::time::Instant::now();
+    let mut all = BTreeMap::new();
+    for row in rows {
+        let known = match state.remembered(row.id).filter(|known| known.revision == row.revision) {
+            Some(known) => Some(known),
+            None if started.elapsed() < budget => state.known(row.id).ok(),
+            None => None,
+        };
+        if let Some(known) = known {
+            all.insert(row.id, known.assessment.summary.clone());
+        }
+    }
+    all
+}
