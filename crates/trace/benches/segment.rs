@@ -29,7 +29,9 @@ fn steps(count: usize, changes: usize) -> Vec<f64> {
 fn run(bencher: Bencher, count: usize, changes: usize, loss: Loss) {
     let samples = steps(count, changes);
     let penalty = 2.0 * (count as f64).ln();
-    bencher.counter(ItemsCount::new(count)).bench(|| segment(black_box(&samples), loss, penalty));
+    bencher
+        .counter(ItemsCount::new(count))
+        .bench(|| segment(black_box(&samples), loss, penalty));
 }
 
 #[divan::bench(args = [100_000, 1_000_000, 10_000_000], sample_count = 5)]
@@ -53,15 +55,25 @@ fn bounded_many_changes(bencher: Bencher, count: usize) {
 }
 
 fn trace(count: usize) -> Trace {
-    let source = Source { interval_s: 0.1, ..Source::default() };
-    Trace { axis: TimeAxis::Regular { interval_s: 0.1 }, current_a: steps(count, 10), voltage_v: None, source }
+    let source = Source {
+        interval_s: 0.1,
+        ..Source::default()
+    };
+    Trace {
+        axis: TimeAxis::Regular { interval_s: 0.1 },
+        current_a: steps(count, 10),
+        voltage_v: None,
+        source,
+    }
 }
 
 /// 24 h at 10 Hz, and 10⁶ samples.
 #[divan::bench(args = [864_000, 1_000_000], sample_count = 5)]
 fn analyse_a_day(bencher: Bencher, count: usize) {
     let trace = trace(count);
-    bencher.counter(ItemsCount::new(count)).bench(|| analyse(black_box(&trace), &AnalyseOptions::default()));
+    bencher
+        .counter(ItemsCount::new(count))
+        .bench(|| analyse(black_box(&trace), &AnalyseOptions::default()));
 }
 
 /// 1500 columns out of 10⁷ samples.

@@ -1,4 +1,6 @@
 //! Samples per second of the segmentation, for ten and for n/200 changes.
+#![allow(clippy::print_stdout)] // Printing is what it is for.
+
 use std::time::Instant;
 
 use trace::segment::{Loss, Segmenter};

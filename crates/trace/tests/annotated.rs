@@ -13,7 +13,10 @@ fn array(text: &str, key: &str) -> Vec<f64> {
     let from = text.find(&format!("\"{key}\"")).expect("the key");
     let open = from + text[from..].find('[').expect("an array");
     let close = open + text[open..].find(']').expect("its end");
-    text[open + 1..close].split(',').map(|item| item.trim().parse().unwrap_or(f64::NAN)).collect()
+    text[open + 1..close]
+        .split(',')
+        .map(|item| item.trim().parse().unwrap_or(f64::NAN))
+        .collect()
 }
 
 /// Series, then what each person marked.
@@ -26,7 +29,10 @@ fn annotations(text: &str) -> Vec<(String, Vec<BTreeSet<usize>>)> {
         let after = rest[name_end + 1..].trim_start_matches([':', ' ', '\n']);
         if let Some(list) = after.strip_prefix('[') {
             let close = list.find(']').expect("the end of a list");
-            let marks = list[..close].split(',').filter_map(|item| item.trim().parse().ok()).collect();
+            let marks = list[..close]
+                .split(',')
+                .filter_map(|item| item.trim().parse().ok())
+                .collect();
             out.last_mut().expect("a series first").1.push(marks);
             rest = &list[close..];
         } else {
@@ -40,7 +46,11 @@ fn annotations(text: &str) -> Vec<(String, Vec<BTreeSet<usize>>)> {
 /// Mean over people of Σ |A|/n · max over found segments of |A ∩ B| / |A ∪ B|.
 fn covering(people: &[BTreeSet<usize>], found: &BTreeSet<usize>, count: usize) -> f64 {
     let runs = |cuts: &BTreeSet<usize>| {
-        let mut edges: Vec<usize> = cuts.iter().copied().filter(|c| *c > 0 && *c < count).collect();
+        let mut edges: Vec<usize> = cuts
+            .iter()
+            .copied()
+            .filter(|c| *c > 0 && *c < count)
+            .collect();
         edges.insert(0, 0);
         edges.push(count);
         edges.windows(2).map(|w| (w[0], w[1])).collect::<Vec<_>>()
@@ -67,26 +77,38 @@ fn matched(truth: &BTreeSet<usize>, found: &BTreeSet<usize>) -> usize {
     truth
         .iter()
         .filter(|&&mark| {
-            let near = free.iter().copied().filter(|x| x.abs_diff(mark) <= 5).min_by_key(|x| x.abs_diff(mark));
+            let near = free
+                .iter()
+                .copied()
+                .filter(|x| x.abs_diff(mark) <= 5)
+                .min_by_key(|x| x.abs_diff(mark));
             near.is_some_and(|x| free.remove(&x))
         })
         .count()
 }
 
 fn f1(people: &[BTreeSet<usize>], found: &BTreeSet<usize>) -> f64 {
-    let with_start = |set: &BTreeSet<usize>| set.iter().copied().chain([0]).collect::<BTreeSet<_>>();
+    let with_start =
+        |set: &BTreeSet<usize>| set.iter().copied().chain([0]).collect::<BTreeSet<_>>();
     let found = with_start(found);
     let people: Vec<_> = people.iter().map(with_start).collect();
     let all: BTreeSet<usize> = people.iter().flatten().copied().collect();
     let precision = matched(&all, &found) as f64 / found.len() as f64;
-    let recall =
-        people.iter().map(|p| matched(p, &found) as f64 / p.len() as f64).sum::<f64>() / people.len() as f64;
+    let recall = people
+        .iter()
+        .map(|p| matched(p, &found) as f64 / p.len() as f64)
+        .sum::<f64>()
+        / people.len() as f64;
     2.0 * precision * recall / (precision + recall)
 }
 
 fn changes(samples: &[f64], factor: f64) -> BTreeSet<usize> {
     let noise = Noise::of(samples);
-    let fit = segment(samples, Loss::Bounded { cap: noise.cap() }, factor * noise.penalty(samples.len()));
+    let fit = segment(
+        samples,
+        Loss::Bounded { cap: noise.cap() },
+        factor * noise.penalty(samples.len()),
+    );
     fit.firsts.into_iter().skip(1).collect()
 }
 
@@ -103,22 +125,43 @@ fn defaults_agree_with_people() {
     };
     let (mut cover, mut score, mut count) = (0.0, 0.0, 0.0);
     let (mut best_cover, mut best_score) = (0.0, 0.0);
-    for (name, people) in annotations(&std::fs::read_to_string(folder.join("annotations.json")).expect("annotations")) {
+    for (name, people) in
+        annotations(&std::fs::read_to_string(folder.join("annotations.json")).expect("annotations"))
+    {
         let text = std::fs::read_to_string(folder.join(format!("{name}.json"))).expect("a series");
         // The time column has a raw form too.
         let samples = array(&text[text.find("\"series\"").expect("series")..], "raw");
         let found = changes(&samples, 1.0);
-        let (c, f) = (covering(&people, &found, samples.len()), f1(&people, &found));
+        let (c, f) = (
+            covering(&people, &found, samples.len()),
+            f1(&people, &found),
+        );
         let noise = Noise::of(&samples);
-        println!("{name:>18} {c:.3} {f:.3} {found:?} inflation {:.1} drift {}", noise.inflation, noise.drift);
-        let oracle: Vec<_> = (-16..=16).map(|k| changes(&samples, 2.0_f64.powf(f64::from(k) / 2.0))).collect();
-        best_cover += oracle.iter().map(|o| covering(&people, o, samples.len())).fold(0.0, f64::max);
+        println!(
+            "{name:>18} {c:.3} {f:.3} {found:?} inflation {:.1} drift {}",
+            noise.inflation, noise.drift
+        );
+        let oracle: Vec<_> = (-16..=16)
+            .map(|k| changes(&samples, 2.0_f64.powf(f64::from(k) / 2.0)))
+            .collect();
+        best_cover += oracle
+            .iter()
+            .map(|o| covering(&people, o, samples.len()))
+            .fold(0.0, f64::max);
         best_score += oracle.iter().map(|o| f1(&people, o)).fold(0.0, f64::max);
         cover += c;
         score += f;
         count += 1.0;
     }
-    println!("covering {:.3}, F1 {:.3}; oracle penalty {:.3}, {:.3}", cover / count, score / count, best_cover / count, best_score / count);
-    // Without any change at all: 0.542 and 0.638 on these series (as computed from the published results).
-    assert!(cover / count > 0.542 && score / count > 0.638);
+    println!(
+        "covering {:.3}, F1 {:.3}; oracle penalty {:.3}, {:.3}",
+        cover / count,
+        score / count,
+        best_cover / count,
+        best_score / count
+    );
+    // Published defaults on these series: 0.691 and 0.722 (PELT), 0.689 and 0.726 (binary segmentation), 0.542
+    // and 0.638 (no change at all). Ours must not fall back below the best of them.
+    assert!(cover / count > 0.691, "covering");
+    assert!(score / count > 0.726, "F1");
 }

@@ -38,8 +38,16 @@ pub(super) fn factor(samples: &[f64], noise: &Noise, penalty: f64) -> f64 {
     // Per block mean, noise and cost are those of one of `block` samples.
     let unit = block as f64;
     let walk = walk(samples, noise) * unit;
-    let cap = if block > 1 { f64::INFINITY } else { noise.cap() };
-    let loss = if cap.is_finite() { Loss::Bounded { cap } } else { Loss::Squares };
+    let cap = if block > 1 {
+        f64::INFINITY
+    } else {
+        noise.cap()
+    };
+    let loss = if cap.is_finite() {
+        Loss::Bounded { cap }
+    } else {
+        Loss::Squares
+    };
     let mut factor = 1.0;
     for _ in 0..DOUBLINGS {
         let fit = segment(&means, loss, penalty * factor / unit);
@@ -47,7 +55,12 @@ pub(super) fn factor(samples: &[f64], noise: &Noise, penalty: f64) -> f64 {
         let failed = (1..count)
             .filter(|&i| {
                 let end = fit.firsts.get(i + 1).copied().unwrap_or(means.len());
-                !is_step(&means[fit.firsts[i - 1]..end], fit.firsts[i] - fit.firsts[i - 1], variance / unit, walk)
+                !is_step(
+                    &means[fit.firsts[i - 1]..end],
+                    fit.firsts[i] - fit.firsts[i - 1],
+                    variance / unit,
+                    walk,
+                )
             })
             .count();
         if failed as f64 <= MAY_FAIL * (count.saturating_sub(1)) as f64 {
@@ -68,7 +81,11 @@ fn is_step(samples: &[f64], at: usize, variance: f64, walk: f64) -> bool {
         if step * step > STEP * STEP * (2.0 * variance / h as f64 + 2.0 / 3.0 * h as f64 * walk) {
             return true;
         }
-        h = if h < most && 2 * h > most { most } else { 2 * h };
+        h = if h < most && 2 * h > most {
+            most
+        } else {
+            2 * h
+        };
     }
     false
 }
@@ -81,7 +98,11 @@ fn blocks(samples: &[f64], block: usize, cap: f64) -> Vec<f64> {
         .filter_map(|chunk| {
             scratch.clear();
             scratch.extend(chunk.iter().copied().filter(|y| y.is_finite()));
-            let middle = if scratch.is_empty() { return None } else { median(&mut scratch) };
+            let middle = if scratch.is_empty() {
+                return None;
+            } else {
+                median(&mut scratch)
+            };
             let inside = scratch.iter().map(|y| y - middle).filter(|d| d * d <= cap);
             let (sum, count) = inside.fold((0.0, 0.0), |(s, c), d| (s + d, c + 1.0));
             Some(middle + sum / count)
@@ -97,7 +118,9 @@ fn walk(samples: &[f64], noise: &Noise) -> f64 {
     let mut most: f64 = 0.0;
     let mut lag = 1;
     while lag * 8 <= means.len() {
-        let mut squares: Vec<f64> = (0..means.len() - lag).map(|i| (means[i + lag] - means[i]).powi(2)).collect();
+        let mut squares: Vec<f64> = (0..means.len() - lag)
+            .map(|i| (means[i + lag] - means[i]).powi(2))
+            .collect();
         let variance = median(&mut squares) / super::MEDIAN_ABSOLUTE.powi(2);
         if lag == 1 {
             nearest = variance;
