@@ -331,10 +331,15 @@ pub(crate) fn fit(text: &str, kind: Type, room: f64) -> String {
     format!("{}…", out.trim_end_matches([' ', ',', '/', '·']))
 }
 
+/// The same with its parts tied together for [`wrap`].
+pub(crate) fn tied(text: &str) -> String {
+    text.replace(' ', "\u{a0}")
+}
+
 /// Lines of at most `room` width, broken between words.
 pub(crate) fn wrap(text: &str, kind: Type, room: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    for word in text.split(' ').filter(|w| !w.is_empty()) {
         match lines.last_mut() {
             Some(line) if kind.width(&format!("{line} {word}")) <= room => {
                 line.push(' ');
@@ -352,7 +357,7 @@ fn text_width(text: &str, size: f64, bold: bool) -> f64 {
     let units: u32 = text
         .chars()
         .map(|c| match c {
-            ' ' => 320,
+            ' ' | '\u{a0}' => 320,
             'i' | 'j' | 'l' | 'I' | '|' | '.' | ',' | ':' | ';' | '\'' => 320,
             'f' | 't' | 'r' | '(' | ')' | '/' | '-' | '·' => 415,
             'm' | 'w' | 'M' | 'W' | '%' | '…' | '▲' => 990,

@@ -10,7 +10,7 @@ use trace::{Analysis, Envelope, State, Trace};
 use crate::{
     Mark, Style, TraceView,
     axis::{Scale, clock_time, second_of_day, time_ticks},
-    canvas::{Canvas, Rect, Type, box_path, fit, n, wrap},
+    canvas::{Canvas, Rect, Type, box_path, fit, n, tied, wrap},
     theme::Tone,
     words,
 };
@@ -117,7 +117,7 @@ pub(crate) fn draw(
     let width = canvas.width - plot_x - 10.0;
     let columns = columns(&Envelope::of(trace, from_s, to_s, width as usize));
     let frame = Frame {
-        plot: Rect { x: plot_x, y: top + 40.0, w: width, h: if canvas.narrow() { 190.0 } else { 230.0 } },
+        plot: Rect { x: plot_x, y: top + if marks.is_empty() { 34.0 } else { 56.0 }, w: width, h: if canvas.narrow() { 190.0 } else { 230.0 } },
         from_s,
         to_s,
         scale: scale(&columns, analysis),
@@ -162,9 +162,9 @@ fn header(canvas: &mut Canvas, analysis: Option<&Analysis>) -> f64 {
         parts.push(wake_ups(analysis));
     }
     if let Some(long_run) = analysis.long_run.filter(|_| analysis.wake_ups.count > 0) {
-        parts.push(format!("in the long run {}", words::plus_minus::<Ampere>(long_run)));
+        parts.push(format!("in the long run {}", tied(&words::plus_minus::<Ampere>(long_run))));
     } else if analysis.settled.is_none() {
-        parts.push(format!("mean so far {}", words::plus_minus::<Ampere>(analysis.average)));
+        parts.push(format!("mean so far {}", tied(&words::plus_minus::<Ampere>(analysis.average))));
     }
     let kind = Type::plain(13.0).tone(Tone::Soft);
     for line in wrap(&parts.join(" · "), kind, canvas.width - 16.0) {
@@ -221,7 +221,7 @@ fn state_look(state: State) -> (Tone, Option<&'static str>, &'static str) {
 fn states(canvas: &mut Canvas, frame: &Frame, analysis: Option<&Analysis>) -> Vec<State> {
     let mut seen = Vec::new();
     let Some(analysis) = analysis else { return seen };
-    let mut wakes = 0;
+    let mut names = Vec::new();
     let strip = Rect { y: frame.plot.y - 20.0, h: 20.0, ..frame.plot };
     for stretch in stretches(analysis, frame) {
         let (a, b) = (frame.x(stretch.from_s), frame.x(stretch.to_s));
@@ -238,13 +238,16 @@ fn states(canvas: &mut Canvas, frame: &Frame, analysis: Option<&Analysis>) -> Ve
         if let Some(hatch) = hatch.filter(|_| w > 3.0) {
             canvas.hatched(&box_path(Rect { x: a, y: frame.plot.y, w, h: frame.plot.h }), hatch);
         }
-        let kind = Type::plain(12.0);
+        names.push((a + w / 2.0, w, stretch.state, word));
+    }
+    let kind = Type::plain(12.0);
+    let mut wakes = 0;
+    // After all shades, so that no neighbour covers them.
+    for (x, w, state, word) in names {
         if kind.width(word) + 8.0 <= w {
-            canvas.text(a + w / 2.0, strip.y + 14.5, kind.middle(), word);
-        } else if stretch.state == State::WakeUp && wakes < MOST_WAKE_MARKS {
-            let x = a + w / 2.0;
-            let d = format!("M{} {}l4.5 8h-9z", n(x), n(strip.y + 6.0));
-            canvas.fill(&d, Tone::Limit);
+            canvas.text(x, strip.y + 14.5, kind.middle(), word);
+        } else if state == State::WakeUp && wakes < MOST_WAKE_MARKS {
+            canvas.fill(&format!("M{} {}l4.5 8h-9z", n(x), n(strip.y + 6.0)), Tone::Limit);
             wakes += 1;
         }
     }
@@ -350,7 +353,7 @@ fn flags(canvas: &mut Canvas, frame: &Frame, marks: &[Mark]) {
         let text = fit(&mark.label, kind, 150.0);
         let w = kind.width(&text);
         let left = (x - w / 2.0).clamp(frame.plot.x, frame.plot.x + frame.plot.w - w);
-        let free = [top - 5.0].into_iter().find(|y| canvas.is_free(&Rect { x: left - 4.0, y: y - 11.0, w: w + 8.0, h: 13.0 }));
+        let free = [top - 5.0, top - 19.0].into_iter().find(|y| canvas.is_free(&Rect { x: left - 4.0, y: y - 11.0, w: w + 8.0, h: 13.0 }));
         if let Some(y) = free {
             canvas.text(left, y, kind, &text);
         }

@@ -14,7 +14,7 @@ use trace::Exceeds;
 
 use crate::{
     Style,
-    canvas::{Canvas, Rect, Type, box_path, fit, n, wrap},
+    canvas::{Canvas, Rect, Type, box_path, fit, n, tied, wrap},
     theme::Tone,
     words::{self, Suspicion},
 };
@@ -103,12 +103,12 @@ pub(crate) fn draw(job: &Job, assessment: &Assessment, style: &Style) -> (Canvas
     if !metrics.narrow {
         headings(&mut canvas, top + 8.0, label_x);
     }
-    for (at, row) in rows.iter().enumerate() {
+    for row in &rows {
         match row.stream.kind {
             Kind::Trunk => leader(&mut canvas, row, &metrics, label_x),
             _ => strand(&mut canvas, row, &rows, top + 12.0, &metrics, label_x - 9.0),
         }
-        label(&mut canvas, at, row, label_x);
+        label(&mut canvas, row, label_x);
     }
     let bottom = rows.last().map_or(top, |r| r.y + r.h);
     let height = legend(&mut canvas, bottom + 10.0, metrics.bundle, loom.sum_a);
@@ -123,7 +123,7 @@ fn metrics(canvas: &Canvas, style: &Style) -> Metrics {
         (false, false) => 28.0,
     };
     Metrics {
-        bundle: if narrow { 78.0 } else { 118.0 },
+        bundle: if narrow { 78.0 } else { (canvas.width * 0.155).min(120.0) },
         step: if narrow { 9.0 } else { 15.0 },
         row,
         narrow,
@@ -138,7 +138,7 @@ fn header(canvas: &mut Canvas, assessment: &Assessment, loom: &Loom) -> f64 {
     let limit = words::current(assessment.limit_a);
     let (total, tail) = match assessment.total {
         Some(total) => (words::plus_minus::<Ampere>(total), "leave the battery"),
-        None => ("Total not measured".to_owned(), "yet"),
+        None => ("Total not measured yet".to_owned(), ""),
     };
     canvas.text(LEFT, y, big, &total);
     canvas.text(LEFT + big.width(&total) + 6.0, y, Type::plain(14.0), tail);
@@ -150,7 +150,7 @@ fn header(canvas: &mut Canvas, assessment: &Assessment, loom: &Loom) -> f64 {
             Exceeds::Unsure => format!("Too close to the limit of {limit} to call."),
         });
         if loom.untraced && let Some(rest) = assessment.unaccounted {
-            lines.push(format!("{} not yet accounted for by readings.", words::plus_minus::<Ampere>(rest)));
+            lines.push(format!("{} not yet accounted for by readings.", tied(&words::plus_minus::<Ampere>(rest))));
         }
     } else if !loom.streams.is_empty() {
         lines.push(format!(
@@ -192,9 +192,9 @@ struct Columns {
 }
 
 fn columns(canvas: &Canvas, label_x: f64) -> Columns {
-    let suspicion = canvas.width - 196.0;
-    let interval = suspicion - 124.0;
-    Columns { amount_end: (interval - 12.0).max(label_x), interval, suspicion }
+    let suspicion = canvas.width - 186.0;
+    let interval = suspicion - 112.0;
+    Columns { amount_end: (interval - 10.0).max(label_x), interval, suspicion }
 }
 
 fn headings(canvas: &mut Canvas, y: f64, label_x: f64) {
@@ -317,16 +317,16 @@ fn said(stream: &Stream) -> Said {
     let step = Suspicion::of(p);
     let suspicion = match (stream.kind, stream.culprit) {
         (Kind::Unaccounted, _) => "no reading explains it".into(),
-        (Kind::Rest, _) if p >= 0.02 => format!("each {} at most", words::percent(p)),
-        (Kind::Rest, _) => "each under 2 % clear".into(),
-        (_, true) => format!("{} at fault", words::percent(p)),
-        _ => format!("{} {}", words::percent(p), step.word()),
+        (Kind::Rest, _) if p >= 0.02 => format!("{}, each {} at most", step.word(), words::percent_short(p)),
+        (Kind::Rest, _) => "clear, each < 2 %".into(),
+        (_, true) => format!("at fault, {}", words::percent_short(p)),
+        _ => format!("{}, {}", step.word(), words::percent_short(p)),
     };
     let strong = stream.culprit || step >= Suspicion::Likely && stream.kind != Kind::Rest;
     Said { name: stream.name.clone(), amount, interval, suspicion, strong }
 }
 
-fn label(canvas: &mut Canvas, _at: usize, row: &Row<'_>, label_x: f64) {
+fn label(canvas: &mut Canvas, row: &Row<'_>, label_x: f64) {
     let said = said(row.stream);
     let hit = Rect { x: 2.0, y: row.y + 1.0, w: canvas.width - 4.0, h: row.h - 2.0 };
     if let Some(node) = &row.stream.node {
@@ -359,8 +359,7 @@ fn narrow_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, middl
     let second = match stream.kind {
         Kind::Trunk => amount.clone(),
         Kind::Unaccounted => format!("{amount} · unexplained"),
-        Kind::Rest => format!("{amount} · {}", said.suspicion.trim_end_matches(" clear")),
-        Kind::Leaf => format!("{amount} · {}", said.suspicion),
+        Kind::Rest | Kind::Leaf => format!("{amount} · {}", said.suspicion),
     };
     canvas.text(x, middle + 13.5, kind, &fit(&second, kind, room));
 }
@@ -386,7 +385,7 @@ fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, y: f64)
     };
     canvas.shape(&box_path(Rect { x: c.suspicion, y: y - 10.5, w: 11.0, h: 11.0 }), tone, Tone::Edge, 1.0);
     let kind = Type { bold: said.strong, ..Type::plain(13.0) };
-    let room = canvas.width - c.suspicion - 20.0;
+    let room = canvas.width - c.suspicion - 18.0;
     canvas.text(c.suspicion + 17.0, y, kind, &fit(&said.suspicion, kind, room));
 }
 

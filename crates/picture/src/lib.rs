@@ -19,6 +19,8 @@ mod marks;
 mod nights;
 mod odds;
 mod style;
+#[cfg(test)]
+mod tests;
 mod theme;
 pub mod words;
 

@@ -79,7 +79,7 @@ pub(crate) fn draw(assessment: &Assessment, options: &NightsOptions, style: &Sty
     charge_axis(&mut canvas, &frame);
     no_start_zone(&mut canvas, &frame, &forecast.no_start_charge);
     band(&mut canvas, &frame, &forecast.ahead);
-    let y = time_axis(&mut canvas, &frame);
+    let y = time_axis(&mut canvas, &frame, options);
     zone_label(&mut canvas, &frame, &forecast.no_start_charge);
     if let Some(q) = &forecast.hours_to_no_start {
         let label = format!("no start: {}", words::stands(q));
@@ -277,7 +277,7 @@ fn complaint(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) {
     }
 }
 
-fn time_axis(canvas: &mut Canvas, frame: &Frame) -> f64 {
+fn time_axis(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) -> f64 {
     let kind = Type::plain(12.0).tone(Tone::Soft);
     let bottom = frame.plot.y + frame.plot.h;
     let most = (frame.plot.w / 58.0) as usize;
@@ -290,8 +290,16 @@ fn time_axis(canvas: &mut Canvas, frame: &Frame) -> f64 {
             canvas.text(at, bottom + 19.0, kind.middle(), &tick.label);
         }
     }
-    canvas.text(8.0, bottom + 37.0, kind, "charge left, against time parked from now");
-    bottom + 37.0
+    let shaded = match options.start_hour {
+        Some(_) if frame.end_h / 24.0 <= MOST_NIGHTS => "; nights shaded and numbered",
+        _ => "",
+    };
+    let mut y = bottom + 19.0;
+    for line in wrap(&format!("charge left, against time parked from now{shaded}"), kind, canvas.width - 16.0) {
+        y += 18.0;
+        canvas.text(8.0, y, kind, &line);
+    }
+    y
 }
 
 fn legend(canvas: &mut Canvas, y: f64) -> f64 {

@@ -17,15 +17,13 @@ pub(crate) fn odds(assessment: &Assessment, style: &Style) -> String {
 
 /// The picture's finding in one sentence.
 pub(crate) fn finding(assessment: &Assessment) -> String {
-    match assessment.cause.first() {
+    match assessment.cause.iter().max_by(|a, b| a.p.total_cmp(&b.p)) {
         Some(first) => format!(
-            "Behind the complaint is a {} with {} ({}).",
+            "Most probable cause of the complaint: {} ({}, {}).",
             words::cause(&first.hypothesis),
-            words::percent(first.p),
-            Suspicion::of(first.p).word()
-        )
-        .replace("is a too", "is too")
-        .replace("is a poor", "is poor"),
+            Suspicion::of(first.p).word_for_cause(),
+            words::percent(first.p)
+        ),
         None => "Nothing can be said about the cause yet.".into(),
     }
 }
@@ -39,10 +37,12 @@ pub(crate) fn draw(assessment: &Assessment, style: &Style) -> (Canvas, f64) {
     let (x, w) = (8.0, canvas.width - 16.0);
     let name = Type::plain(15.0);
     let mut y = 0.0;
+    let greatest = |a: &usize, b: &usize| assessment.cause[*a].p.total_cmp(&assessment.cause[*b].p);
+    let first = (0..assessment.cause.len()).rev().max_by(greatest).unwrap_or(0);
     for (at, odds) in assessment.cause.iter().enumerate() {
         let p = if odds.p.is_finite() { odds.p.clamp(0.0, 1.0) } else { 0.0 };
-        let name = if at == 0 { name.bold() } else { name };
-        let said = format!("{} · {}", words::percent(p), Suspicion::of(p).word());
+        let name = if at == first { name.bold() } else { name };
+        let said = format!("{}, {}", Suspicion::of(p).word_for_cause(), words::percent(p));
         let room = w - name.width(&said) - 12.0;
         canvas.text(x, y + 19.0, name, &fit(&words::cause(&odds.hypothesis), name, room));
         canvas.text(x + w, y + 19.0, name.end(), &said);

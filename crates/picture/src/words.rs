@@ -23,8 +23,8 @@ pub fn plus_minus<Q: Quantity + Display>(x: Uncertain) -> String {
     }
     let (unit, factor) = unit_for::<Q>(x.value.abs().max(x.u));
     let (value, u) = (x.value / factor, x.u / factor);
-    // An uncertainty far below the value is no news: five digits are enough.
-    let decimals = decimals_for(u).min(4 - magnitude(value.abs().max(u)));
+    // An uncertainty far below the value is no news: four digits are enough.
+    let decimals = decimals_for(u).min(3 - magnitude(value.abs().max(u)));
     let (value, u) = (fixed(value, decimals), fixed(u, decimals));
     if u.chars().all(|c| matches!(c, '0' | '.')) {
         return format!("{value} {unit}");
@@ -38,7 +38,7 @@ pub fn range<Q: Quantity + Display>(low: f64, high: f64) -> String {
         return UNKNOWN.into();
     }
     let (unit, factor) = unit_for::<Q>(low.abs().max(high.abs()));
-    ends(low / factor, high / factor, &unit)
+    ends(low / factor, high / factor, &unit, 3)
 }
 
 /// 5 % to 95 % of a distribution: `26 to 41 mA`.
@@ -79,7 +79,7 @@ pub fn rough_current(value_a: f64) -> String {
 /// 5 % to 95 % of a current, milliampere at least: `0.2 to 3.1 mA`.
 pub fn current_interval(q: &Quantiles) -> String {
     if q.p95.abs() < 1e-3 && q.p05.abs() < 1e-3 {
-        return ends(q.p05 * 1e3, q.p95 * 1e3, "mA");
+        return ends(q.p05 * 1e3, q.p95 * 1e3, "mA", 3);
     }
     interval::<measure::quantity::Ampere>(q)
 }
@@ -94,6 +94,11 @@ pub fn percent(p: f64) -> String {
     }
 }
 
+/// The same where room is scarce: `87 %`, `< 1 %`, `> 99 %`.
+pub fn percent_short(p: f64) -> String {
+    percent(p).replace("under", "<").replace("over", ">")
+}
+
 /// How long something stands, from quantiles in hours: `26 to 41 hours`,
 /// `5 to 9 days`, `10 to 14 weeks`.
 pub fn stands(hours: &Quantiles) -> String {
@@ -101,7 +106,7 @@ pub fn stands(hours: &Quantiles) -> String {
         return UNKNOWN.into();
     }
     let (unit, factor) = long_unit(hours.p95);
-    ends(hours.p05 / factor, hours.p95 / factor, unit)
+    ends(hours.p05 / factor, hours.p95 / factor, unit, 2)
 }
 
 /// One number of hours in the same words: `33 hours`, `6.5 days`.
@@ -117,7 +122,7 @@ pub fn hours(h: f64) -> String {
 
 fn long_unit(h: f64) -> (&'static str, f64) {
     match h.abs() {
-        h if h < 72.0 => ("hours", 1.0),
+        h if h < 96.0 => ("hours", 1.0),
         h if h < 24.0 * 42.0 => ("days", 24.0),
         h if h < 24.0 * 365.0 => ("weeks", 168.0),
         _ => ("years", 8766.0),
@@ -183,6 +188,14 @@ impl Suspicion {
         }
     }
 
+    /// Its word for a cause of the complaint, where "clear" would say nothing.
+    pub fn word_for_cause(self) -> &'static str {
+        match self {
+            Self::Clear => "very unlikely",
+            other => other.word(),
+        }
+    }
+
     /// Its share of the scale in words.
     pub fn span(self) -> &'static str {
         match self {
@@ -202,7 +215,7 @@ pub fn cause(hypothesis: &str) -> String {
         "poor-charging" => "poor charging".into(),
         "usage" => "too little driving".into(),
         "steady-draw" => "steady draw".into(),
-        "intermittent-draw" => "draw that comes and goes".into(),
+        "intermittent-draw" => "intermittent draw".into(),
         other => other.replace('-', " "),
     }
 }
@@ -233,9 +246,9 @@ fn unit_for<Q: Quantity + Display>(value: f64) -> (String, f64) {
     (unit, if factor == 0.0 { 1.0 } else { factor })
 }
 
-/// Both ends to two digits of their distance.
-fn ends(low: f64, high: f64, unit: &str) -> String {
-    let most = 2 - magnitude(low.abs().max(high.abs()));
+/// Both ends to two digits of their distance, the greater to `digits` digits at most.
+fn ends(low: f64, high: f64, unit: &str, digits: i32) -> String {
+    let most = digits - 1 - magnitude(low.abs().max(high.abs()));
     let decimals = if high > low { (1 - magnitude(high - low)).min(most) } else { most };
     let (a, b) = (fixed(low, decimals), fixed(high, decimals));
     if a == b {
@@ -293,9 +306,9 @@ mod tests {
         }
         assert_eq!(shown, [
             "412 ± 8 mA", "412 ± 8 mA", "412.3 ± 1.2 mA", "23.1 ± 0.4 mA", "4.123 ± 0.020 A",
-            "412 mA", "0 ± 3.0 mA", "0 ± 5 mA", "-50 ± 4 mA", "1.0000 A", "900 ± 300 mA",
+            "412 mA", "0 ± 3.0 mA", "0 ± 5 mA", "-50 ± 4 mA", "1.000 A", "900 ± 300 mA",
         ]);
-        assert_eq!(plus_minus::<Volt>(Uncertain::new(12.62, 0.03)), "12.620 ± 0.030 V");
+        assert_eq!(plus_minus::<Volt>(Uncertain::new(12.62, 0.03)), "12.62 ± 0.03 V");
         assert_eq!(plus_minus::<Share>(Uncertain::new(0.852, 0.04)), "85 ± 4 %");
         assert_eq!(plus_minus::<AmpereHour>(Uncertain::new(1234.0, 56.0)), "1230 ± 60 Ah");
         assert_eq!(plus_minus::<Ampere>(Uncertain { value: f64::NAN, u: 1.0 }), UNKNOWN);

@@ -13,6 +13,11 @@ const LOAD_APART_P: f64 = 0.10;
 /// … or from this share of the total on.
 const LOAD_APART_SHARE: f64 = 0.15;
 
+/// So many circuits are always drawn one by one, half of them at least among many …
+const FEW: usize = 8;
+/// … and beyond that those whose suspicion or share of the total is above this, as far as there is room.
+const TELLING: f64 = 0.05;
+
 /// What a stream is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Kind {
@@ -39,6 +44,7 @@ pub(crate) struct Stream {
     pub(crate) given: Option<Uncertain>,
     pub(crate) p_fault: Option<f64>,
     pub(crate) measured: bool,
+    vague: bool,
     pub(crate) culprit: bool,
     pub(crate) children: Vec<Stream>,
     order: f64,
@@ -50,6 +56,7 @@ impl Stream {
     pub(crate) fn uncertain(&self) -> bool {
         match (self.kind, self.interval) {
             (Kind::Unaccounted, _) => true,
+            (Kind::Rest, _) => self.vague,
             (_, Some(q)) => q.p95 - q.p05 > (0.5 * self.mean_a).max(0.002),
             (_, None) => false,
         }
@@ -93,6 +100,7 @@ fn unaccounted(assessment: &Assessment, known_a: f64, untraced: bool) -> Option<
         given,
         p_fault: None,
         measured: false,
+        vague: true,
         culprit: false,
         children: Vec::new(),
         order: 0.0,
@@ -159,7 +167,7 @@ impl<'a> Gatherer<'a> {
             node.id == *id || self.terminal(at) && self.children[at].iter().any(|c| self.node(*c).id == *id)
         };
         let next = self.assessment.next.as_ref().and_then(|n| n.node.as_ref());
-        let measured = if self.measured(at) { 0.02 } else { 0.0 };
+        let measured = if self.measured(at) { TELLING } else { 0.0 };
         let telling = (1.2 * node.p_fault).max(node.mean_a / self.total_a);
         let telling = if telling.is_finite() { telling } else { 0.0 };
         if self.assessment.culprits.iter().any(|c| own_or_load(&c.node)) {
@@ -173,9 +181,10 @@ impl<'a> Gatherer<'a> {
 
     fn choose(&mut self, most: usize) {
         let mut ends: Vec<usize> = (0..self.scores.len()).filter(|at| self.terminal(*at)).collect();
-        if ends.len() > most + 1 {
+        if ends.len() > FEW {
             ends.sort_by(|a, b| self.scores[*b].total_cmp(&self.scores[*a]).then(a.cmp(b)));
-            ends.truncate(most);
+            let telling = ends.iter().filter(|e| self.scores[**e] >= TELLING).count();
+            ends.truncate(telling.clamp(FEW / 2, most));
         }
         for at in ends {
             self.chosen[at] = true;
@@ -288,6 +297,7 @@ impl<'a> Gatherer<'a> {
             given: None,
             p_fault: Some(node.p_fault),
             measured: self.measured(at),
+            vague: false,
             culprit: blamed(&node.id)
                 || self.terminal(at) && self.children[at].iter().any(|c| blamed(&self.node(*c).id)),
             children: Vec::new(),
@@ -302,12 +312,15 @@ impl<'a> Gatherer<'a> {
             NodeKind::Load if ends.iter().all(|e| self.node(*e).kind == kind) => "loads",
             _ => "circuits",
         };
+        let mean_a = ends.iter().map(|e| self.node(*e).mean_a).filter(|m| m.is_finite()).sum::<f64>().max(0.0);
+        let width = ends.iter().map(|e| (self.node(*e).draw.p95 - self.node(*e).draw.p05).powi(2)).sum::<f64>().sqrt();
         Some(Stream {
             kind: Kind::Rest,
+            vague: width > (0.5 * mean_a).max(0.002),
             node: None,
             name: format!("other {} {word}", ends.len()),
             rating_a: None,
-            mean_a: ends.iter().map(|e| self.node(*e).mean_a).filter(|m| m.is_finite()).sum::<f64>().max(0.0),
+            mean_a,
             interval: None,
             given: None,
             p_fault: Some(ends.iter().map(|e| self.node(*e).p_fault).fold(0.0, f64::max)),

@@ -228,6 +228,7 @@ fn van_job(nodes: &[NodeAssessment]) -> Job {
                 chemistry: Chemistry::Flooded,
                 capacity_ah: Some(60.0),
                 cranking: Some(Cranking { current_a: 540.0, standard: CrankingStandard::En }),
+                ..Label::default()
             },
             age_years: Some(4.0),
             engine_needs_a: None,

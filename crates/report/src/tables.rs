@@ -1,0 +1,162 @@
+//! The workshop's tables.
+
+use std::collections::BTreeMap;
+
+use harness::NodeId;
+use job::{Assessment, EntryId, EntryKind, Job};
+use maud::{Markup, html};
+use measure::quantity::{Ampere, Volt};
+use measure::{Instrument, InstrumentKind};
+use picture::words::{self, Suspicion};
+
+use crate::say;
+
+/// "entry 3", "entries 3, 4".
+pub(crate) fn numbers(entries: &[EntryId]) -> String {
+    let list = entries.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
+    if entries.len() == 1 { format!("entry {list}") } else { format!("entries {list}") }
+}
+
+/// Every node, feeds before what they feed.
+pub(crate) fn nodes(assessment: &Assessment) -> Markup {
+    let mut depths: BTreeMap<&NodeId, usize> = BTreeMap::new();
+    for node in &assessment.nodes {
+        let depth = node.parent.as_ref().and_then(|p| depths.get(p)).map_or(0, |d| d + 1);
+        depths.insert(&node.id, depth);
+    }
+    html! {
+        div.box tabindex="0" role="region" aria-label="Circuits" {
+            table {
+                caption { "Every cable, fuse and load: settled draw and suspicion" }
+                thead {
+                    tr {
+                        th scope="col" { "where" }
+                        th scope="col" { "kind" }
+                        th.n scope="col" { "middle" }
+                        th.n scope="col" { "5 % to 95 %" }
+                        th.n scope="col" { "mean" }
+                        th.n scope="col" { "usual" }
+                        th scope="col" { "suspected" }
+                        th scope="col" { "read in" }
+                    }
+                }
+                tbody {
+                    @for node in in_tree_order(assessment) {
+                        @let depth = depths.get(&node.id).copied().unwrap_or(0);
+                        @let step = Suspicion::of(node.p_fault);
+                        tr.hot[step >= Suspicion::Likely] {
+                            th scope="row" class=[(depth > 1).then(|| format!("in{}", (depth - 1).min(3)))] {
+                                (words::node_name(&node.id, &node.label, node.kind))
+                            }
+                            td { (say::kind(node.kind)) @if node.keeps_settings { ", keeps settings" } }
+                            td.n { (words::current(node.draw.p50)) }
+                            td.n { (words::current_interval(&node.draw)) }
+                            td.n { (words::current(node.mean_a)) }
+                            td.n { (words::rough_current(node.normal_a)) }
+                            td { (step.word()) ", " (words::percent(node.p_fault)) }
+                            td { @if !node.entries.is_empty() { (numbers(&node.entries)) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Depth first, so that each feed is followed by what it feeds.
+fn in_tree_order(assessment: &Assessment) -> Vec<&job::NodeAssessment> {
+    let mut children: BTreeMap<&NodeId, Vec<usize>> = BTreeMap::new();
+    let mut stack = Vec::new();
+    for (at, node) in assessment.nodes.iter().enumerate() {
+        // Parents come first; a node whose parent does not is shown as a root.
+        match node.parent.as_ref().filter(|p| assessment.nodes[..at].iter().any(|n| n.id == **p)) {
+            Some(parent) => children.entry(parent).or_default().push(at),
+            None => stack.push(at),
+        }
+    }
+    stack.reverse();
+    let mut out = Vec::with_capacity(assessment.nodes.len());
+    while let Some(at) = stack.pop() {
+        let node = &assessment.nodes[at];
+        out.push(node);
+        stack.extend(children.get(&node.id).into_iter().flatten().rev());
+    }
+    out
+}
+
+/// Every entry, the struck ones as struck.
+pub(crate) fn entries(job: &Job, assessment: &Assessment) -> Markup {
+    if job.entries.is_empty() {
+        return html! { p { "Nothing has been entered." } };
+    }
+    let struck = job.struck();
+    html! {
+        div.box tabindex="0" role="region" aria-label="Entries" {
+            table {
+                caption { "Everything seen and done, in the order it was entered" }
+                thead {
+                    tr {
+                        th scope="col" { "number" }
+                        th scope="col" { "time (UTC)" }
+                        th scope="col" { "what" }
+                        th scope="col" { "instrument" }
+                    }
+                }
+                tbody {
+                    @for (at, entry) in job.entries.iter().enumerate() {
+                        @let gone = struck.get(at).copied().unwrap_or(false);
+                        tr.struck[gone] {
+                            th scope="row" { (at + 1) }
+                            td { (entry.at.strftime("%Y-%m-%d %H:%M").to_string()) }
+                            td {
+                                @if gone { span.mark { "struck out: " } }
+                                @match &entry.kind {
+                                    EntryKind::Note { text } => (text),
+                                    kind => (say::entry(assessment, kind)),
+                                }
+                            }
+                            td { (entry.instrument.as_deref().unwrap_or("")) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Instruments with what their makers promise.
+pub(crate) fn instruments(job: &Job) -> Markup {
+    html! {
+        div.box tabindex="0" role="region" aria-label="Instruments" {
+            table {
+                caption { "What was measured with" }
+                thead {
+                    tr {
+                        th scope="col" { "name" }
+                        th scope="col" { "kind" }
+                        th scope="col" { "accuracy" }
+                        th scope="col" { "smallest step" }
+                    }
+                }
+                tbody {
+                    @for instrument in &job.instruments {
+                        tr {
+                            th scope="row" { (instrument.id) }
+                            td { (say::instrument(instrument.kind)) }
+                            td { "±(" (instrument.accuracy_percent) " % of reading + " (instrument.digits) " digits)" }
+                            td { (resolution(instrument)) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn resolution(instrument: &Instrument) -> String {
+    match (instrument.resolution, instrument.kind) {
+        (None, _) => "not stated".into(),
+        (Some(r), InstrumentKind::Millivolt | InstrumentKind::Voltmeter) => Volt(r).to_string(),
+        (Some(r), _) => Ampere(r).to_string(),
+    }
+}
