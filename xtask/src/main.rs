@@ -82,15 +82,22 @@ fn check(root: &Path) -> Result<()> {
     })?;
     step("documentation", || {
         run(Command::new(env!("CARGO"))
-            .args([
-                "doc",
-                "--locked",
-                "--workspace",
-                "--no-deps",
-                "--document-private-items",
-            ])
+            .args(["doc", "--locked", "--workspace", "--no-deps"])
             .env("RUSTDOCFLAGS", "-D warnings")
             .current_dir(root))
+    })?;
+    step("contract", || {
+        cargo(
+            root,
+            &[
+                "test",
+                "--locked",
+                "--package",
+                "nightdraw",
+                "--test",
+                "contract",
+            ],
+        )
     })?;
     step("tests", || {
         // The browser tests skip themselves where no browser is; here one was installed.

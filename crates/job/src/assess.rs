@@ -1,8 +1,284 @@
 //! From job to assessment.
+//!
+//! Entries become readings with uncertainty ([`evidence`]), readings a
+//! posterior over the feed tree, the posterior a plan; beside it stand the
+//! battery, the forecast and the cause of the complaint. Every part is
+//! computed by a lower room; here they are brought together and put in words.
 
-use crate::{Assessment, Job};
+mod battery;
+mod evidence;
+mod steps;
+mod warnings;
+
+use diagnosis::{
+    Belief, BeliefOptions, LoadModels, PlanOptions,
+    cause::{CauseEvidence, WakeUps, causes},
+};
+use harness::{FeedTree, NodeId, family::Families};
+use measure::{Instrument, InstrumentKind, Uncertain, quantity::Ampere};
+use trace::Exceeds;
+
+use crate::{Assessment, Culprit, EntryId, EntryKind, Job, NodeAssessment, Odds, TraceFinding};
+use evidence::Gathered;
+use warnings::Warnings;
+
+/// 97.5 % quantile of the standard normal (JCGM 100:2008, table G.1).
+const SURE: f64 = 1.96;
 
 /// Everything Nightdraw makes of one job: a pure function of the job.
-pub fn assess(_job: &Job) -> Assessment {
-    unimplemented!()
+pub fn assess(job: &Job) -> Assessment {
+    let mut warnings = Warnings::default();
+    let tree = FeedTree::build(job.nodes.clone()).unwrap_or_else(|error| {
+        // Job files refuse such a tree; a job made otherwise is assessed without one.
+        warnings.add(
+            "feed-tree",
+            format!("The feed tree cannot be used: {error}."),
+            [],
+        );
+        battery_alone()
+    });
+    let gathered = evidence::gather(job, &tree, &mut warnings);
+    let models = LoadModels::from_families(&tree, Families::built_in());
+    let belief = diagnosis::believe(
+        &tree,
+        &models,
+        &gathered.evidence,
+        &BeliefOptions::default(),
+    );
+    warnings.of_belief(&belief);
+    let limit_a = job.limit_in_force_a();
+    let options = PlanOptions {
+        limit_a,
+        allow_settings_loss: job.settings_may_be_lost,
+        resleep_min: gathered
+            .settle_min
+            .unwrap_or(PlanOptions::default().resleep_min),
+        asleep_now: gathered.asleep_now,
+        wait_min: gathered.settle_min.unwrap_or(steps::WAIT_MIN),
+        done_tests: gathered.done_tests.clone(),
+        resolved: gathered.resolved.clone(),
+    };
+    let plan = diagnosis::plan(&tree, &models, &belief, &tools(job), &options);
+    let (done, because) = (plan.done && gathered.total_read, plan.because.clone());
+    let steps = steps::steps(job, &tree, &gathered, Some(plan));
+
+    let trace = trace_finding(job, &tree, &gathered);
+    let long_run = trace.as_ref().and_then(|finding| finding.analysis.long_run);
+    let long_run = long_run.or(belief.total);
+    let exceeds = compare(long_run, limit_a);
+    let judgement = battery::judgement(job);
+    let (forecast, forecast_missing) = match battery::forecast(job, &judgement, long_run) {
+        Ok(forecast) => (Some(forecast), None),
+        Err(missing) => (None, Some(missing)),
+    };
+    if job.limit_a.is_none() && belief.total.is_some() {
+        let message = format!(
+            "No limit is set for this vehicle; the common {} is used.",
+            Ampere(limit_a)
+        );
+        warnings.add("limit-unknown", message, []);
+    }
+    let culprits = culprits(&tree, &belief, &mut warnings);
+    let cause = cause(job, &belief, trace.as_ref(), long_run, &judgement);
+    let explanation = battery::explanation(job, &judgement, long_run);
+    let mut assessment = Assessment {
+        total: belief.total,
+        long_run,
+        limit_a,
+        exceeds,
+        summary: String::new(),
+        nodes: nodes(job, &tree, &belief),
+        unaccounted: belief.unaccounted,
+        culprits,
+        done,
+        done_because: if done { because } else { String::new() },
+        next: steps.next,
+        alternatives: steps.alternatives,
+        excluded: steps.excluded,
+        forecast,
+        forecast_missing,
+        battery: judgement,
+        cause,
+        explanation,
+        trace,
+        warnings: warnings.0,
+    };
+    assessment.summary = summary(&assessment, &tree);
+    assessment
+}
+
+fn battery_alone() -> FeedTree {
+    // A tree of no described nodes has nothing that could be wrong.
+    FeedTree::build(Vec::new()).unwrap_or_else(|_| unreachable!())
+}
+
+/// Instruments that a test may use: the job's, else the ordinary ones.
+fn tools(job: &Job) -> Vec<Instrument> {
+    if job.instruments.is_empty() {
+        [
+            InstrumentKind::Clamp,
+            InstrumentKind::Millivolt,
+            InstrumentKind::InLine,
+        ]
+        .map(Instrument::generic)
+        .into()
+    } else {
+        job.instruments.clone()
+    }
+}
+
+fn trace_finding(job: &Job, tree: &FeedTree, gathered: &Gathered) -> Option<TraceFinding> {
+    let (entry, node) = gathered.recording?;
+    let EntryKind::Trace { file, .. } = &job.entries.get(entry.index())?.kind else {
+        return None;
+    };
+    let analysis = job.recordings.get(file)?.analysis();
+    Some(TraceFinding {
+        entry,
+        node: tree.node(node).id.clone(),
+        analysis,
+    })
+}
+
+fn compare(draw: Option<Uncertain>, limit_a: f64) -> Exceeds {
+    match draw {
+        Some(draw) if draw.value - limit_a > SURE * draw.u => Exceeds::Yes,
+        Some(draw) if limit_a - draw.value > SURE * draw.u => Exceeds::No,
+        _ => Exceeds::Unsure,
+    }
+}
+
+fn culprits(tree: &FeedTree, belief: &Belief, warnings: &mut Warnings) -> Vec<Culprit> {
+    let named = belief.culprits.iter().filter_map(|found| {
+        let node = found.node.map(|node| tree.node(node).id.clone());
+        if node.is_none() {
+            let message = format!(
+                "Something outside the feed tree seems to draw about {} ({:.0} %): look for circuits that no listed fuse feeds.",
+                Ampere(found.mean_a),
+                found.p_fault * 100.0
+            );
+            warnings.add("outside-the-tree", message, []);
+        }
+        Some(Culprit { node: node?, p_fault: found.p_fault })
+    });
+    named.collect()
+}
+
+fn nodes(job: &Job, tree: &FeedTree, belief: &Belief) -> Vec<NodeAssessment> {
+    let mut entries: Vec<Vec<EntryId>> = vec![Vec::new(); tree.len()];
+    for (id, entry) in job.standing() {
+        let mut note = |node: &NodeId| {
+            if let Some(index) = tree.index(node) {
+                entries[index].push(id);
+            }
+        };
+        match &entry.kind {
+            EntryKind::Draw { node, .. }
+            | EntryKind::Trace { node, .. }
+            | EntryKind::Repair {
+                node: Some(node), ..
+            } => note(node),
+            EntryKind::Pull { nodes, .. } | EntryKind::Refit { nodes } => {
+                nodes.iter().for_each(note)
+            }
+            _ => {}
+        }
+    }
+    tree.nodes()
+        .zip(&belief.nodes)
+        .zip(entries)
+        .map(|(((index, spec), belief), entries)| NodeAssessment {
+            id: spec.id.clone(),
+            parent: tree
+                .parent(index)
+                .map(|parent| tree.node(parent).id.clone()),
+            kind: spec.kind,
+            label: spec.label.clone().unwrap_or_else(|| spec.id.0.clone()),
+            keeps_settings: tree.keeps_settings_below(index),
+            draw: belief.draw,
+            mean_a: belief.mean_a,
+            normal_a: belief.normal_a,
+            p_fault: belief.p_fault,
+            entries,
+        })
+        .collect()
+}
+
+fn cause(
+    job: &Job,
+    belief: &Belief,
+    trace: Option<&TraceFinding>,
+    long_run: Option<Uncertain>,
+    judgement: &::battery::Judgement,
+) -> Vec<Odds> {
+    let wake_ups = trace
+        .filter(|finding| finding.analysis.settled.is_some())
+        .map(|finding| {
+            let seen = &finding.analysis.wake_ups;
+            let hours = finding.analysis.duration_s / 3600.0;
+            let extra_average_a = if hours > 0.0 {
+                seen.extra_charge_ah / hours
+            } else {
+                0.0
+            };
+            WakeUps {
+                count: seen.count,
+                extra_average_a,
+            }
+        });
+    let evidence = CauseEvidence {
+        label: job.battery.label,
+        engine_needs_a: job.battery.engine_needs_a,
+        battery_age_years: job.battery.age_years,
+        judgement: judgement.clone(),
+        charging: battery::charging(job),
+        settled_draw: belief.total,
+        long_run_draw: long_run.filter(|_| trace.is_some()),
+        wake_ups,
+        limit_a: job.limit_in_force_a(),
+        no_start_after_h: job.complaint.no_start_after_h,
+        temperature_c: job.complaint.temperature_c,
+        usage: None,
+    };
+    causes(&evidence)
+        .into_iter()
+        .map(|odds| Odds {
+            hypothesis: odds.hypothesis.as_str().into(),
+            p: odds.p,
+            speaks_for: odds.speaks_for,
+            speaks_against: odds.speaks_against,
+            cheap_check: odds.cheap_check,
+        })
+        .collect()
+}
+
+/// One sentence that says where the job stands.
+fn summary(a: &Assessment, tree: &FeedTree) -> String {
+    let Some(draw) = a.long_run else {
+        return "The draw of the sleeping vehicle is not known yet.".into();
+    };
+    let (drawn, limit) = (Ampere(draw.value), Ampere(a.limit_a));
+    let against = match a.exceeds {
+        Exceeds::Yes => format!("Asleep it draws {drawn}, more than the {limit} it may"),
+        Exceeds::No => format!("Asleep it draws {drawn}, within the {limit} it may"),
+        Exceeds::Unsure => {
+            format!("Asleep it draws {drawn}, too close to the {limit} it may to tell")
+        }
+    };
+    let found: Vec<String> = a
+        .culprits
+        .iter()
+        .map(|culprit| {
+            let label = tree
+                .index(&culprit.node)
+                .and_then(|index| tree.node(index).label.clone());
+            let name = label.unwrap_or_else(|| culprit.node.to_string());
+            format!("{name} ({:.0} %)", culprit.p_fault * 100.0)
+        })
+        .collect();
+    match (found.is_empty(), a.exceeds) {
+        (false, _) => format!("{against}; at fault is {}.", found.join(" and ")),
+        (true, Exceeds::Yes) => format!("{against}; what draws it is not found yet."),
+        (true, _) => format!("{against}."),
+    }
 }

@@ -10,7 +10,10 @@ use measure::{Quantiles, Uncertain};
 use serde_json::{Value, json};
 use trace::{Analysis, Exceeds, Levels, LimitVerdict, Segment, Source, State};
 
-use crate::{Assessment, Culprit, EntryId, Excluded, Explanation, NodeAssessment, Odds, Proposal, TraceFinding, Warning, file::words};
+use crate::{
+    Assessment, Culprit, EntryId, Excluded, Explanation, NodeAssessment, Odds, Proposal,
+    TraceFinding, Warning, file::words,
+};
 
 /// The document of `nightdraw assess --json`.
 pub fn assessment(a: &Assessment) -> Value {
@@ -218,7 +221,9 @@ fn explanation(e: &Explanation) -> Value {
 
 fn trace_finding(t: &TraceFinding) -> Value {
     let mut document = json!({"entry": t.entry.number(), "node": t.node.0});
-    if let (Some(document), Value::Object(analysis)) = (document.as_object_mut(), analysis(&t.analysis)) {
+    if let (Some(document), Value::Object(analysis)) =
+        (document.as_object_mut(), analysis(&t.analysis))
+    {
         document.extend(analysis);
     }
     document
@@ -262,7 +267,10 @@ fn limit_verdict(v: &LimitVerdict) -> Value {
 }
 
 fn uncertain(value: Option<Uncertain>) -> Value {
-    value.map_or(Value::Null, |v| json!({"value": number(v.value), "u": number(v.u)}))
+    value.map_or(
+        Value::Null,
+        |v| json!({"value": number(v.value), "u": number(v.u)}),
+    )
 }
 
 fn quantiles(q: Quantiles) -> Value {

@@ -10,36 +10,91 @@ use crate::{Entry, EntryKind, Shown, Speed};
 
 /// One line that says what was seen or done.
 pub fn describe(entry: &Entry) -> String {
-    let with = entry.instrument.as_ref().map_or(String::new(), |name| format!(", {name}"));
+    let with = entry
+        .instrument
+        .as_ref()
+        .map_or(String::new(), |name| format!(", {name}"));
     match &entry.kind {
-        EntryKind::Draw { node, how, shown, asleep } => {
+        EntryKind::Draw {
+            node,
+            how,
+            shown,
+            asleep,
+        } => {
             let asleep = if *asleep { "asleep" } else { "awake" };
-            format!("{} at {node} ({}{with}, {asleep})", seen(*shown), hook_up(*how))
+            format!(
+                "{} at {node} ({}{with}, {asleep})",
+                seen(*shown),
+                hook_up(*how)
+            )
         }
-        EntryKind::Pull { nodes, before_a, after_a } => {
-            format!("{} pulled: {} became {}", names(nodes), Ampere(*before_a), Ampere(*after_a))
+        EntryKind::Pull {
+            nodes,
+            before_a,
+            after_a,
+        } => {
+            format!(
+                "{} pulled: {} became {}",
+                names(nodes),
+                Ampere(*before_a),
+                Ampere(*after_a)
+            )
         }
         EntryKind::Refit { nodes } => format!("{} put back", names(nodes)),
-        EntryKind::RestVoltage { voltage_v, rested_h, temperature_c } => {
-            let rested = optional(*rested_h, |hours| format!(" after {} of rest", Second(hours * 3600.0)));
-            format!("Battery at {}{rested}{}{with}", Volt(*voltage_v), at(*temperature_c))
+        EntryKind::RestVoltage {
+            voltage_v,
+            rested_h,
+            temperature_c,
+        } => {
+            let rested = optional(*rested_h, |hours| {
+                format!(" after {} of rest", Second(hours * 3600.0))
+            });
+            format!(
+                "Battery at {}{rested}{}{with}",
+                Volt(*voltage_v),
+                at(*temperature_c)
+            )
         }
-        EntryKind::Analyser { current_a, standard } => {
+        EntryKind::Analyser {
+            current_a,
+            standard,
+        } => {
             let standard = standard.as_str().to_uppercase();
             format!("Analyser shows {} ({standard}){with}", Ampere(*current_a))
         }
-        EntryKind::LoadTest { voltage_v, load_a, after_s, temperature_c } => {
+        EntryKind::LoadTest {
+            voltage_v,
+            load_a,
+            after_s,
+            temperature_c,
+        } => {
             let load = optional(*load_a, |load| format!(" under {}", Ampere(load)));
             let after = optional(*after_s, |after| format!(" after {}", Second(after)));
-            format!("Battery holds {}{load}{after}{}", Volt(*voltage_v), at(*temperature_c))
+            format!(
+                "Battery holds {}{load}{after}{}",
+                Volt(*voltage_v),
+                at(*temperature_c)
+            )
         }
-        EntryKind::Charging { voltage_v, at_speed, ripple_v, temperature_c } => {
+        EntryKind::Charging {
+            voltage_v,
+            at_speed,
+            ripple_v,
+            temperature_c,
+        } => {
             let ripple = optional(*ripple_v, |ripple| format!(", ripple {}", Volt(ripple)));
             let speed = speed(*at_speed);
-            format!("Charging at {}, {speed}{ripple}{}", Volt(*voltage_v), at(*temperature_c))
+            format!(
+                "Charging at {}, {speed}{ripple}{}",
+                Volt(*voltage_v),
+                at(*temperature_c)
+            )
         }
         EntryKind::Trace { file, node } => format!("Recording {file} at {node}"),
-        EntryKind::Repair { node: Some(node), text } => format!("Repair at {node}: {text}"),
+        EntryKind::Repair {
+            node: Some(node),
+            text,
+        } => format!("Repair at {node}: {text}"),
         EntryKind::Repair { node: None, text } => format!("Repair: {text}"),
         EntryKind::Strike { entry } => format!("Entry {entry} struck out"),
         EntryKind::Note { text } => format!("Remark: {text}"),
@@ -72,7 +127,11 @@ fn speed(speed: Speed) -> &'static str {
 }
 
 fn names(nodes: &[NodeId]) -> String {
-    nodes.iter().map(|node| node.0.as_str()).collect::<Vec<_>>().join(", ")
+    nodes
+        .iter()
+        .map(|node| node.0.as_str())
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 fn at(temperature_c: Option<f64>) -> String {

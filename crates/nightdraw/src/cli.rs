@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use measure::quantity::{Ampere, AmpereHour, Celsius, Second, Share};
 
 /// Finds out why a parked vehicle's 12 V battery goes flat, without disconnecting it.
@@ -95,8 +95,16 @@ pub(crate) struct ReadArguments {
     /// Time from one sample to the next, where the file has no time: 100ms
     #[arg(long, value_name = "TIME", help_heading = "Columns")]
     pub(crate) interval: Option<Second>,
+    /// Kind of file, where the content does not show it
+    #[arg(long, value_enum, default_value_t = LogFormat::Auto, help_heading = "Columns")]
+    pub(crate) format: LogFormat,
     /// Limit for the draw
-    #[arg(long, value_name = "CURRENT", default_value = "50mA", help_heading = "Measuring")]
+    #[arg(
+        long,
+        value_name = "CURRENT",
+        default_value = "50mA",
+        help_heading = "Measuring"
+    )]
     pub(crate) limit: Ampere,
     /// Leave out what comes before: a clock time (22:10) or a time from the start (90min)
     #[arg(long, value_name = "TIME", help_heading = "Measuring")]
@@ -119,6 +127,15 @@ pub(crate) struct ReadArguments {
     /// Draw the trace into this file
     #[arg(long, value_name = "OUT.svg", help_heading = "Output")]
     pub(crate) svg: Option<PathBuf>,
+}
+
+/// Kind of file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum LogFormat {
+    /// Whatever the content shows
+    Auto,
+    /// Raw 32-bit floats, little-endian; needs --interval and --unit
+    F32le,
 }
 
 /// Everything Nightdraw makes of one job.
@@ -150,14 +167,19 @@ pub(crate) struct ParkArguments {
     #[arg(long, value_name = "CURRENT")]
     pub(crate) draw: Ampere,
     /// Temperature while parked
-    #[arg(long, value_name = "TEMPERATURE", default_value = "20C", allow_hyphen_values = true)]
+    #[arg(
+        long,
+        value_name = "TEMPERATURE",
+        default_value = "20C",
+        allow_hyphen_values = true
+    )]
     pub(crate) temperature: Celsius,
     /// Chemistry: flooded, efb, agm, gel, lifepo4
     #[arg(long, default_value = "flooded")]
     pub(crate) chemistry: battery::Chemistry,
-    /// What is left of the rated capacity, 0 to 1 (1 as new)
-    #[arg(long, value_name = "FRACTION", default_value_t = 1.0)]
-    pub(crate) health: f64,
+    /// What is left of the rated capacity, 0 to 1 (1 as new); otherwise that of a battery of unknown age
+    #[arg(long, value_name = "FRACTION")]
+    pub(crate) health: Option<f64>,
     /// Rated cranking current
     #[arg(long, value_name = "CURRENT")]
     pub(crate) cranking: Option<Ampere>,

@@ -30,7 +30,12 @@ impl Failure {
         message: impl Into<String>,
         hint: impl Into<String>,
     ) -> Self {
-        Self { blame: Blame::Input, kind: kind.into(), message: message.into(), hint: hint.into() }
+        Self {
+            blame: Blame::Input,
+            kind: kind.into(),
+            message: message.into(),
+            hint: hint.into(),
+        }
     }
 
     /// A wrong command line.
@@ -45,7 +50,15 @@ impl Failure {
 
     /// The same failure, found in the file called `name`.
     pub(crate) fn in_file(mut self, name: &str) -> Self {
-        self.message = format!("{name}{}{}", if self.message.starts_with("line ") { ", " } else { ": " }, self.message);
+        self.message = format!(
+            "{name}{}{}",
+            if self.message.starts_with("line ") {
+                ", "
+            } else {
+                ": "
+            },
+            self.message
+        );
         self
     }
 

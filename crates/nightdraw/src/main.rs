@@ -61,7 +61,11 @@ fn usage(error: &clap::Error) -> ExitCode {
     output::remark(error.render().to_string().trim_end());
     if std::env::args().any(|argument| argument == "--json") {
         let text = error.render().to_string();
-        let message = text.lines().next().unwrap_or_default().trim_start_matches("error: ");
+        let message = text
+            .lines()
+            .next()
+            .unwrap_or_default()
+            .trim_start_matches("error: ");
         let document = job::contract::error("usage", message, "see nightdraw --help");
         let _ = output::print_json(&document);
     }

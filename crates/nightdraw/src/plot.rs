@@ -14,20 +14,37 @@ pub(crate) fn plot(trace: &Trace) -> Option<String> {
     if end_s <= 0.0 {
         return None;
     }
-    let lowest = trace.current_a.iter().copied().fold(f64::INFINITY, f64::min);
+    let lowest = trace
+        .current_a
+        .iter()
+        .copied()
+        .fold(f64::INFINITY, f64::min);
     let logarithmic = lowest > 0.0;
-    let place = |current_a: f64| if logarithmic { current_a.log10() } else { current_a };
+    let place = |current_a: f64| {
+        if logarithmic {
+            current_a.log10()
+        } else {
+            current_a
+        }
+    };
     let points: Vec<(f32, f32)> = envelope(trace, end_s)
         .into_iter()
         .map(|(time_s, current_a)| ((time_s / 3600.0) as f32, place(current_a) as f32))
         .collect();
     let unplace = move |shown: f32| {
         let value = f64::from(shown);
-        measure::quantity::Ampere(if logarithmic { 10.0_f64.powf(value) } else { value }).to_string()
+        measure::quantity::Ampere(if logarithmic {
+            10.0_f64.powf(value)
+        } else {
+            value
+        })
+        .to_string()
     };
     Some(
         Chart::new(DOTS_WIDE, DOTS_HIGH, 0.0, (end_s / 3600.0) as f32)
-            .x_label_format(LabelFormat::Custom(Box::new(|hours| format!("{hours:.2} h"))))
+            .x_label_format(LabelFormat::Custom(Box::new(|hours| {
+                format!("{hours:.2} h")
+            })))
             .y_label_format(LabelFormat::Custom(Box::new(unplace)))
             .lineplot(&Shape::Lines(&points))
             .to_string(),

@@ -25,7 +25,10 @@ fn logs_without_samples() {
 
 #[test]
 fn text_where_numbers_should_be() {
-    read_refuses("time_s,current_mA\n0,low\n1,low\n2,high\n3,low\n", &["line 2"]);
+    read_refuses(
+        "time_s,current_mA\n0,low\n1,low\n2,high\n3,low\n",
+        &["line 2"],
+    );
 }
 
 #[test]
@@ -33,16 +36,25 @@ fn a_few_bad_rows_are_skipped_and_counted() {
     let folder = tempdir().unwrap();
     let mut text = String::from("time_s,current_mA\n");
     for row in 0..500 {
-        text += &if row == 250 { "250,oops\n".into() } else { format!("{row},{}\n", 20 + row % 2) };
+        text += &if row == 250 {
+            "250,oops\n".into()
+        } else {
+            format!("{row},{}\n", 20 + row % 2)
+        };
     }
-    let document = run(&["read", &file(&folder, "log.csv", text), "--json"]).ok().json();
+    let document = run(&["read", &file(&folder, "log.csv", text), "--json"])
+        .ok()
+        .json();
     assert_eq!(document["source"]["rows"], 499);
     assert_eq!(document["source"]["skipped_rows"], 1);
 }
 
 #[test]
 fn time_that_runs_backwards() {
-    read_refuses("time_s,current_mA\n0,1\n1,1\n2,1\n1.5,1\n3,1\n", &["line 5", "back"]);
+    read_refuses(
+        "time_s,current_mA\n0,1\n1,1\n2,1\n1.5,1\n3,1\n",
+        &["line 5", "back"],
+    );
 }
 
 #[test]
@@ -52,7 +64,10 @@ fn no_unit() {
 
 #[test]
 fn two_columns_that_could_both_be_the_current() {
-    read_refuses("time_s,left_A,right_A\n0,1,2\n1,1,2\n2,1,2\n", &["left_A", "right_A", "--current"]);
+    read_refuses(
+        "time_s,left_A,right_A\n0,1,2\n1,1,2\n2,1,2\n",
+        &["left_A", "right_A", "--current"],
+    );
 }
 
 #[test]
@@ -60,9 +75,15 @@ fn numbers_that_are_none() {
     let folder = tempdir().unwrap();
     let mut text = String::from("time_s,current_A\n");
     for row in 0..400 {
-        text += &if row == 9 { "9,NaN\n".into() } else { format!("{row},0.02\n") };
+        text += &if row == 9 {
+            "9,NaN\n".into()
+        } else {
+            format!("{row},0.02\n")
+        };
     }
-    let document = run(&["read", &file(&folder, "log.csv", text), "--json"]).ok().json();
+    let document = run(&["read", &file(&folder, "log.csv", text), "--json"])
+        .ok()
+        .json();
     assert_eq!(document["source"]["skipped_rows"], 1);
 }
 
@@ -99,7 +120,10 @@ fn wrong_usage() {
     assert_eq!(answer.code, 2);
     assert!(answer.err.contains("60Ah"), "{}", answer.err);
     assert_eq!(run(&["read", &demo("night.csv"), "--unit", "V"]).code, 2);
-    assert_eq!(run(&["read", &demo("night.csv"), "--penalty", "-1"]).code, 2);
+    assert_eq!(
+        run(&["read", &demo("night.csv"), "--penalty", "-1"]).code,
+        2
+    );
     let answer = run(&["park", "--draw", "20mA", "--json"]);
     assert_eq!(answer.code, 2);
     assert_eq!(answer.json()["error"]["kind"], "usage");
@@ -107,9 +131,19 @@ fn wrong_usage() {
 
 #[test]
 fn impossible_amounts() {
-    run(&["park", "--capacity", "6000Ah", "--draw", "20mA"]).refuses(1, &["6000 Ah", "1 to 400 Ah"]);
+    run(&["park", "--capacity", "6000Ah", "--draw", "20mA"])
+        .refuses(1, &["6000 Ah", "1 to 400 Ah"]);
     run(&["park", "--capacity", "-60Ah", "--draw", "20mA"]).refuses(1, &["-60 Ah"]);
-    run(&["park", "--capacity", "60Ah", "--draw", "20mA", "--health", "NaN"]).refuses(1, &["health"]);
+    run(&[
+        "park",
+        "--capacity",
+        "60Ah",
+        "--draw",
+        "20mA",
+        "--health",
+        "NaN",
+    ])
+    .refuses(1, &["health"]);
 }
 
 /// A job file with `rest` after the smallest possible beginning.
@@ -149,11 +183,17 @@ fn entries_that_cannot_be() {
     job_refuses(&draw("F9", "20mA"), &["F9"]);
     job_refuses(&draw("battery", "20"), &["line", "20", "420mA"]);
     job_refuses(&draw("battery", "NaNmA"), &["NaN"]);
-    job_refuses("[battery]\ncapacity = \"-60Ah\"\n", &["-60 Ah", "1 to 400 Ah"]);
+    job_refuses(
+        "[battery]\ncapacity = \"-60Ah\"\n",
+        &["-60 Ah", "1 to 400 Ah"],
+    );
     job_refuses("[battery]\ncapacity = 60\n", &["60Ah"]);
     let strike = "[[entry]]\nat = \"2026-03-02T20:11:00Z\"\nkind = \"strike\"\nentry = 1\n";
     job_refuses(&(draw("battery", "20mA") + strike + strike), &["struck"]);
-    job_refuses("[[entry]]\nat = \"2026-03-02T20:11:00Z\"\nkind = \"strike\"\nentry = 1\n", &["1"]);
+    job_refuses(
+        "[[entry]]\nat = \"2026-03-02T20:11:00Z\"\nkind = \"strike\"\nentry = 1\n",
+        &["1"],
+    );
     job_refuses("[vehicle]\nnaem = \"x\"\n", &["naem", "name"]);
 }
 
@@ -209,7 +249,10 @@ fn a_full_disk_loses_nothing() {
     let (kept, last, after) = outcome;
     assert!(kept > 0);
     last.refuses(1, &["disk", "full"]);
-    assert_eq!(after, kept, "every acknowledged entry is there and no other");
+    assert_eq!(
+        after, kept,
+        "every acknowledged entry is there and no other"
+    );
 }
 
 /// Adds notes until it fails: entries acknowledged, the refusal, entries found afterwards.
@@ -236,9 +279,17 @@ fn two_processes_on_one_database() {
     run(&["job", "new", "van", "--data", &data]).ok();
     let children: Vec<_> = (0..8)
         .map(|i| {
-            command(&["job", "add", "1", "note", &format!("text=note {i}"), "--data", &data])
-                .spawn()
-                .unwrap()
+            command(&[
+                "job",
+                "add",
+                "1",
+                "note",
+                &format!("text=note {i}"),
+                "--data",
+                &data,
+            ])
+            .spawn()
+            .unwrap()
         })
         .collect();
     for mut child in children {
@@ -250,7 +301,10 @@ fn two_processes_on_one_database() {
 
 #[test]
 fn a_closed_pipe_is_no_failure() {
-    let mut child = command(&["manual"]).stdout(std::process::Stdio::piped()).spawn().unwrap();
+    let mut child = command(&["manual"])
+        .stdout(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
     drop(child.stdout.take());
     assert!(child.wait().unwrap().success());
 }
@@ -258,7 +312,8 @@ fn a_closed_pipe_is_no_failure() {
 #[test]
 fn standard_input_is_read() {
     let log: String = (0..100).map(|row| format!("{row};0,02\n")).collect();
-    let document =
-        run_with_input(&["read", "-", "--unit", "A", "--json"], log.as_bytes()).ok().json();
+    let document = run_with_input(&["read", "-", "--unit", "A", "--json"], log.as_bytes())
+        .ok()
+        .json();
     assert_eq!(document["source"]["rows"], 100);
 }

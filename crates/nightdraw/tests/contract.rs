@@ -56,13 +56,23 @@ fn read_prints_what_is_promised() {
     // A log with a gap, so that the fields of a gap show; and one that has not settled.
     let folder = tempfile::tempdir().unwrap();
     let gap: String = (0..400)
-        .map(|row| format!("{},{}\n", if row < 200 { row } else { row + 500 }, 20 + row % 3))
+        .map(|row| {
+            format!(
+                "{},{}\n",
+                if row < 200 { row } else { row + 500 },
+                20 + row % 3
+            )
+        })
         .collect();
     let gap = common::file(&folder, "gap.csv", format!("time_s,current_mA\n{gap}"));
     let stairs: String = (0..60)
         .map(|row| format!("{row},{}\n", 4000 - row / 10 * 500 + row % 3))
         .collect();
-    let stairs = common::file(&folder, "stairs.csv", format!("time_s,current_mA\n{stairs}"));
+    let stairs = common::file(
+        &folder,
+        "stairs.csv",
+        format!("time_s,current_mA\n{stairs}"),
+    );
     check(
         "`nightdraw read FILE|-`",
         &[
@@ -88,13 +98,18 @@ fn assess_prints_what_is_promised() {
     let rested = common::file(&folder, "job.toml", rested);
     check(
         "`nightdraw assess JOBFILE`",
-        &[&["assess", &demo("bread-van.toml"), "--json"], &["assess", &rested, "--json"]],
+        &[
+            &["assess", &demo("bread-van.toml"), "--json"],
+            &["assess", &rested, "--json"],
+        ],
     );
 }
 
 #[test]
 fn next_only_prints_what_a_loop_needs() {
-    let document = run(&["assess", &demo("bread-van.toml"), "--next-only", "--json"]).ok().json();
+    let document = run(&["assess", &demo("bread-van.toml"), "--next-only", "--json"])
+        .ok()
+        .json();
     for name in ["culprits", "done", "next", "total"] {
         assert!(document.get(name).is_some(), "{name}");
     }
@@ -105,9 +120,26 @@ fn park_prints_what_is_promised() {
     check(
         "`nightdraw park`",
         &[&[
-            "park", "--capacity", "60Ah", "--charge", "85%", "--draw", "420mA", "--temperature",
-            "5C", "--chemistry", "agm", "--health", "0.8", "--cranking", "540A", "--standard",
-            "en", "--engine-needs", "180A", "--json",
+            "park",
+            "--capacity",
+            "60Ah",
+            "--charge",
+            "85%",
+            "--draw",
+            "420mA",
+            "--temperature",
+            "5C",
+            "--chemistry",
+            "agm",
+            "--health",
+            "0.8",
+            "--cranking",
+            "540A",
+            "--standard",
+            "en",
+            "--engine-needs",
+            "180A",
+            "--json",
         ]],
     );
 }

@@ -11,7 +11,9 @@ struct Bench {
 
 impl Bench {
     fn new() -> Self {
-        Self { folder: tempdir().unwrap() }
+        Self {
+            folder: tempdir().unwrap(),
+        }
     }
 
     fn run(&self, arguments: &[&str]) -> Answer {
@@ -28,25 +30,70 @@ impl Bench {
 fn a_whole_job_by_hand() {
     let bench = Bench::new();
     let fuses = bench.path("fuses.txt");
-    std::fs::write(&fuses, "F1 10A engine control\nF12 15A radio\nF17 10A load bay lamps\n").unwrap();
+    std::fs::write(
+        &fuses,
+        "F1 10A engine control\nF12 15A radio\nF17 10A load bay lamps\n",
+    )
+    .unwrap();
     bench
-        .run(&["job", "new", "Van", "--capacity", "60Ah", "--no-start-after", "40h", "--fuses", &fuses])
+        .run(&[
+            "job",
+            "new",
+            "Van",
+            "--capacity",
+            "60Ah",
+            "--no-start-after",
+            "40h",
+            "--fuses",
+            &fuses,
+        ])
         .ok();
-    bench.run(&["job", "add", "1", "draw", "node=battery", "how=clamp", "value=438mA", "asleep=true"]).ok();
+    bench
+        .run(&[
+            "job",
+            "add",
+            "1",
+            "draw",
+            "node=battery",
+            "how=clamp",
+            "value=438mA",
+            "asleep=true",
+        ])
+        .ok();
     let before = bench.run(&["assess", "1", "--json"]).ok().json();
     assert_eq!(before["done"], false);
     assert!(before["next"]["why"].is_string());
-    bench.run(&["job", "add", "1", "draw", "node=F17", "how=millivolt", "value=3.2mV", "asleep=true"]).ok();
+    bench
+        .run(&[
+            "job",
+            "add",
+            "1",
+            "draw",
+            "node=F17",
+            "how=millivolt",
+            "value=3.2mV",
+            "asleep=true",
+        ])
+        .ok();
     let after = bench.run(&["assess", "1", "--json"]).ok().json();
     assert_eq!(after["culprits"][0]["node"], "F17");
     assert_eq!(after["done"], true);
 
     bench.run(&["job", "strike", "1", "2"]).ok();
     let struck = bench.run(&["assess", "1", "--json"]).ok().json();
-    assert_eq!(struck, before, "striking an entry equals never having made it");
-    bench.run(&["job", "strike", "1", "2"]).refuses(1, &["struck"]);
+    assert_eq!(
+        struck, before,
+        "striking an entry equals never having made it"
+    );
+    bench
+        .run(&["job", "strike", "1", "2"])
+        .refuses(1, &["struck"]);
     bench.run(&["job", "strike", "1", "3"]).ok();
-    assert_eq!(bench.run(&["assess", "1", "--json"]).ok().json(), after, "a strike can be struck");
+    assert_eq!(
+        bench.run(&["assess", "1", "--json"]).ok().json(),
+        after,
+        "a strike can be struck"
+    );
 }
 
 #[test]
@@ -61,7 +108,10 @@ fn export_and_import_give_an_identical_assessment() {
     assert_eq!(first, second);
     // The exported file stands alone: its recording is inside.
     assert_eq!(run(&["assess", &out, "--json"]).ok().out, first);
-    assert_eq!(run(&["assess", &demo("bread-van.toml"), "--json"]).ok().out, first);
+    assert_eq!(
+        run(&["assess", &demo("bread-van.toml"), "--json"]).ok().out,
+        first
+    );
     let again = bench.run(&["job", "export", "2"]).ok().out;
     assert_eq!(std::fs::read_to_string(&out).unwrap(), again);
 }
@@ -101,8 +151,11 @@ fn same_input_same_bytes() {
         vec!["report", "bread-van.toml"],
     ] {
         let path = demo(arguments[1]);
-        let arguments: Vec<&str> =
-            arguments.iter().enumerate().map(|(i, a)| if i == 1 { path.as_str() } else { a }).collect();
+        let arguments: Vec<&str> = arguments
+            .iter()
+            .enumerate()
+            .map(|(i, a)| if i == 1 { path.as_str() } else { a })
+            .collect();
         assert_eq!(run(&arguments).ok().out, run(&arguments).ok().out);
     }
 }
@@ -113,7 +166,16 @@ fn help_teaches() {
     for words in ["nightdraw read night.csv", "60Ah", "Exit codes"] {
         assert!(help.contains(words), "{words}");
     }
-    for command in ["read", "assess", "park", "job", "report", "open", "completions", "manual"] {
+    for command in [
+        "read",
+        "assess",
+        "park",
+        "job",
+        "report",
+        "open",
+        "completions",
+        "manual",
+    ] {
         assert!(help.contains(command), "{command}");
         run(&[command, "--help"]).ok();
     }

@@ -28,8 +28,13 @@ fn check_tiling(document: &Value) {
 
 #[test]
 fn mains_loads_are_read() {
-    for (name, rows) in [("traces/loads2_short.csv", 372), ("traces/loads3_short.csv", 288)] {
-        let Some(answer) = read(name, &[]) else { return };
+    for (name, rows) in [
+        ("traces/loads2_short.csv", 372),
+        ("traces/loads3_short.csv", 288),
+    ] {
+        let Some(answer) = read(name, &[]) else {
+            return;
+        };
         let document = answer.ok().json();
         check_tiling(&document);
         assert_eq!(document["source"]["current_column"], "current_A");
@@ -40,18 +45,25 @@ fn mains_loads_are_read() {
 
 #[test]
 fn the_laboratory_cell_is_read_with_its_equal_stamps() {
-    let Some(answer) = read("traces/cell_dc_minutes.csv", &[]) else { return };
+    let Some(answer) = read("traces/cell_dc_minutes.csv", &[]) else {
+        return;
+    };
     let document = answer.ok().json();
     check_tiling(&document);
     assert_eq!(document["source"]["rows"], 9065);
     // About a milliampere in both directions.
     assert!(document["average"]["value"].as_f64().unwrap().abs() < 2e-3);
-    assert!(document["settled"].is_null(), "a cell on a cycler never sleeps");
+    assert!(
+        document["settled"].is_null(),
+        "a cell on a cycler never sleeps"
+    );
 }
 
 #[test]
 fn a_voltage_only_file_gets_a_clear_answer() {
-    let Some(answer) = read("traces/scope_sda.csv", &[]) else { return };
+    let Some(answer) = read("traces/scope_sda.csv", &[]) else {
+        return;
+    };
     answer.refuses(1, &["voltage"]);
     assert!(answer.json()["error"]["hint"].is_string());
 }
@@ -68,31 +80,44 @@ fn a_rate_in_the_header_beats_the_time_column() {
     ];
     for (name, interval_s) in files {
         // These columns are volts or unit-less; told to take them as ampere, it does.
-        let Some(answer) = read(name, &["--unit", "A"]) else { return };
+        let Some(answer) = read(name, &["--unit", "A"]) else {
+            return;
+        };
         let document = answer.ok().json();
         check_tiling(&document);
         let got = document["source"]["interval_s"].as_f64().unwrap();
-        assert!((got - interval_s).abs() < 1e-9 * interval_s, "{name}: {got}");
+        assert!(
+            (got - interval_s).abs() < 1e-9 * interval_s,
+            "{name}: {got}"
+        );
     }
 }
 
 #[test]
 fn volts_are_not_taken_for_amperes() {
-    let Some(answer) = read("live/csv_1ch_10hz_default.csv", &[]) else { return };
+    let Some(answer) = read("live/csv_1ch_10hz_default.csv", &[]) else {
+        return;
+    };
     answer.refuses(1, &["volt"]);
 }
 
 #[test]
 fn text_without_times_needs_an_interval() {
-    let Some(answer) = read("live/analog_1ch_10hz.txt", &["--unit", "A"]) else { return };
+    let Some(answer) = read("live/analog_1ch_10hz.txt", &["--unit", "A"]) else {
+        return;
+    };
     answer.refuses(1, &["interval"]);
-    let Some(answer) = read("live/analog_1ch_10hz.txt", &["--unit", "A", "--interval", "100ms"])
-    else {
+    let Some(answer) = read(
+        "live/analog_1ch_10hz.txt",
+        &["--unit", "A", "--interval", "100ms"],
+    ) else {
         return;
     };
     check_tiling(&answer.ok().json());
-    let Some(answer) = read("live/stream_10hz_analog.txt", &["--unit", "A", "--interval", "100ms"])
-    else {
+    let Some(answer) = read(
+        "live/stream_10hz_analog.txt",
+        &["--unit", "A", "--interval", "100ms"],
+    ) else {
         return;
     };
     check_tiling(&answer.ok().json());
@@ -100,6 +125,8 @@ fn text_without_times_needs_an_interval() {
 
 #[test]
 fn a_spoilt_two_channel_file_is_refused_by_line() {
-    let Some(answer) = read("live/csv_2ch_1khz_broken.csv", &["--unit", "A"]) else { return };
+    let Some(answer) = read("live/csv_2ch_1khz_broken.csv", &["--unit", "A"]) else {
+        return;
+    };
     answer.refuses(1, &["line"]);
 }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use ::job::{Assessment, NodeAssessment, Proposal};
+use ::job::{Assessment, NodeAssessment, Proposal, contract};
 use measure::quantity::Ampere;
 use picture::words;
 
@@ -21,13 +21,17 @@ pub(crate) fn run(arguments: &AssessArguments) -> Result<(), Failure> {
     let assessment = ::job::assess(&job);
     if arguments.json {
         let document = if arguments.next_only {
-            ::job::contract::next_only(&assessment)
+            contract::next_only(&assessment)
         } else {
-            ::job::contract::assessment(&assessment)
+            contract::assessment(&assessment)
         };
         return print_json(&document);
     }
-    let text = if arguments.next_only { next_step(&assessment) } else { page(&assessment) };
+    let text = if arguments.next_only {
+        next_step(&assessment)
+    } else {
+        page(&assessment)
+    };
     print(&text)
 }
 
@@ -38,15 +42,31 @@ pub(crate) fn page(assessment: &Assessment) -> String {
     let _ = writeln!(text, "{}\n", assessment.summary);
     let _ = writeln!(text, "{}", next_step(assessment));
     if let Some(total) = assessment.total {
-        let _ = writeln!(text, "total draw     {}", words::current(total));
+        let _ = writeln!(
+            text,
+            "total draw     {}",
+            words::plus_minus::<Ampere>(total)
+        );
     }
     if let Some(long_run) = assessment.long_run {
-        let _ = writeln!(text, "long run       {}", words::current(long_run));
+        let _ = writeln!(
+            text,
+            "long run       {}",
+            words::plus_minus::<Ampere>(long_run)
+        );
     }
     if let Some(unaccounted) = assessment.unaccounted {
-        let _ = writeln!(text, "unaccounted    {}", words::current(unaccounted));
+        let _ = writeln!(
+            text,
+            "unaccounted    {}",
+            words::plus_minus::<Ampere>(unaccounted)
+        );
     }
-    let _ = writeln!(text, "battery        {}", assessment.battery.verdict.as_str());
+    let _ = writeln!(
+        text,
+        "battery        {}",
+        contract::verdict(assessment.battery.verdict)
+    );
     if let Some(forecast) = &assessment.forecast
         && let Some(hours) = &forecast.hours_to_no_start
     {
@@ -78,13 +98,22 @@ fn circuits(text: &mut String, assessment: &Assessment) {
     let mut ends: Vec<&NodeAssessment> = assessment
         .nodes
         .iter()
-        .filter(|node| !assessment.nodes.iter().any(|other| other.parent.as_ref() == Some(&node.id)))
+        .filter(|node| {
+            !assessment
+                .nodes
+                .iter()
+                .any(|other| other.parent.as_ref() == Some(&node.id))
+        })
         .filter(|node| node.parent.is_some())
         .collect();
     if ends.is_empty() {
         return;
     }
-    ends.sort_by(|a, b| b.p_fault.total_cmp(&a.p_fault).then_with(|| b.mean_a.total_cmp(&a.mean_a)));
+    ends.sort_by(|a, b| {
+        b.p_fault
+            .total_cmp(&a.p_fault)
+            .then_with(|| b.mean_a.total_cmp(&a.mean_a))
+    });
     let _ = writeln!(text, "\nCircuits, most suspect first");
     for node in ends.iter().take(MOST_CIRCUITS) {
         let _ = writeln!(
@@ -106,7 +135,12 @@ fn next_step(assessment: &Assessment) -> String {
     let mut text = String::new();
     match &assessment.next {
         Some(next) => {
-            let _ = writeln!(text, "Next: {} (about {:.0} min)", next.headline, next.minutes.max(1.0));
+            let _ = writeln!(
+                text,
+                "Next: {} (about {:.0} min)",
+                next.headline,
+                next.minutes.max(1.0)
+            );
             for part in [&next.how, &next.why] {
                 if !part.is_empty() {
                     let _ = writeln!(text, "  {part}");
@@ -115,8 +149,12 @@ fn next_step(assessment: &Assessment) -> String {
             if let Some(caution) = &next.caution {
                 let _ = writeln!(text, "  Caution: {caution}");
             }
-            let others: Vec<&str> =
-                assessment.alternatives.iter().take(3).map(|p: &Proposal| p.headline.as_str()).collect();
+            let others: Vec<&str> = assessment
+                .alternatives
+                .iter()
+                .take(3)
+                .map(|p: &Proposal| p.headline.as_str())
+                .collect();
             if !others.is_empty() {
                 let _ = writeln!(text, "  Or: {}", others.join("; "));
             }
@@ -126,7 +164,12 @@ fn next_step(assessment: &Assessment) -> String {
         }
     }
     for culprit in &assessment.culprits {
-        let _ = writeln!(text, "Culprit: {} ({})", culprit.node, words::percent(culprit.p_fault));
+        let _ = writeln!(
+            text,
+            "Culprit: {} ({})",
+            culprit.node,
+            words::percent(culprit.p_fault)
+        );
     }
     text
 }

@@ -27,19 +27,38 @@ use crate::{
 pub(crate) fn run(arguments: JobArguments) -> Result<(), Failure> {
     let data = arguments.data.as_deref();
     let answer = match arguments.command {
-        JobCommand::New(new) => create(&mut open_store(data)?, &new_job(&new)?)?,
-        JobCommand::Import { file } => create(&mut open_store(data)?, &read_job_file(&file)?)?,
+        JobCommand::New(new) => create(&open_store(data)?, &new_job(&new)?)?,
+        JobCommand::Import { file } => create(&open_store(data)?, &read_job_file(&file)?)?,
         JobCommand::List => list(&open_store(data)?)?,
-        JobCommand::Show { job } => show(&open_store(data)?, JobId(job))?,
-        JobCommand::Add { job, kind, fields, at } => {
-            add(&mut open_store(data)?, JobId(job), &kind, &fields, at)?
+        JobCommand::Show { job } => show(&open_store(data)?, JobId::from_number(job))?,
+        JobCommand::Add {
+            job,
+            kind,
+            fields,
+            at,
+        } => add(
+            &open_store(data)?,
+            JobId::from_number(job),
+            &kind,
+            &fields,
+            at,
+        )?,
+        JobCommand::Strike { job, entry } => {
+            strike(&open_store(data)?, JobId::from_number(job), entry)?
         }
-        JobCommand::Strike { job, entry } => strike(&mut open_store(data)?, JobId(job), entry)?,
         JobCommand::Export { job, output } => {
-            return export(&open_store(data)?, JobId(job), output.as_deref());
+            return export(
+                &open_store(data)?,
+                JobId::from_number(job),
+                output.as_deref(),
+            );
         }
     };
-    if arguments.json { print_json(&answer.document) } else { print(&answer.text) }
+    if arguments.json {
+        print_json(&answer.document)
+    } else {
+        print(&answer.text)
+    }
 }
 
 /// What a subcommand says, for people and for programs.
@@ -48,11 +67,11 @@ struct Answer {
     document: serde_json::Value,
 }
 
-fn create(store: &mut Store, job: &Job) -> Result<Answer, Failure> {
+fn create(store: &Store, job: &Job) -> Result<Answer, Failure> {
     let id = store.create(job).map_err(store_failure)?;
     Ok(Answer {
-        text: format!("job {} kept: {}\n", id.0, job.vehicle.name),
-        document: json!({ "job": id.0 }),
+        text: format!("job {} kept: {}\n", id.number(), job.vehicle.name),
+        document: json!({ "job": id.number() }),
     })
 }
 
@@ -61,21 +80,36 @@ fn new_job(arguments: &NewJobArguments) -> Result<Job, Failure> {
         value
             .map(|value| range.check(value))
             .transpose()
-            .map_err(|error| Failure::input("out-of-range", error.to_string(), "check the number and its unit"))
+            .map_err(|error| {
+                Failure::input(
+                    "out-of-range",
+                    error.to_string(),
+                    "check the number and its unit",
+                )
+            })
     };
     let capacity_ah = checked(range::CAPACITY, arguments.capacity.map(Quantity::base))?;
     let cranking_a = checked(range::CRANKING, arguments.cranking.map(Quantity::base))?;
-    let temperature_c = checked(range::TEMPERATURE, arguments.temperature.map(Quantity::base))?;
+    let temperature_c = checked(
+        range::TEMPERATURE,
+        arguments.temperature.map(Quantity::base),
+    )?;
     let limit_a = checked(range::LIMIT, arguments.limit.map(Quantity::base))?;
     let parked_s = checked(range::PARKED, arguments.no_start_after.map(Quantity::base))?;
     Ok(Job {
-        vehicle: Vehicle { name: arguments.name.clone(), ..Vehicle::default() },
+        vehicle: Vehicle {
+            name: arguments.name.clone(),
+            ..Vehicle::default()
+        },
         battery: BatteryCard {
             label: Label {
                 chemistry: arguments.chemistry,
                 capacity_ah,
-                cranking: cranking_a
-                    .map(|current_a| Cranking { current_a, standard: arguments.standard }),
+                reserve_min: None,
+                cranking: cranking_a.map(|current_a| Cranking {
+                    current_a,
+                    standard: arguments.standard,
+                }),
             },
             ..BatteryCard::default()
         },
@@ -85,7 +119,12 @@ fn new_job(arguments: &NewJobArguments) -> Result<Job, Failure> {
             temperature_c,
         },
         limit_a,
-        nodes: arguments.fuses.as_deref().map(fuses).transpose()?.unwrap_or_default(),
+        nodes: arguments
+            .fuses
+            .as_deref()
+            .map(fuses)
+            .transpose()?
+            .unwrap_or_default(),
         ..Job::default()
     })
 }
@@ -100,9 +139,9 @@ fn fuses(name: &str) -> Result<Vec<harness::NodeSpec>, Failure> {
     } else {
         fs::read_to_string(name).map_err(|error| file_failure("read", name, &error))?
     };
-    let list = harness::fuse_list::parse(&text);
+    let list = harness::fuse_list::read(&text);
     for problem in &list.problems {
-        remark(&format!("nightdraw: {name}, line {}: {}", problem.line, problem.message));
+        remark(&format!("nightdraw: {name}, {problem}"));
     }
     Ok(list.nodes)
 }
@@ -115,33 +154,47 @@ fn list(store: &Store) -> Result<Answer, Failure> {
         let _ = writeln!(
             text,
             "{:>4}  {:<32} {:>4} {}  {}{}",
-            job.id.0,
+            job.id.number(),
             job.name,
             job.entries,
-            if job.entries == 1 { "entry  " } else { "entries" },
+            if job.entries == 1 {
+                "entry  "
+            } else {
+                "entries"
+            },
             job.updated,
             if job.invented { "  (invented)" } else { "" }
         );
     }
     if jobs.is_empty() {
-        text.push_str("no jobs yet; start one with: nightdraw job new \"Bread van\" --capacity 60Ah\n");
+        text.push_str(
+            "no jobs yet; start one with: nightdraw job new \"Bread van\" --capacity 60Ah\n",
+        );
     }
     let document = jobs
         .iter()
         .map(|job| {
             json!({
-                "job": job.id.0, "name": job.name, "entries": job.entries,
+                "job": job.id.number(), "name": job.name, "entries": job.entries,
                 "updated": job.updated.to_string(), "invented": job.invented,
             })
         })
         .collect::<Vec<_>>();
-    Ok(Answer { text, document: json!({ "jobs": document }) })
+    Ok(Answer {
+        text,
+        document: json!({ "jobs": document }),
+    })
 }
 
 fn show(store: &Store, id: JobId) -> Result<Answer, Failure> {
     let job = store.load(id).map_err(store_failure)?;
     let assessment = ::job::assess(&job);
-    let mut text = format!("job {}: {}\n\n{}\nEntries\n", id.0, job.vehicle.name, assess::page(&assessment));
+    let mut text = format!(
+        "job {}: {}\n\n{}\nEntries\n",
+        id.number(),
+        job.vehicle.name,
+        assess::page(&assessment)
+    );
     for (index, (entry, struck)) in job.entries.iter().zip(job.struck()).enumerate() {
         let _ = writeln!(
             text,
@@ -152,11 +205,14 @@ fn show(store: &Store, id: JobId) -> Result<Answer, Failure> {
             if struck { "  (struck out)" } else { "" }
         );
     }
-    Ok(Answer { text, document: ::job::contract::assessment(&assessment) })
+    Ok(Answer {
+        text,
+        document: ::job::contract::assessment(&assessment),
+    })
 }
 
 fn add(
-    store: &mut Store,
+    store: &Store,
     id: JobId,
     kind: &str,
     fields: &[String],
@@ -166,29 +222,49 @@ fn add(
     let mut named = BTreeMap::new();
     for field in fields {
         let (name, value) = field.split_once('=').ok_or_else(|| {
-            Failure::usage(format!("'{field}' is not NAME=VALUE"), "write it such as value=412mA")
+            Failure::usage(
+                format!("'{field}' is not NAME=VALUE"),
+                "write it such as value=412mA",
+            )
         })?;
         named.insert(name.to_owned(), value.to_owned());
     }
     let at = at.unwrap_or_else(Timestamp::now);
-    let mut entry =
-        file::entry_from_fields(kind, &named, at, &job).map_err(|errors| field_failure(kind, &errors))?;
+    let mut entry = file::entry_from_fields(kind, &named, at, &job)
+        .map_err(|errors| field_failure(kind, &errors))?;
     keep_recording(store, id, &mut entry)?;
     let number = store.append(id, &entry, None).map_err(store_failure)?;
     Ok(Answer {
-        text: format!("entry {number} of job {} kept: {}\n", id.0, ::job::describe(&entry)),
-        document: json!({ "job": id.0, "entry": number.number() }),
+        text: format!(
+            "entry {number} of job {} kept: {}\n",
+            id.number(),
+            ::job::describe(&entry)
+        ),
+        document: json!({ "job": id.number(), "entry": number.number() }),
     })
 }
 
 fn field_failure(kind: &str, errors: &file::FieldErrors) -> Failure {
-    let message = errors.iter().map(|error| error.message.as_str()).collect::<Vec<_>>().join(", ");
-    let hint = errors.iter().map(|error| error.hint.as_str()).find(|hint| !hint.is_empty());
-    Failure::input("entry", format!("{kind}: {message}"), hint.unwrap_or_default())
+    let message = errors
+        .0
+        .iter()
+        .map(|error| error.message.as_str())
+        .collect::<Vec<_>>()
+        .join(", ");
+    let hint = errors
+        .0
+        .iter()
+        .map(|error| error.hint.as_str())
+        .find(|hint| !hint.is_empty());
+    Failure::input(
+        "entry",
+        format!("{kind}: {message}"),
+        hint.unwrap_or_default(),
+    )
 }
 
 /// A log named on the command line is kept with the job, under its bare name.
-fn keep_recording(store: &mut Store, id: JobId, entry: &mut Entry) -> Result<(), Failure> {
+fn keep_recording(store: &Store, id: JobId, entry: &mut Entry) -> Result<(), Failure> {
     let EntryKind::Trace { file, .. } = &mut entry.kind else {
         return Ok(());
     };
@@ -196,18 +272,26 @@ fn keep_recording(store: &mut Store, id: JobId, entry: &mut Entry) -> Result<(),
     if let Some(name) = Path::new(file.as_str()).file_name() {
         *file = name.to_string_lossy().into_owned();
     }
-    store.add_recording(id, file, &Arc::new(Recording::new(trace))).map_err(store_failure)
+    store
+        .add_recording(id, file, &Arc::new(Recording::new(trace)))
+        .map_err(store_failure)
 }
 
-fn strike(store: &mut Store, id: JobId, number: usize) -> Result<Answer, Failure> {
+fn strike(store: &Store, id: JobId, number: usize) -> Result<Answer, Failure> {
     let entry = EntryId::from_number(number)
         .ok_or_else(|| Failure::usage("entries count from 1", "see nightdraw job show"))?;
-    let strike =
-        Entry { at: Timestamp::now(), instrument: None, kind: EntryKind::Strike { entry } };
+    let strike = Entry {
+        at: Timestamp::now(),
+        instrument: None,
+        kind: EntryKind::Strike { entry },
+    };
     let kept = store.append(id, &strike, None).map_err(store_failure)?;
     Ok(Answer {
-        text: format!("entry {entry} of job {} struck out (by entry {kept})\n", id.0),
-        document: json!({ "job": id.0, "entry": kept.number() }),
+        text: format!(
+            "entry {entry} of job {} struck out (by entry {kept})\n",
+            id.number()
+        ),
+        document: json!({ "job": id.number(), "entry": kept.number() }),
     })
 }
 
@@ -218,7 +302,7 @@ fn export(store: &Store, id: JobId, output: Option<&Path>) -> Result<(), Failure
         Some(path) => {
             let name = path.display().to_string();
             fs::write(path, text).map_err(|error| file_failure("write", &name, &error))?;
-            remark(&format!("nightdraw: job {} written to {name}", id.0));
+            remark(&format!("nightdraw: job {} written to {name}", id.number()));
             Ok(())
         }
     }

@@ -36,7 +36,9 @@ pub(crate) fn find_job(name: &str, data: Option<&Path>) -> Result<Job, Failure> 
         return read_job_file(path);
     }
     match name.parse() {
-        Ok(number) => open_store(data)?.load(JobId(number)).map_err(store_failure),
+        Ok(number) => open_store(data)?
+            .load(JobId::from_number(number))
+            .map_err(store_failure),
         Err(_) => Err(Failure::input(
             "no-such-job",
             format!("there is no job file {name}"),
@@ -48,11 +50,16 @@ pub(crate) fn find_job(name: &str, data: Option<&Path>) -> Result<Job, Failure> 
 /// Reads a job file and the recordings it names, which lie beside it.
 pub(crate) fn read_job_file(path: &Path) -> Result<Job, Failure> {
     let name = path.display().to_string();
-    let length = fs::metadata(path).map_err(|error| file_failure("read", &name, &error))?.len();
+    let length = fs::metadata(path)
+        .map_err(|error| file_failure("read", &name, &error))?
+        .len();
     if length > LONGEST_JOB_FILE {
         return Err(Failure::input(
             "not-a-job-file",
-            format!("{name} is {} MB long, too long for a job file", length >> 20),
+            format!(
+                "{name} is {} MB long, too long for a job file",
+                length >> 20
+            ),
             "name a job file; a log is read by nightdraw read",
         ));
     }
@@ -65,8 +72,14 @@ pub(crate) fn read_job_file(path: &Path) -> Result<Job, Failure> {
         )
     })?;
     let mut job = ::job::file::parse(&text).map_err(|error| {
-        let place = error.line.map_or(name.clone(), |line| format!("{name}, line {line}"));
-        Failure::input("job-file", format!("{place}: {}", error.message), error.hint.clone())
+        let place = error
+            .line
+            .map_or(name.clone(), |line| format!("{name}, line {line}"));
+        Failure::input(
+            "job-file",
+            format!("{place}: {}", error.message),
+            error.hint.clone(),
+        )
     })?;
     let folder = path.parent().unwrap_or(Path::new("."));
     load_recordings(&mut job, folder)?;
@@ -80,7 +93,9 @@ fn load_recordings(job: &mut Job, folder: &Path) -> Result<(), Failure> {
         .entries
         .iter()
         .filter_map(|entry| match &entry.kind {
-            EntryKind::Trace { file, .. } if !job.recordings.contains_key(file) => Some(file.clone()),
+            EntryKind::Trace { file, .. } if !job.recordings.contains_key(file) => {
+                Some(file.clone())
+            }
             _ => None,
         })
         .collect();
@@ -143,5 +158,5 @@ pub(crate) fn data_folder(data: Option<&Path>) -> Result<PathBuf, Failure> {
 }
 
 pub(crate) fn store_failure(error: store::StoreError) -> Failure {
-    Failure::input(error.kind(), error.message(), error.hint())
+    Failure::input(error.kind.word(), error.message, error.hint)
 }

@@ -18,13 +18,16 @@ pub(crate) fn run(arguments: &OpenArguments) -> Result<(), Failure> {
         .enable_all()
         .build()
         .map_err(|error| Failure::input("threads", format!("cannot start: {error}"), ""))?;
-    runtime.block_on(web::serve(config, move |address| {
-        let page = format!("http://{address}/");
-        // A closed standard output is no reason to stop serving.
-        let _ = print(&format!("{page}\n"));
-        if start_browser && open::that_detached(&page).is_err() {
-            remark("nightdraw: no browser could be started here; open the address above yourself");
-        }
-    }))
-    .map_err(|error| Failure::input(error.kind(), error.message(), error.hint()))
+    runtime
+        .block_on(web::serve(config, move |address| {
+            let page = format!("http://{address}/");
+            // A closed standard output is no reason to stop serving.
+            let _ = print(&format!("{page}\n"));
+            if start_browser && open::that_detached(&page).is_err() {
+                remark(
+                    "nightdraw: no browser could be started here; open the address above yourself",
+                );
+            }
+        }))
+        .map_err(|error| Failure::input(error.kind(), error.message(), error.hint()))
 }

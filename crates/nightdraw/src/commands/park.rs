@@ -18,7 +18,10 @@ use crate::{
 pub(crate) fn run(arguments: &ParkArguments) -> Result<(), Failure> {
     let parking = parking(arguments)?;
     let forecast = forecast(&parking).map_err(|unknown| {
-        Failure::usage(unknown.missing, "give --capacity 60Ah or --cranking 540A from the label")
+        Failure::usage(
+            unknown.missing,
+            "give --capacity 60Ah or --cranking 540A from the label",
+        )
     })?;
     if arguments.json {
         print_json(&job::contract::park(&forecast))
@@ -28,26 +31,45 @@ pub(crate) fn run(arguments: &ParkArguments) -> Result<(), Failure> {
 }
 
 fn parking(arguments: &ParkArguments) -> Result<Parking, Failure> {
-    let ParkArguments { capacity, cranking, engine_needs, .. } = arguments;
+    let ParkArguments {
+        capacity,
+        cranking,
+        engine_needs,
+        ..
+    } = arguments;
     let checked = |range: range::Range, value: Option<f64>| {
-        value.map(|value| range.check(value)).transpose().map_err(out_of_range)
+        value
+            .map(|value| range.check(value))
+            .transpose()
+            .map_err(out_of_range)
     };
     let capacity_ah = checked(range::CAPACITY, capacity.map(Quantity::base))?;
     let cranking_a = checked(range::CRANKING, cranking.map(Quantity::base))?;
     let engine_needs_a = checked(range::CRANKING, engine_needs.map(Quantity::base))?;
     let draw_a = range::DRAW.check(arguments.draw.0).map_err(out_of_range)?;
-    let temperature_c = range::TEMPERATURE.check(arguments.temperature.0).map_err(out_of_range)?;
-    let charge = range::SHARE.check(arguments.charge.0 * 100.0).map_err(out_of_range)? / 100.0;
-    let health = HEALTH.check(arguments.health).map_err(out_of_range)?;
+    let temperature_c = range::TEMPERATURE
+        .check(arguments.temperature.0)
+        .map_err(out_of_range)?;
+    let charge = range::SHARE
+        .check(arguments.charge.0 * 100.0)
+        .map_err(out_of_range)?
+        / 100.0;
+    let health = match checked(HEALTH, arguments.health)? {
+        Some(health) => Uncertain::exact(health),
+        None => battery::capacity::expected_health(None),
+    };
     Ok(Parking {
         label: Label {
             chemistry: arguments.chemistry,
             capacity_ah,
-            cranking: cranking_a
-                .map(|current_a| Cranking { current_a, standard: arguments.standard }),
+            reserve_min: None,
+            cranking: cranking_a.map(|current_a| Cranking {
+                current_a,
+                standard: arguments.standard,
+            }),
         },
+        health,
         // What a person types here is taken as it is; the battery's own spread is the forecast's.
-        health: Uncertain::exact(health),
         charge: Uncertain::exact(charge),
         draw: Uncertain::exact(draw_a),
         temperature_c,
@@ -56,11 +78,19 @@ fn parking(arguments: &ParkArguments) -> Result<Parking, Failure> {
 }
 
 /// A battery with a twentieth of its capacity left is scrap by any practice.
-const HEALTH: range::Range =
-    range::Range { name: "health", low: 0.05, high: 1.2, unit: "(1 is as new)" };
+const HEALTH: range::Range = range::Range {
+    name: "health",
+    low: 0.05,
+    high: 1.2,
+    unit: "(1 is as new)",
+};
 
 fn out_of_range(error: OutOfRange) -> Failure {
-    Failure::input("out-of-range", error.to_string(), "check the number and its unit")
+    Failure::input(
+        "out-of-range",
+        error.to_string(),
+        "check the number and its unit",
+    )
 }
 
 fn page(parking: &Parking, forecast: &Forecast) -> String {
@@ -85,18 +115,31 @@ fn page(parking: &Parking, forecast: &Forecast) -> String {
     if let Some(hours) = &forecast.hours_to_half {
         let _ = writeln!(text, "Half charge after {}.", span(hours));
     }
-    let _ = writeln!(text, "Self-discharge counts for {}.", Ampere(forecast.self_discharge_a));
+    let _ = writeln!(
+        text,
+        "Self-discharge counts for {}.",
+        Ampere(forecast.self_discharge_a)
+    );
     if let Some(risk) = &forecast.freezing_risk {
         let _ = writeln!(text, "{risk}");
     }
     if let Some(hours) = forecast.recharge_h {
-        let _ = writeln!(text, "Recharging what is missing now takes about {}.", duration(hours));
+        let _ = writeln!(
+            text,
+            "Recharging what is missing now takes about {}.",
+            duration(hours)
+        );
     }
     text
 }
 
 fn span(hours: &Quantiles) -> String {
-    format!("about {} ({} to {})", duration(hours.p50), duration(hours.p05), duration(hours.p95))
+    format!(
+        "about {} ({} to {})",
+        duration(hours.p50),
+        duration(hours.p05),
+        duration(hours.p95)
+    )
 }
 
 /// Hours in the unit a person would use.

@@ -10,11 +10,11 @@ use measure::{
 use picture::{Style, words};
 use trace::{
     AnalyseOptions, Analysis, Exceeds, Trace,
-    readers::{ReadOptions, Unit},
+    readers::{Format, ReadOptions},
 };
 
 use crate::{
-    cli::ReadArguments,
+    cli::{LogFormat, ReadArguments},
     commands::read_log,
     failure::{Failure, file_failure},
     output::{print, print_json, remark},
@@ -22,7 +22,10 @@ use crate::{
 };
 
 pub(crate) fn run(arguments: &ReadArguments) -> Result<(), Failure> {
-    let trace = window(read_log(&arguments.file, &read_options(arguments)?)?, arguments)?;
+    let trace = window(
+        read_log(&arguments.file, &read_options(arguments)?)?,
+        arguments,
+    )?;
     let options = analyse_options(arguments)?;
     if arguments.segments_only {
         return segments_only(&trace, &options, arguments.json);
@@ -42,36 +45,46 @@ pub(crate) fn run(arguments: &ReadArguments) -> Result<(), Failure> {
 }
 
 fn read_options(arguments: &ReadArguments) -> Result<ReadOptions, Failure> {
-    let unit = arguments
-        .unit
-        .as_deref()
-        .map(|text| {
-            text.parse::<Unit>().map_err(|_| {
-                Failure::usage(
-                    format!("'{text}' is not a unit of current"),
-                    "use --unit A, --unit mA or --unit uA",
-                )
-            })
-        })
-        .transpose()?;
+    if let Some(unit) = &arguments.unit
+        && Ampere::in_unit(1.0, unit).is_none()
+    {
+        return Err(Failure::usage(
+            format!("'{unit}' is not a unit of current"),
+            "use --unit A, --unit mA or --unit uA",
+        ));
+    }
     Ok(ReadOptions {
         time: arguments.time.clone(),
         current: arguments.current.clone(),
         voltage: arguments.voltage.clone(),
-        unit,
+        unit: arguments.unit.clone(),
         interval_s: arguments.interval.map(Quantity::base),
+        format: match arguments.format {
+            LogFormat::Auto => Format::Auto,
+            LogFormat::F32le => Format::F32Le,
+        },
         ..ReadOptions::default()
     })
 }
 
 fn analyse_options(arguments: &ReadArguments) -> Result<AnalyseOptions, Failure> {
-    let limit_a = range::LIMIT
-        .check(arguments.limit.0)
-        .map_err(|error| Failure::usage(error.to_string(), "give the limit such as --limit 50mA"))?;
-    if arguments.penalty.is_some_and(|penalty| !(penalty.is_finite() && penalty >= 0.0)) {
-        return Err(Failure::usage("the penalty must be a number, zero or more", ""));
+    let limit_a = range::LIMIT.check(arguments.limit.0).map_err(|error| {
+        Failure::usage(error.to_string(), "give the limit such as --limit 50mA")
+    })?;
+    if arguments
+        .penalty
+        .is_some_and(|penalty| !(penalty.is_finite() && penalty >= 0.0))
+    {
+        return Err(Failure::usage(
+            "the penalty must be a number, zero or more",
+            "",
+        ));
     }
-    Ok(AnalyseOptions { limit_a, penalty: arguments.penalty, plain: arguments.plain })
+    Ok(AnalyseOptions {
+        limit_a,
+        penalty: arguments.penalty,
+        plain: arguments.plain,
+    })
 }
 
 fn window(trace: Trace, arguments: &ReadArguments) -> Result<Trace, Failure> {
@@ -95,7 +108,7 @@ fn segments_only(trace: &Trace, options: &AnalyseOptions, json: bool) -> Result<
             "{:>12} to {:>12}  {}",
             Second(segment.start_s).to_string(),
             Second(segment.end_s).to_string(),
-            words::current(segment.level)
+            words::plus_minus::<Ampere>(segment.level)
         );
     }
     print(&text)
@@ -109,19 +122,23 @@ fn page(trace: &Trace, analysis: &Analysis) -> String {
     if let Some(plot) = plot(trace) {
         let _ = writeln!(text, "{plot}");
     }
-    let current = |value: Uncertain| words::current(value);
+    let current = |value: Uncertain| words::plus_minus::<Ampere>(value);
     let mut line = |name: &str, value: String| {
         let _ = writeln!(text, "{name:<16}{value}");
     };
     match (&analysis.settled, &analysis.not_settled) {
         (Some(settled), _) => line(
             "settled draw",
-            format!("{} since {}", current(settled.draw), Second(settled.since_s)),
+            format!(
+                "{} since {}",
+                current(settled.draw),
+                Second(settled.since_s)
+            ),
         ),
         (None, Some(not_settled)) => {
-            let when = not_settled
-                .expected_at_s
-                .map_or(String::new(), |at_s| format!(" (expected at {})", Second(at_s)));
+            let when = not_settled.expected_at_s.map_or(String::new(), |at_s| {
+                format!(" (expected at {})", Second(at_s))
+            });
             line("not settled", format!("{}{when}", not_settled.reason));
         }
         (None, None) => {}
@@ -130,11 +147,18 @@ fn page(trace: &Trace, analysis: &Analysis) -> String {
         line("wake-ups", wake_ups(analysis));
     }
     if let Some(long_run) = analysis.long_run {
-        line("long-run", format!("{}, wake-ups included", current(long_run)));
+        line(
+            "long-run",
+            format!("{}, wake-ups included", current(long_run)),
+        );
     }
     line(
         "average",
-        format!("{} over {}", current(analysis.average), Second(analysis.duration_s)),
+        format!(
+            "{} over {}",
+            current(analysis.average),
+            Second(analysis.duration_s)
+        ),
     );
     line("charge", AmpereHour(analysis.charge_ah.value).to_string());
     line(
@@ -167,6 +191,10 @@ fn wake_ups(analysis: &Analysis) -> String {
     if let Some(duration_s) = wake_ups.mean_duration_s {
         let _ = write!(text, ", {} long", Second(duration_s));
     }
-    let _ = write!(text, ", {} extra in all", AmpereHour(wake_ups.extra_charge_ah));
+    let _ = write!(
+        text,
+        ", {} extra in all",
+        AmpereHour(wake_ups.extra_charge_ah)
+    );
     text
 }

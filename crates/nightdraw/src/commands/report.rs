@@ -12,7 +12,10 @@ use crate::{
 pub(crate) fn run(arguments: &ReportArguments) -> Result<(), Failure> {
     let job = find_job(&arguments.job, arguments.data.as_deref())?;
     let assessment = job::assess(&job);
-    let options = report::ReportOptions { include_owner: arguments.with_owner };
+    let options = report::ReportOptions {
+        include_owner: arguments.with_owner,
+        ..report::ReportOptions::default()
+    };
     let html = report::html(&job, &assessment, &options);
     match &arguments.output {
         None => print(&html),

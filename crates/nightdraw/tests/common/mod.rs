@@ -13,7 +13,10 @@ use serde_json::Value;
 /// The program, with no terminal, no colour and no home of its own.
 pub fn command(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_nightdraw"));
-    command.args(arguments).env("NO_COLOR", "1").stdin(Stdio::null());
+    command
+        .args(arguments)
+        .env("NO_COLOR", "1")
+        .stdin(Stdio::null());
     command
 }
 
@@ -73,7 +76,11 @@ impl Answer {
     #[track_caller]
     pub fn refuses(&self, code: i32, words: &[&str]) {
         assert_eq!(self.code, code, "{}\n{}", self.out, self.err);
-        let sentence = self.err.lines().filter(|line| line.starts_with("nightdraw: ")).next_back();
+        let sentence = self
+            .err
+            .lines()
+            .filter(|line| line.starts_with("nightdraw: "))
+            .next_back();
         let sentence = sentence.unwrap_or_else(|| self.err.as_str());
         for word in words {
             assert!(sentence.contains(word), "'{word}' is not in: {}", self.err);

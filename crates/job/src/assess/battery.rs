@@ -1,0 +1,185 @@
+//! The battery's part of an assessment: tests, forecast, explanation.
+
+use battery::{
+    Cranking, Forecast, HealthTest, Judgement, Parking, capacity,
+    charging::{ChargingTest, EngineSpeed},
+};
+use measure::{
+    Instrument, InstrumentKind, Uncertain,
+    quantity::{Ampere, Second},
+};
+
+use super::evidence::in_order;
+use crate::{Entry, EntryKind, Explanation, Job, Speed};
+
+/// Charge of a parked vehicle's battery when nobody has read its voltage:
+/// 85 ± 10 % (common practice).
+const USUAL_CHARGE: (f64, f64) = (0.85, 0.10);
+/// Temperature while parked when nobody says, °C (common practice: a mild night).
+const USUAL_C: f64 = 10.0;
+
+/// What the battery's tests say.
+pub(super) fn judgement(job: &Job) -> Judgement {
+    battery::judge(&job.battery.label, &tests(job))
+}
+
+fn tests(job: &Job) -> Vec<HealthTest> {
+    let test = |entry: &Entry| match entry.kind {
+        EntryKind::RestVoltage {
+            voltage_v,
+            rested_h,
+            temperature_c,
+        } => Some(HealthTest::RestVoltage {
+            voltage: volts(job, entry, voltage_v),
+            rested_h,
+            temperature_c,
+        }),
+        EntryKind::Analyser {
+            current_a,
+            standard,
+        } => Some(HealthTest::Analyser {
+            result: Cranking {
+                current_a,
+                standard,
+            },
+        }),
+        EntryKind::LoadTest {
+            voltage_v,
+            load_a,
+            after_s,
+            temperature_c,
+        } => Some(HealthTest::LoadTest {
+            voltage: volts(job, entry, voltage_v),
+            load_a,
+            after_s,
+            temperature_c,
+        }),
+        _ => None,
+    };
+    in_order(job)
+        .into_iter()
+        .filter_map(|(_, entry)| test(entry))
+        .collect()
+}
+
+/// Readings of the charging system.
+pub(super) fn charging(job: &Job) -> Vec<ChargingTest> {
+    let test = |entry: &Entry| match entry.kind {
+        EntryKind::Charging {
+            voltage_v,
+            at_speed,
+            ripple_v,
+            temperature_c,
+        } => Some(ChargingTest {
+            voltage: volts(job, entry, voltage_v),
+            at: match at_speed {
+                Speed::Idle => EngineSpeed::Idle,
+                Speed::Raised => EngineSpeed::Raised,
+                Speed::Loaded => EngineSpeed::Loaded,
+            },
+            ripple_v,
+            temperature_c,
+        }),
+        _ => None,
+    };
+    in_order(job)
+        .into_iter()
+        .filter_map(|(_, entry)| test(entry))
+        .collect()
+}
+
+fn volts(job: &Job, entry: &Entry, voltage_v: f64) -> Uncertain {
+    let voltmeter = |known: &&Instrument| known.kind == InstrumentKind::Voltmeter;
+    let stated = job
+        .instrument_of(entry)
+        .filter(voltmeter)
+        .or_else(|| job.instruments.iter().find(voltmeter));
+    match stated {
+        Some(stated) => stated.plain_reading(voltage_v).value,
+        None => {
+            Instrument::generic(InstrumentKind::Voltmeter)
+                .plain_reading(voltage_v)
+                .value
+        }
+    }
+}
+
+/// How this battery stands there with a draw.
+fn parking(job: &Job, judgement: &Judgement, charge: Uncertain, draw: Uncertain) -> Parking {
+    let health = judgement
+        .health
+        .unwrap_or_else(|| capacity::expected_health(job.battery.age_years));
+    let read_c = in_order(job)
+        .into_iter()
+        .rev()
+        .find_map(|(_, entry)| match entry.kind {
+            EntryKind::RestVoltage { temperature_c, .. } => temperature_c,
+            _ => None,
+        });
+    Parking {
+        label: job.battery.label,
+        health,
+        charge,
+        draw,
+        temperature_c: job.complaint.temperature_c.or(read_c).unwrap_or(USUAL_C),
+        engine_needs_a: job.battery.engine_needs_a,
+    }
+}
+
+fn usual_charge() -> Uncertain {
+    Uncertain::new(USUAL_CHARGE.0, USUAL_CHARGE.1)
+}
+
+/// How long it can stand, or why that cannot be said.
+pub(super) fn forecast(
+    job: &Job,
+    judgement: &Judgement,
+    draw: Option<Uncertain>,
+) -> Result<Forecast, String> {
+    let Some(draw) = draw else {
+        return Err("No forecast yet: read the total draw of the sleeping vehicle first.".into());
+    };
+    let charge = judgement.state_of_charge.unwrap_or_else(usual_charge);
+    battery::forecast(&parking(job, judgement, charge, draw))
+        .map_err(|unknown| format!("No forecast without {}.", unknown.missing))
+}
+
+/// The draw that the complaint needs, beside the draw that was measured.
+pub(super) fn explanation(
+    job: &Job,
+    judgement: &Judgement,
+    draw: Option<Uncertain>,
+) -> Option<Explanation> {
+    let hours = job
+        .complaint
+        .no_start_after_h
+        .filter(|&hours| hours > 0.0)?;
+    // The charge then is not the charge now, so the usual one is taken.
+    let parking = parking(job, judgement, usual_charge(), Uncertain::exact(0.0));
+    let needed_a = battery::explain_parking(&parking, hours).ok()?;
+    let parked = Second(hours * 3600.0);
+    let needs = format!(
+        "No start after {parked} at {:.0} °C needs an average draw of about {}",
+        parking.temperature_c,
+        Ampere(needed_a.p50)
+    );
+    let range = format!("({} to {})", Ampere(needed_a.p05), Ampere(needed_a.p95));
+    let sentence = match draw {
+        None => format!("{needs} {range}."),
+        Some(draw) if draw.value + 2.0 * draw.u < needed_a.p05 => format!(
+            "{needs} {range}; the measured {} is too little, so the draw is not the whole cause, or it was not there when it was read.",
+            Ampere(draw.value)
+        ),
+        Some(draw) if draw.value >= needed_a.p50 => {
+            format!(
+                "{needs} {range}; the measured {} explains the complaint.",
+                Ampere(draw.value)
+            )
+        }
+        Some(draw) => format!(
+            "{needs} {range}; the measured {} may explain it.",
+            Ampere(draw.value)
+        ),
+    };
+    Some(Explanation { needed_a, sentence })
+}

@@ -1,0 +1,515 @@
+//! From standing entries to readings with uncertainty.
+//!
+//! Entries are taken in order of time (of entering, where times are equal),
+//! because two things change what a later reading means:
+//!
+//! * A **repair** changes the draw of its node, of everything below it and of
+//!   everything above it. Readings there from before no longer count; those
+//!   on other branches still do. A repair without a node ends them all.
+//! * A fuse that is **out** is missing from every reading above it. A total
+//!   that fits the pull's second reading better than its first is completed by
+//!   the step; a reading at a branch that holds a pulled fuse is set aside.
+
+use std::collections::BTreeSet;
+
+use diagnosis::{Evidence, EvidenceKind, TestKind};
+use harness::{FeedTree, NodeId, NodeKind, fuse};
+use measure::{How, Instrument, InstrumentKind, Uncertain, hookup, quantity::Ampere};
+
+use super::warnings::Warnings;
+use crate::{Entry, EntryId, EntryKind, Job, Recording, Shown};
+
+/// How well a logger without stated instrument is calibrated, share of its
+/// reading (common practice).
+const LOGGER_SHARE: f64 = 0.01;
+/// Tolerance of a shunt's resistance, share, half width (common practice: class 0.5 to 1).
+const SHUNT_SHARE: f64 = 0.01;
+/// Minutes between the two readings of a pull, when the times are not entered
+/// (common practice: a quarter of an hour to settle again).
+const PULL_MIN: f64 = 15.0;
+/// Relative uncertainty of a current that somebody else worked out from a fuse
+/// of unknown rating (from memory: spread of fuse resistances).
+const FUSE_SHARE: f64 = 0.2;
+
+/// What the entries say, in the words of the lower rooms.
+#[derive(Debug, Default)]
+pub(super) struct Gathered {
+    pub(super) evidence: Vec<Evidence>,
+    /// Tests done since the newest repair that concerns them.
+    pub(super) done_tests: Vec<(TestKind, Vec<usize>)>,
+    /// Leaves at or below repaired nodes.
+    pub(super) resolved: Vec<usize>,
+    /// Whether the newest entry that tells found the vehicle asleep.
+    pub(super) asleep_now: Option<bool>,
+    /// The newest recording at the battery that still counts.
+    pub(super) recording: Option<(EntryId, usize)>,
+    /// Minutes to fall asleep, where a recording shows it.
+    pub(super) settle_min: Option<f64>,
+    /// Whether a total was read at all since the newest repair.
+    pub(super) total_read: bool,
+    /// Whether a repair stands.
+    pub(super) repaired: bool,
+}
+
+/// Standing entries by time.
+pub(super) fn in_order(job: &Job) -> Vec<(EntryId, &Entry)> {
+    let mut standing: Vec<_> = job.standing().collect();
+    standing.sort_by_key(|(id, entry)| (entry.at, *id));
+    standing
+}
+
+/// Reads the entries.
+pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gathered {
+    let standing = in_order(job);
+    let mut pass = Pass {
+        job,
+        tree,
+        out: Vec::new(),
+        gathered: Gathered::default(),
+        warnings,
+    };
+    let repairs: Vec<(usize, Option<usize>)> = standing
+        .iter()
+        .enumerate()
+        .filter_map(|(at, (_, entry))| match &entry.kind {
+            EntryKind::Repair {
+                node: Some(node), ..
+            } => Some((at, Some(tree.index(node)?))),
+            EntryKind::Repair { node: None, .. } => Some((at, None)),
+            _ => None,
+        })
+        .collect();
+    for (_, node) in &repairs {
+        pass.gathered.repaired = true;
+        pass.gathered
+            .resolved
+            .extend(node.map(|node| tree.leaves_below(node)).unwrap_or_default());
+    }
+    let mut outdated = Vec::new();
+    for (at, (id, entry)) in standing.iter().enumerate() {
+        let later = repairs.iter().filter(|(repair, _)| *repair > at);
+        let touches = |node: usize| {
+            later.clone().any(|(_, repaired)| {
+                repaired
+                    .is_none_or(|r| tree.is_at_or_below(node, r) || tree.is_at_or_below(r, node))
+            })
+        };
+        if pass.nodes_of(entry).iter().any(|&node| touches(node)) {
+            outdated.push(*id);
+        } else {
+            pass.entry(*id, entry);
+        }
+    }
+    pass.total_from_pull(&standing);
+    let gathered = pass.gathered;
+    if !outdated.is_empty() {
+        warnings.add(
+            "before-repair",
+            "Readings from before the repair no longer count where it changed the draw.",
+            outdated,
+        );
+    }
+    gathered
+}
+
+struct Pass<'j, 'w> {
+    job: &'j Job,
+    tree: &'j FeedTree,
+    /// Fuses that are out, with the step their pull made and the total after it.
+    out: Vec<Out>,
+    gathered: Gathered,
+    warnings: &'w mut Warnings,
+}
+
+struct Out {
+    nodes: Vec<usize>,
+    step: Uncertain,
+    before_a: f64,
+    after_a: f64,
+}
+
+impl Pass<'_, '_> {
+    /// The nodes whose draw an entry tells of.
+    fn nodes_of(&self, entry: &Entry) -> Vec<usize> {
+        match &entry.kind {
+            EntryKind::Draw { node, .. } | EntryKind::Trace { node, .. } => {
+                self.tree.index(node).into_iter().collect()
+            }
+            EntryKind::Pull { nodes, .. } => self.indices(nodes),
+            _ => Vec::new(),
+        }
+    }
+
+    fn indices(&self, nodes: &[NodeId]) -> Vec<usize> {
+        nodes
+            .iter()
+            .filter_map(|node| self.tree.index(node))
+            .collect()
+    }
+
+    fn entry(&mut self, id: EntryId, entry: &Entry) {
+        match &entry.kind {
+            EntryKind::Draw {
+                node,
+                how,
+                shown,
+                asleep,
+            } => {
+                self.gathered.asleep_now = Some(*asleep);
+                if let Some(node) = self.tree.index(node) {
+                    self.draw(id, entry, node, *how, *shown, *asleep);
+                }
+            }
+            EntryKind::Pull {
+                nodes,
+                before_a,
+                after_a,
+            } => self.pull(id, entry, nodes, *before_a, *after_a),
+            EntryKind::Refit { nodes } => {
+                let back: BTreeSet<usize> = self.indices(nodes).into_iter().collect();
+                self.out
+                    .retain(|out| !out.nodes.iter().any(|node| back.contains(node)));
+            }
+            EntryKind::Trace { file, node } => {
+                if let Some(node) = self.tree.index(node) {
+                    self.trace(id, entry, file, node);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn draw(
+        &mut self,
+        id: EntryId,
+        entry: &Entry,
+        node: usize,
+        how: How,
+        shown: Shown,
+        asleep: bool,
+    ) {
+        let instrument = instrument(self.job, entry, how);
+        if let Some(stated) = self
+            .job
+            .instrument_of(entry)
+            .filter(|stated| !stated.suits(how))
+        {
+            let message = format!(
+                "'{}' is no instrument to read a current this way; check entry {id}.",
+                stated.id
+            );
+            self.warnings.add("instrument-kind", message, [id]);
+        }
+        let Some(read) = self.current(id, node, how, shown, &instrument) else {
+            return;
+        };
+        let Some(current) = self.complete(id, node, read.current) else {
+            return;
+        };
+        self.warnings
+            .of_draw(self.tree, id, node, how, current, asleep);
+        let nothing = match shown {
+            Shown::Current(value) | Shown::Drop(value) | Shown::Shunt { drop_v: value, .. } => {
+                value.abs() < instrument.step() / 2.0
+            }
+        };
+        if let Some(floor_a) = read
+            .floor_a
+            .filter(|&floor_a| asleep && node != FeedTree::ROOT && current.value.abs() < floor_a)
+        {
+            let message = format!(
+                "At {} this reading cannot tell less than {} from nothing.",
+                self.tree.node(node).id,
+                Ampere(floor_a)
+            );
+            self.warnings.add("below-floor", message, [id]);
+        }
+        if asleep {
+            self.gathered.total_read |= node == FeedTree::ROOT;
+            let kind = match how {
+                How::Clamp => TestKind::Clamp,
+                How::InLine | How::Shunt => TestKind::InLine,
+                How::Millivolt => TestKind::Millivolt,
+            };
+            self.gathered.done_tests.push((kind, vec![node]));
+        }
+        let below_floor = read.floor_a.filter(|_| nothing);
+        let kind = EvidenceKind::Direct {
+            node,
+            current,
+            below_floor,
+        };
+        self.gathered.evidence.push(Evidence {
+            tag: id.number(),
+            asleep,
+            kind,
+        });
+    }
+
+    /// A reading as a current with its uncertainty and the floor of such readings.
+    fn current(
+        &mut self,
+        id: EntryId,
+        node: usize,
+        how: How,
+        shown: Shown,
+        instrument: &Instrument,
+    ) -> Option<Read> {
+        let spec = self.tree.node(node);
+        let family = spec.fuse.as_deref().and_then(|word| word.parse().ok());
+        let ohm = spec
+            .rating_a
+            .and_then(|rating_a| fuse::resistance(family, rating_a, None))
+            .map(|r| r.ohm);
+        let read = match (shown, how) {
+            (Shown::Current(value), How::Clamp | How::InLine) => {
+                let current = instrument.reading(how, value).value;
+                Read {
+                    current,
+                    floor_a: instrument.floor_a(how, None),
+                }
+            }
+            (Shown::Current(value), How::Shunt) => {
+                // Shown as a current by a logger: its own last digit and the shunt's tolerance.
+                let plain = Instrument::generic(InstrumentKind::InLine)
+                    .reading(How::InLine, value)
+                    .value;
+                Read {
+                    current: plain.widened(Uncertain::rectangular(0.0, value * SHUNT_SHARE).u),
+                    floor_a: None,
+                }
+            }
+            (Shown::Current(value), How::Millivolt) => {
+                // Worked out from a fuse by the person: back to the voltage, and on as usual.
+                let current = match ohm {
+                    Some(ohm) => {
+                        let drop = instrument.reading(how, value * ohm.value).value;
+                        hookup::current_a(drop, ohm)
+                    }
+                    None => Uncertain::new(value, value * FUSE_SHARE),
+                };
+                Read {
+                    current,
+                    floor_a: ohm.and_then(|ohm| instrument.floor_a(how, Some(ohm.value))),
+                }
+            }
+            (Shown::Drop(drop_v), _) => {
+                let rating_a = spec.rating_a.or_else(|| {
+                    let message = format!(
+                        "Millivolts across {} tell no current, because its rating is not known; add it to the fuse.",
+                        spec.id
+                    );
+                    self.warnings.add("fuse-rating-unknown", message, [id]);
+                    None
+                })?;
+                let drop = instrument.reading(how, drop_v).value;
+                let current = fuse::current_from_drop(drop, family, rating_a)?;
+                Read {
+                    current,
+                    floor_a: instrument.floor_a(how, ohm.map(|ohm| ohm.value)),
+                }
+            }
+            (Shown::Shunt { drop_v, shunt_ohm }, _) => {
+                let shunt = Uncertain::rectangular(shunt_ohm, shunt_ohm * SHUNT_SHARE);
+                let current = hookup::current_a(instrument.reading(how, drop_v).value, shunt);
+                Read {
+                    current,
+                    floor_a: instrument.floor_a(how, Some(shunt_ohm)),
+                }
+            }
+        };
+        (read.current.value.is_finite() && read.current.u.is_finite()).then_some(read)
+    }
+
+    /// Adds what pulled fuses are missing from a reading; `None` when that cannot be told.
+    fn complete(&mut self, id: EntryId, node: usize, current: Uncertain) -> Option<Uncertain> {
+        let tree = self.tree;
+        let concerned: Vec<&Out> = self
+            .out
+            .iter()
+            .filter(|out| {
+                out.nodes
+                    .iter()
+                    .any(|&n| tree.is_at_or_below(n, node) || tree.is_at_or_below(node, n))
+            })
+            .collect();
+        let Some(last) = concerned.last() else {
+            return Some(current);
+        };
+        if node == FeedTree::ROOT {
+            // Nearer to the total before the pull: the fuse is evidently back.
+            let back =
+                (current.value - last.before_a).abs() <= (current.value - last.after_a).abs();
+            if back {
+                self.out.clear();
+                return Some(current);
+            }
+            return Some(
+                concerned
+                    .iter()
+                    .fold(current, |sum, out| sum.plus(out.step)),
+            );
+        }
+        let names: Vec<String> = concerned
+            .iter()
+            .flat_map(|out| &out.nodes)
+            .map(|&n| tree.node(n).id.to_string())
+            .collect();
+        let message = format!(
+            "Entry {id} was read while {} was out, and is set aside; put it back and read again, or enter that it is back.",
+            names.join(", ")
+        );
+        self.warnings.add("read-while-pulled", message, [id]);
+        None
+    }
+
+    fn pull(&mut self, id: EntryId, entry: &Entry, nodes: &[NodeId], before_a: f64, after_a: f64) {
+        let nodes = self.indices(nodes);
+        let (instrument, how) = total_instrument(self.job, entry);
+        let fall = instrument
+            .difference(how, before_a, after_a, PULL_MIN)
+            .value;
+        let step = Uncertain::new(-fall.value, fall.u);
+        self.gathered.asleep_now = Some(true);
+        let kind = if nodes.len() == 1 {
+            TestKind::Pull
+        } else {
+            TestKind::PullGroup
+        };
+        self.gathered.done_tests.push((kind, nodes.clone()));
+        if step.value < -3.0 * step.u {
+            let message = format!(
+                "The total rose by {} in entry {id}; something woke.",
+                Ampere(-step.value)
+            );
+            self.warnings.add("total-rose", message, [id]);
+        }
+        let kind = EvidenceKind::Step {
+            nodes: nodes.clone(),
+            step,
+        };
+        self.gathered.evidence.push(Evidence {
+            tag: id.number(),
+            asleep: true,
+            kind,
+        });
+        self.out.push(Out {
+            nodes,
+            step,
+            before_a,
+            after_a,
+        });
+    }
+
+    /// Where no total was read, the first pull's first reading is one.
+    fn total_from_pull(&mut self, standing: &[(EntryId, &Entry)]) {
+        if self.gathered.total_read {
+            return;
+        }
+        let used = |id: EntryId| self.gathered.evidence.iter().any(|e| e.tag == id.number());
+        let first = standing.iter().find_map(|(id, entry)| match &entry.kind {
+            EntryKind::Pull { before_a, .. } if used(*id) => Some((*id, *entry, *before_a)),
+            _ => None,
+        });
+        if let Some((id, entry, before_a)) = first {
+            let (instrument, how) = total_instrument(self.job, entry);
+            let current = instrument.reading(how, before_a).value;
+            let kind = EvidenceKind::Direct {
+                node: FeedTree::ROOT,
+                current,
+                below_floor: None,
+            };
+            self.gathered.evidence.push(Evidence {
+                tag: id.number(),
+                asleep: true,
+                kind,
+            });
+            self.gathered.total_read = true;
+        }
+    }
+
+    fn trace(&mut self, id: EntryId, entry: &Entry, file: &str, node: usize) {
+        let Some(recording) = self.job.recordings.get(file) else {
+            let message = format!(
+                "The recording '{file}' is not there; put it beside the job, or upload it."
+            );
+            self.warnings.add("trace-missing", message, [id]);
+            return;
+        };
+        let analysis = Recording::analysis(recording);
+        if node == FeedTree::ROOT {
+            self.gathered.recording = Some((id, node));
+        }
+        let Some(settled) = analysis.settled else {
+            self.gathered.asleep_now = Some(false);
+            if let Some(why) = &analysis.not_settled {
+                let message = format!("The recording '{file}' has not settled: {}", why.reason);
+                self.warnings.add("not-settled", message, [id]);
+            }
+            return;
+        };
+        self.gathered.asleep_now = Some(true);
+        if settled.since_s > 0.0 {
+            self.gathered.settle_min = Some(settled.since_s / 60.0);
+        }
+        let value = settled.draw.value;
+        let calibration = match self.job.instrument_of(entry) {
+            Some(stated) if stated.kind == InstrumentKind::Clamp => {
+                stated.reading(How::Clamp, value).value.u
+            }
+            Some(stated) if stated.kind == InstrumentKind::InLine => {
+                stated.reading(How::InLine, value).value.u
+            }
+            _ => (value * LOGGER_SHARE).abs(),
+        };
+        let Some(current) = self.complete(id, node, settled.draw.widened(calibration)) else {
+            return;
+        };
+        self.gathered.total_read |= node == FeedTree::ROOT;
+        let kind = EvidenceKind::Direct {
+            node,
+            current,
+            below_floor: None,
+        };
+        self.gathered.evidence.push(Evidence {
+            tag: id.number(),
+            asleep: true,
+            kind,
+        });
+    }
+}
+
+struct Read {
+    current: Uncertain,
+    floor_a: Option<f64>,
+}
+
+/// The instrument of a reading: the one it names, else the first of its kind
+/// in the job, else the ordinary class of its kind.
+fn instrument(job: &Job, entry: &Entry, how: How) -> Instrument {
+    let fitting = || job.instruments.iter().find(|known| known.suits(how));
+    job.instrument_of(entry)
+        .filter(|stated| stated.suits(how))
+        .or_else(fitting)
+        .cloned()
+        .unwrap_or_else(|| Instrument::generic(how.instrument()))
+}
+
+/// The instrument that read a total, and how.
+pub(super) fn total_instrument(job: &Job, entry: &Entry) -> (Instrument, How) {
+    let how_of = |instrument: &Instrument| match instrument.kind {
+        InstrumentKind::InLine => Some(How::InLine),
+        InstrumentKind::Clamp => Some(How::Clamp),
+        _ => None,
+    };
+    job.instrument_of(entry)
+        .into_iter()
+        .chain(job.instruments.iter())
+        .find_map(|known| Some((known.clone(), how_of(known)?)))
+        .unwrap_or_else(|| (Instrument::generic(InstrumentKind::Clamp), How::Clamp))
+}
+
+/// Whether a node is a fuse, for wording.
+pub(super) fn is_fuse(tree: &FeedTree, node: usize) -> bool {
+    tree.node(node).kind == NodeKind::Fuse
+}

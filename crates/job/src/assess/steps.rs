@@ -1,0 +1,329 @@
+//! What to do next: the plan's tests in words, and the steps before and beside
+//! the isolation.
+
+use diagnosis::{Plan, TestKind};
+use harness::{FeedTree, NodeId, caution};
+use measure::{How, Instrument, InstrumentKind};
+
+use super::evidence::{Gathered, is_fuse};
+use crate::{EntryKind, Excluded, Job, Outcome, Proposal};
+
+/// Most alternatives shown.
+const ALTERNATIVES: usize = 8;
+/// Minutes to wait for sleep when no recording tells (common practice: modules
+/// take some minutes to an hour).
+pub(super) const WAIT_MIN: f64 = 30.0;
+
+/// The next step and the best others.
+pub(super) struct Steps {
+    pub(super) next: Option<Proposal>,
+    pub(super) alternatives: Vec<Proposal>,
+    pub(super) excluded: Vec<Excluded>,
+}
+
+/// Puts the plan's tests and our own in one order.
+pub(super) fn steps(job: &Job, tree: &FeedTree, gathered: &Gathered, plan: Option<Plan>) -> Steps {
+    let battery = battery_tests(job);
+    let excluded = plan.as_ref().map(|plan| {
+        plan.excluded
+            .iter()
+            .map(|left| Excluded {
+                kind: left.kind.as_str().into(),
+                node: left.node.map(|node| tree.node(node).id.clone()),
+                reason: left.reason.clone(),
+            })
+            .collect()
+    });
+    let mut queue = Vec::new();
+    match plan {
+        // Isolation has begun: the plan leads, the battery's tests stand beside it.
+        Some(plan) if gathered.total_read => {
+            let done = plan.done;
+            let planned = plan
+                .next
+                .into_iter()
+                .chain(plan.alternatives)
+                .map(|p| in_words(tree, p));
+            queue.extend(planned);
+            let leads = !queue.is_empty() && !done;
+            queue.extend(battery);
+            if gathered.recording.is_none() {
+                queue.push(record_night(job));
+            }
+            if !leads {
+                // Nothing to isolate: what is left is beside the point, not next.
+                return Steps {
+                    next: None,
+                    alternatives: queue.into_iter().take(ALTERNATIVES).collect(),
+                    excluded: excluded.unwrap_or_default(),
+                };
+            }
+        }
+        // The cheap test of the battery comes first, and disturbs nothing.
+        _ => {
+            let nothing_yet = job.standing().next().is_none();
+            let total = if gathered.asleep_now == Some(false) {
+                wait_for_sleep(gathered)
+            } else {
+                total(job, gathered)
+            };
+            if nothing_yet {
+                queue.extend(battery);
+                queue.push(total);
+            } else {
+                queue.push(total);
+                queue.extend(battery);
+            }
+        }
+    }
+    let mut queue = queue.into_iter();
+    Steps {
+        next: queue.next(),
+        alternatives: queue.take(ALTERNATIVES).collect(),
+        excluded: excluded.unwrap_or_default(),
+    }
+}
+
+/// Tests of the battery that have not been made.
+fn battery_tests(job: &Job) -> Vec<Proposal> {
+    let made = |which: fn(&EntryKind) -> bool| job.standing().any(|(_, entry)| which(&entry.kind));
+    let mut tests = Vec::new();
+    if !made(|kind| matches!(kind, EntryKind::RestVoltage { .. })) {
+        tests.push(Proposal {
+            kind: "rest-voltage".into(),
+            headline: "Read the voltage of the rested battery".into(),
+            how: "Voltmeter across the battery posts, everything off and untouched; note how long it has rested and how cold it is.".into(),
+            minutes: 2.0,
+            why: "Two minutes tell the charge, disturb nothing, and every other test of the battery needs it.".into(),
+            caution: Some(caution::for_test(caution::TestKind::Battery).text.into()),
+            outcomes: vec![
+                outcome("12.6 V or more", "charged: an analyser or load test can judge it"),
+                outcome("below 12.4 V", "charge it before judging it"),
+            ],
+            ..blank()
+        });
+    }
+    let tested = made(|kind| {
+        matches!(
+            kind,
+            EntryKind::Analyser { .. } | EntryKind::LoadTest { .. }
+        )
+    });
+    if !tested && job.battery.label.cranking.is_some() {
+        tests.push(Proposal {
+            kind: "analyser".into(),
+            headline: "Test the battery with an analyser".into(),
+            how: "Clip it to the posts, not the bolts; set it to the standard on the label and note what it shows.".into(),
+            minutes: 3.0,
+            why: "A weak battery goes flat with a healthy draw; this rules it in or out without disconnecting anything.".into(),
+            caution: Some(caution::for_test(caution::TestKind::Battery).text.into()),
+            outcomes: vec![
+                outcome("near the label", "the battery is in order: look for the draw"),
+                outcome("well below the label", "the battery is weak, whatever else there is"),
+            ],
+            ..blank()
+        });
+    }
+    tests
+}
+
+/// The total of the sleeping vehicle.
+fn total(job: &Job, gathered: &Gathered) -> Proposal {
+    let has = |kind| job.instruments.iter().any(|known| known.kind == kind);
+    let in_line = has(InstrumentKind::InLine) && !has(InstrumentKind::Clamp);
+    let (kind, how, tool) = if in_line {
+        ("in-line", How::InLine, InstrumentKind::InLine)
+    } else {
+        ("clamp", How::Clamp, InstrumentKind::Clamp)
+    };
+    let instrument = job
+        .instrument_for(tool)
+        .cloned()
+        .unwrap_or_else(|| Instrument::generic(tool));
+    let (headline, manner, kind_of_caution) = if in_line {
+        (
+            "Measure the total in line, asleep",
+            "Bridge the battery's negative lead with a bypass, loosen the clamp, put the meter in series on its 10 A range, then take the bypass off.",
+            caution::TestKind::InLine,
+        )
+    } else {
+        (
+            "Clamp the battery cable and read the total, asleep",
+            "Set the clamp's zero beside the cable, close it around every lead of one post, and read once the vehicle sleeps.",
+            caution::TestKind::Clamp,
+        )
+    };
+    let why = if gathered.repaired {
+        "After the repair the same reading on the same terms shows what it has changed."
+    } else {
+        "Every verdict starts from the total of the sleeping vehicle."
+    };
+    Proposal {
+        kind: kind.into(),
+        node: Some(NodeId::battery()),
+        nodes: vec![NodeId::battery()],
+        headline: headline.into(),
+        how: manner.into(),
+        minutes: 5.0,
+        floor_a: instrument.floor_a(how, None),
+        why: why.into(),
+        caution: Some(caution::for_test(kind_of_caution).text.into()),
+        outcomes: vec![
+            outcome(
+                "below the limit",
+                "the steady draw is in order: look at battery, charging, use, and record a night",
+            ),
+            outcome(
+                "above the limit",
+                "something draws too much: find which branch",
+            ),
+        ],
+        ..blank()
+    }
+}
+
+fn wait_for_sleep(gathered: &Gathered) -> Proposal {
+    Proposal {
+        kind: "wait-for-sleep".into(),
+        headline: "Let the vehicle fall asleep".into(),
+        how: "Close and lock it, keep the key away, latch an open door or bonnet by hand, and do not touch it.".into(),
+        minutes: gathered.settle_min.unwrap_or(WAIT_MIN),
+        why: "The last reading was taken awake; only the settled draw can be judged.".into(),
+        caution: Some(caution::for_test(caution::TestKind::WaitForSleep).text.into()),
+        ..blank()
+    }
+}
+
+fn record_night(job: &Job) -> Proposal {
+    let tool = if job.instrument_for(InstrumentKind::Clamp).is_some() {
+        How::Clamp
+    } else {
+        How::InLine
+    };
+    Proposal {
+        kind: "trace".into(),
+        node: Some(NodeId::battery()),
+        nodes: vec![NodeId::battery()],
+        headline: "Record the draw over a night".into(),
+        how: match tool {
+            How::Clamp => "Leave a logging clamp on the battery cable and read the file in the morning.",
+            _ => "Leave a logging meter or shunt in line, with a fuse that carries a wake-up, and read the file in the morning.",
+        }
+        .into(),
+        // Minutes of work; the night passes by itself.
+        minutes: 10.0,
+        why: "A single reading cannot see what wakes at night; a recording gives the long-run average.".into(),
+        caution: Some(caution::for_test(if tool == How::Clamp { caution::TestKind::Clamp } else { caution::TestKind::InLine }).text.into()),
+        ..blank()
+    }
+}
+
+/// A test of the plan, in words.
+fn in_words(tree: &FeedTree, p: diagnosis::Proposal) -> Proposal {
+    let name = |node: usize| {
+        let spec = tree.node(node);
+        match &spec.label {
+            Some(label) if *label != spec.id.0 => format!("{} ({label})", spec.id),
+            _ => spec.id.to_string(),
+        }
+    };
+    let one = p
+        .node
+        .or(p.nodes.first().copied())
+        .map_or_else(|| "the battery".into(), name);
+    let several = p
+        .nodes
+        .iter()
+        .map(|&node| tree.node(node).id.to_string())
+        .collect::<Vec<_>>()
+        .join(", ");
+    let fuse = p.node.is_some_and(|node| is_fuse(tree, node));
+    let (headline, how) = match p.kind {
+        TestKind::Clamp => (
+            format!("Clamp {one} and read the current"),
+            "Set the clamp's zero beside the cable, close it around this lead alone, and read without waking anything.".to_owned(),
+        ),
+        TestKind::InLine => (
+            format!("Measure the current of {one} in line"),
+            "Bridge the gap with a bypass first, put the meter in series on its 10 A range, then take the bypass off.".to_owned(),
+        ),
+        TestKind::Millivolt => (
+            format!("Measure millivolts across {one}"),
+            "Meter on its millivolt range, one tip on each test point of the fuse in its place; nothing is pulled.".to_owned(),
+        ),
+        TestKind::Pull => (
+            format!("Pull {one} and watch the total"),
+            "Read the total, pull the fuse, wait until it has settled again, and read the total once more.".to_owned(),
+        ),
+        TestKind::PullGroup => (
+            format!("Pull {several} together and watch the total"),
+            "Read the total, pull these fuses one after another, wait until it has settled again, and read the total once more.".to_owned(),
+        ),
+        TestKind::Detach => (
+            format!("Take {one} off and watch the total"),
+            "Read the total, detach the lead and insulate it, wait until it has settled again, and read the total once more.".to_owned(),
+        ),
+        TestKind::Unplug => (
+            format!("Unplug {one} and watch the total"),
+            format!(
+                "Read the total, {}, wait until it has settled again, and read the total once more.",
+                if fuse { "pull its fuse" } else { "unplug it" }
+            ),
+        ),
+        TestKind::WaitForSleep => (
+            "Let the vehicle fall asleep".to_owned(),
+            "Close and lock it, keep the key away, latch an open door or bonnet by hand, and do not touch it.".to_owned(),
+        ),
+        TestKind::Remeasure => (
+            "Measure the total again".to_owned(),
+            "Read it on the same terms as before the repair: same instrument, same place, asleep.".to_owned(),
+        ),
+    };
+    let id = |node: usize| tree.node(node).id.clone();
+    Proposal {
+        kind: p.kind.as_str().into(),
+        node: p.node.map(id),
+        nodes: p.nodes.iter().map(|&node| id(node)).collect(),
+        headline,
+        how,
+        minutes: p.minutes,
+        wake_chance: p.wake_chance,
+        floor_a: p.floor_a,
+        why: p.why,
+        caution: p.caution,
+        outcomes: p
+            .outcomes
+            .into_iter()
+            .map(|o| Outcome {
+                seen: o.seen,
+                p: o.p,
+                means: o.means,
+            })
+            .collect(),
+    }
+}
+
+fn blank() -> Proposal {
+    Proposal {
+        kind: String::new(),
+        node: None,
+        nodes: Vec::new(),
+        headline: String::new(),
+        how: String::new(),
+        minutes: 0.0,
+        wake_chance: 0.0,
+        floor_a: None,
+        why: String::new(),
+        caution: None,
+        outcomes: Vec::new(),
+    }
+}
+
+/// An outcome that nothing is yet known of: both are as likely.
+fn outcome(seen: &str, means: &str) -> Outcome {
+    Outcome {
+        seen: seen.into(),
+        p: 0.5,
+        means: means.into(),
+    }
+}
