@@ -4,6 +4,9 @@ use job::{Assessment, Job};
 use maud::{Markup, PreEscaped, html};
 use picture::{NightsOptions, Style};
 
+/// Width of a column on the desk, CSS pixels; below about 42 rem the narrow one is shown.
+const DESK: f64 = 620.0;
+
 /// Pictures as SVG text, each in two widths; the style sheet shows the one that fits.
 #[derive(Debug, Clone)]
 pub(crate) struct Figures {
@@ -47,7 +50,7 @@ impl Pair {
     fn of(name: &str, draw: impl Fn(&Style) -> String) -> Self {
         Self {
             narrow: draw(&Style::narrow().with_ids(&format!("{name}-n"))),
-            wide: draw(&Style::wide().with_ids(&format!("{name}-w"))),
+            wide: draw(&Style { width: DESK, ..Style::wide() }.with_ids(&format!("{name}-w"))),
         }
     }
 

@@ -5,18 +5,11 @@ use measure::{
     Quantiles, Uncertain,
     quantity::{Ampere, significant},
 };
+use picture::words::Suspicion;
 
-/// A current with its 95 % band: `412 ± 8 mA`.
+/// A current with its standard uncertainty, as the pictures write it: `412 ± 4 mA`.
 pub(crate) fn current(draw: Uncertain) -> String {
-    // k = 1.96: JCGM 100:2008, table G.1.
-    let half = 1.96 * draw.u;
-    let (factor, unit) = scale(draw.value.abs().max(half));
-    let (value, half) = (draw.value * factor, half * factor);
-    if half <= 0.0 || !half.is_finite() {
-        return Ampere(draw.value).to_string();
-    }
-    let decimals = decimals_for(half);
-    format!("{value:.decimals$} ± {half:.decimals$} {unit}")
+    picture::words::plus_minus::<Ampere>(draw)
 }
 
 /// A skewed current: median, then the 5 and 95 % quantiles: `12 mA (4 to 31)`.
@@ -24,6 +17,11 @@ pub(crate) fn band(draw: Quantiles) -> String {
     let (factor, unit) = scale(draw.p95.abs());
     let show = |value: f64| significant(value * factor, 2);
     format!("{} {unit} ({} to {})", show(draw.p50), show(draw.p05), show(draw.p95))
+}
+
+/// The span from the 5 to the 95 % quantile: `4 to 31 mA`.
+pub(crate) fn span(draw: Quantiles) -> String {
+    picture::words::range::<Ampere>(draw.p05, draw.p95)
 }
 
 /// A current alone.
@@ -84,16 +82,18 @@ pub(crate) fn count(n: usize, one: &str, many: &str) -> String {
     }
 }
 
-/// How suspect a node is: class for the shade, and the word that goes with it.
-/// Borders and shades are those of the pictures.
+/// How suspect a node is: class for the shade, and the word that goes with it,
+/// both those of the pictures.
 pub(crate) fn suspicion(p_fault: f64) -> (&'static str, &'static str) {
-    match p_fault {
-        p if p >= 0.90 => ("s4", "almost certain"),
-        p if p >= 0.50 => ("s3", "likely"),
-        p if p >= 0.10 => ("s2", "possible"),
-        p if p >= 0.02 => ("s1", "hardly"),
-        _ => ("s0", "in order"),
-    }
+    let suspicion = Suspicion::of(p_fault);
+    let shade = match suspicion {
+        Suspicion::Clear => "s0",
+        Suspicion::Unlikely => "s1",
+        Suspicion::Possible => "s2",
+        Suspicion::Likely => "s3",
+        Suspicion::AlmostCertain => "s4",
+    };
+    (shade, suspicion.word())
 }
 
 /// The cause's name for people.
@@ -116,29 +116,9 @@ fn scale(magnitude_a: f64) -> (f64, &'static str) {
     }
 }
 
-/// Decimals that keep one digit of the half-width, two if it starts with 1.
-fn decimals_for(half: f64) -> usize {
-    let magnitude = half.log10().floor();
-    let leading_one = half / 10f64.powf(magnitude) < 1.95;
-    let digits = if leading_one && half < 10.0 { 1.0 } else { 0.0 };
-    (digits - magnitude).clamp(0.0, 4.0) as usize
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn currents_keep_the_digits_they_deserve() {
-        for (value, u, text) in [
-            (0.412, 0.004, "412 ± 8 mA"),
-            (0.0231, 0.000_6, "23.1 ± 1.2 mA"),
-            (4.12, 0.02, "4.12 ± 0.04 A"),
-            (0.05, 0.0, "50 mA"),
-        ] {
-            assert_eq!(current(Uncertain::new(value, u)), text);
-        }
-    }
 
     #[test]
     fn chances_are_honest_at_both_ends() {

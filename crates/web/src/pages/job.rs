@@ -92,7 +92,7 @@ fn just_entered(known: &Known, number: usize) -> Markup {
         .filter(|(id, _)| known.job.struck().get(id.index()) == Some(&false));
     html! {
         @if let Some((id, entry)) = entry {
-            div class="told calm fresh" role="status" {
+            div class="told calm fresh said-back" role="status" {
                 p { strong { "Entered: " } (::job::describe(entry)) }
                 form method="post" action=(format!("/jobs/{}/entries", known.id)) {
                     input type="hidden" name="kind" value="strike";

@@ -19,8 +19,7 @@ pub(crate) fn circuits(known: &Known) -> Markup {
                 div class="wide" tabindex="0" role="region" aria-label="Circuits with their draws" { table {
                     caption { "Draw asleep: middle value, and the span that holds it nine times in ten" }
                     thead { tr {
-                        th scope="col" { "Circuit" } th scope="col" class="num" { "Draw" }
-                        th scope="col" class="num" { "Usual" } th scope="col" { "Suspicion" } th scope="col" { "From" }
+                        th scope="col" { "Circuit" } th scope="col" class="num" { "Draw" } th scope="col" { "Suspicion" }
                     } }
                     tbody { @for node in nodes { (row(known, node)) } }
                 } }
@@ -29,7 +28,7 @@ pub(crate) fn circuits(known: &Known) -> Markup {
                     ul {
                         li { "Every reading narrows the draws it covers, up and down the feed tree; the sums are worked out exactly." }
                         li { "Usual draws and the chances of a fault come from the kind of load, or from what was stated for it." }
-                        li { "Shades and words: under 2 % in order, to 10 % hardly, to 50 % possible, to 90 % likely, above almost certain." }
+                        li { "Shades and words: clear under 2 %, unlikely to 10 %, possible to 50 %, likely to 90 %, almost certain above." }
                     }
                 }
             }
@@ -46,10 +45,16 @@ fn row(known: &Known, node: &NodeAssessment) -> Markup {
                 a href=(address) { span class="hidden" { "Enter a reading at " } (name(node)) }
                 @if node.keeps_settings { span class="small soft" { br; "keeps settings" } }
             }
-            td class="num" { (words::band(node.draw)) }
-            td class="num" { (words::plain_current(node.normal_a)) }
-            td { span class=(format!("swatch {shade}")) aria-hidden="true" {} (word) " " span class="num" { "(" (words::percent(node.p_fault)) ")" } }
-            td { (entries_words(&node.entries)) }
+            td class="num" {
+                strong { (words::plain_current(node.draw.p50)) }
+                span class="small" { br; (words::span(node.draw)) }
+                span class="small soft" { br; "usual " (words::plain_current(node.normal_a)) }
+            }
+            td {
+                span class=(format!("swatch {shade}")) aria-hidden="true" {} (word)
+                span class="small num" { br; (words::percent(node.p_fault)) }
+                @if !node.entries.is_empty() { span class="small" { br; "from " (entries_words(&node.entries)) } }
+            }
         }
     }
 }
@@ -58,7 +63,13 @@ fn row(known: &Known, node: &NodeAssessment) -> Markup {
 pub(crate) fn name(node: &NodeAssessment) -> String {
     match node.kind {
         NodeKind::Battery => "Battery (the total)".into(),
-        _ if node.label.is_empty() || node.label == node.id.0 => node.id.0.clone(),
+        _ if node.label.is_empty() || same_words(&node.label, &node.id.0) => node.id.0.clone(),
         _ => format!("{} · {}", node.id, node.label),
     }
+}
+
+/// Whether a label only repeats the name: `Cabin box` for `cabin-box`.
+pub(crate) fn same_words(label: &str, id: &str) -> bool {
+    let letters = |text: &str| text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect::<String>();
+    letters(label) == letters(id)
 }

@@ -91,14 +91,19 @@ impl Field<'_> {
     }
 }
 
-/// The unit beside a number. One unit is shown as a choice of one, so that
-/// every amount looks alike.
+/// The unit beside a number: a choice, or a word where there is only one.
 fn unit_select(field: &Field<'_>, id: &str, units: &[&str], typed: &Typed) -> Markup {
     let name = format!("{}_unit", field.name);
     let chosen = typed.get(&name);
     html! {
-        select id=(format!("{id}_unit")) name=(name) aria-label=(format!("Unit of: {}", field.label)) {
-            @for unit in units { option value=(unit) selected[*unit == chosen] { (unit_words(unit)) } }
+        @match units {
+            [only] => {
+                input type="hidden" name=(name) value=(only);
+                span class="unit" { (unit_words(only)) }
+            }
+            _ => select id=(format!("{id}_unit")) name=(name) aria-label=(format!("Unit of: {}", field.label)) {
+                @for unit in units { option value=(unit) selected[*unit == chosen] { (unit_words(unit)) } }
+            },
         }
     }
 }

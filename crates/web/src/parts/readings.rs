@@ -4,7 +4,10 @@ use harness::NodeKind;
 use job::Job;
 use maud::{Markup, html};
 
-use super::field::{Filling, Input};
+use super::{
+    circuits::same_words,
+    field::{Field, Filling, Input},
+};
 use crate::{
     form::{Typed, Wrong, fresh_key},
     reading::{KINDS, Kind, Slot, prefilled},
@@ -43,14 +46,14 @@ pub(crate) fn form(kind: &Kind, known: &Known, filling: Filling<'_>, question: O
                     }
                 }
             }
-            @for slot in open { (slot_markup(slot, job, filling)) }
+            @for slot in open { (slot_markup(slot, job, filling, brief)) }
+            button type="submit" class="main-press" { "Enter it" }
             @if !folded.is_empty() {
                 details id=(format!("{}rest", filling.prefix)) open[!filling.wrong.is_empty()] {
                     summary { "Filled in for you: " (filled_in(folded, filling.typed)) }
-                    @for slot in folded { (slot_markup(slot, job, filling)) }
+                    @for slot in folded { (slot_markup(slot, job, filling, false)) }
                 }
             }
-            button type="submit" class="main-press" { "Enter it" }
         }
     }
 }
@@ -106,8 +109,10 @@ pub(crate) fn upload(known: &Known, node: &str, prefix: &str) -> Markup {
     }
 }
 
-fn slot_markup(slot: &Slot, job: &Job, filling: Filling<'_>) -> Markup {
+/// `brief` leaves the hint out: the step has said how.
+fn slot_markup(slot: &Slot, job: &Job, filling: Filling<'_>, brief: bool) -> Markup {
     match slot {
+        Slot::Plain(field) if brief => Field { hint: "", ..*field }.markup(filling),
         Slot::Plain(field) => field.markup(filling),
         Slot::Node => choice("node", "Where", &node_options(job, filling.typed.get("node")), filling),
         Slot::MaybeNode => {
@@ -151,7 +156,7 @@ fn node_options(job: &Job, chosen: &str) -> Markup {
         @for node in &job.nodes {
             option value=(node.id) selected[node.id.0 == chosen] {
                 (node.id)
-                @if let Some(label) = node.label.as_ref().filter(|label| **label != node.id.0) { " · " (label) }
+                @if let Some(label) = node.label.as_ref().filter(|label| !same_words(label, &node.id.0)) { " · " (label) }
                 @if node.kind == NodeKind::Cable { " (cable)" }
             }
         }

@@ -43,7 +43,7 @@ fn stands_why(known: &Known) -> Markup {
     let total = assessment.nodes.first().map_or(&[][..], |root| &root.entries);
     html! {
         ul {
-            li { "The draw: " (entries_words(total)) ". The ± is the 95 % interval (JCGM 100:2008, the GUM)." }
+            li { "The draw: " (entries_words(total)) ". ± is one standard uncertainty (JCGM 100:2008, the GUM)." }
             li {
                 @if known.job.limit_a.is_some() { "The limit is the one stated for this job." }
                 @else { "No limit is stated for this job, so the common rule of 50 mA holds (common practice)." }
@@ -52,7 +52,7 @@ fn stands_why(known: &Known) -> Markup {
             @for reason in &assessment.battery.because { li { "Battery: " (reason) } }
             @if assessment.battery.because.is_empty() { li { "Battery: no test entered yet." } }
             @if let Some(charge) = assessment.battery.state_of_charge {
-                li { "Charge " (words::percent(charge.value)) ", give or take " (words::percent(1.96 * charge.u)) "." }
+                li { "Charge " (words::percent(charge.value)) ", give or take " (words::percent(charge.u)) "." }
             }
             @if let Some(explanation) = &assessment.explanation {
                 li { "Draw that would explain the complaint: " (words::band(explanation.needed_a)) "." }
@@ -212,7 +212,7 @@ fn forecast_words(forecast: &Forecast) -> Markup {
     html! {
         p {
             @match forecast.hours_to_no_start {
-                Some(span) => { "Starts for " strong class="num" { (words::hours_band(span)) } " from a full battery as parked now." }
+                Some(span) => { "Left standing as it is, it should still start for " strong { (words::hours_band(span)) } ", nine times in ten within that span." }
                 None => "As it stands, it will start for longer than can be told.",
             }
         }

@@ -77,8 +77,6 @@ fn proposal(next: &Proposal, known: &Known, returned: Option<&Returned>, after_f
             div class="told care" role="note" { p { strong { "Mind: " } (caution) } }
         }
         p { (next.how) }
-        (facts(next))
-        p { strong { "Why: " } (next.why) }
         @match form {
             Some((kind, typed)) => {
                 @let back = returned.filter(|back| back.word == kind.word && back.in_step);
@@ -97,6 +95,8 @@ fn proposal(next: &Proposal, known: &Known, returned: Option<&Returned>, after_f
             None if wants_recording(next) => (readings::upload(known, next.node.as_ref().map_or("battery", |node| &node.0), PREFIX)),
             None => (done_it(known, next)),
         }
+        p { strong { "Why: " } (next.why) }
+        (facts(next))
         @if !next.outcomes.is_empty() {
             details id="outcomes" {
                 summary { "What each outcome would mean" }
