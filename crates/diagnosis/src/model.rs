@@ -69,6 +69,10 @@ pub struct LoadModel {
     pub wake_chance: f64,
     /// Family name, for grouping and for sentences.
     pub family: String,
+    /// Whether losing its supply loses stored settings, by its family.
+    pub keeps_settings: bool,
+    /// The caution that any test on it needs beyond that of the test itself.
+    pub caution: Option<harness::caution::TestKind>,
 }
 
 /// One model for each leaf of a tree.
@@ -162,5 +166,7 @@ fn model_of(spec: &NodeSpec, family: &Family) -> LoadModel {
         access_min: family.access_min,
         wake_chance: family.wake_chance,
         family: family.id.clone(),
+        keeps_settings: spec.keeps_settings || family.keeps_settings,
+        caution: family.caution,
     }
 }

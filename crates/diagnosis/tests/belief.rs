@@ -259,6 +259,8 @@ fn agrees_with_sampling() {
         access_min: 1.0,
         wake_chance: 0.0,
         family: String::new(),
+        keeps_settings: false,
+        caution: None,
     };
     let loads = [
         model(

@@ -248,6 +248,8 @@ mod tests {
             access_min: 1.0,
             wake_chance: 0.0,
             family: String::new(),
+            keeps_settings: false,
+            caution: None,
         }
     }
 

@@ -138,4 +138,15 @@ pub struct Belief {
     pub log_evidence: f64,
     /// Grid step used, ampere.
     pub step_a: f64,
+    /// By node: what the planner needs to know of its draw; `None` where a pulled group crosses it.
+    pub(crate) views: Vec<Option<View>>,
+}
+
+/// Distribution of a node's draw, with and without a fault at or below it, by grid step.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct View {
+    /// P(nothing at fault below, steps).
+    pub(crate) quiet: Vec<f64>,
+    /// P(something at fault below, steps); the last cell holds everything beyond.
+    pub(crate) fault: Vec<f64>,
 }

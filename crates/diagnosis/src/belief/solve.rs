@@ -4,13 +4,13 @@ use harness::FeedTree;
 use measure::{Quantiles, Uncertain};
 
 use super::{
-    Belief, BeliefOptions, Culprit, Disagreement, Evidence, NodeBelief,
+    Belief, BeliefOptions, Culprit, Disagreement, Evidence, NodeBelief, View,
     grid::Grid,
     reading::{Noise, Reading, Says, leaves_of},
 };
 use crate::{
     Component, LoadModel, LoadModels, LogNormal,
-    sum_tree::{Leaf, Observation, Posterior, SumTree},
+    sum_tree::{Leaf, Observation, Posterior, SumPosterior, SumTree},
 };
 
 /// Rounding allowed in a probability that is shown, far below what anyone reads.
@@ -208,7 +208,7 @@ impl<'a> Case<'a> {
         let mut queries: Vec<Vec<usize>> = readings.iter().map(|r| r.leaves.clone()).collect();
         let mut of_node = vec![None; self.tree.len()];
         let observed = queries.clone();
-        for node in (0..self.tree.len()).filter(|&node| self.position[node].is_none()) {
+        for node in 0..self.tree.len() {
             let leaves = leaves_of(self.tree, &self.position, &[node]);
             if !observed.iter().any(|set| crosses(set, &leaves)) {
                 of_node[node] = Some(queries.len());
@@ -315,6 +315,9 @@ impl<'a> Case<'a> {
                 None => self.sum(solved, &leaf_beliefs, node),
             })
             .collect();
+        let views = (0..self.tree.len())
+            .map(|node| view(solved.posterior.sums.get(solved.of_node[node]?)?))
+            .collect();
         let doubts = self.doubts(solved);
         let trusted = |tag: usize| doubts.iter().all(|&(t, p)| t != tag || p < 0.5);
         let total = self.total(&trusted);
@@ -337,6 +340,7 @@ impl<'a> Case<'a> {
             unused: self.unused,
             log_evidence: solved.posterior.ln_evidence,
             step_a: self.grid.step_a,
+            views,
         }
     }
 
@@ -465,6 +469,21 @@ impl<'a> Case<'a> {
     }
 }
 
+/// What the planner needs of a sum.
+fn view(sum: &SumPosterior) -> Option<View> {
+    let mut fault: Vec<f64> = sum
+        .pmf
+        .iter()
+        .zip(&sum.quiet)
+        .map(|(all, quiet)| (all - quiet).max(0.0))
+        .collect();
+    fault.push(sum.over);
+    Some(View {
+        quiet: sum.quiet.clone(),
+        fault,
+    })
+}
+
 /// Draw outside the tree (from memory: dirt and moisture leak a fraction of a
 /// milliampere, chafed wires and forgotten additions tens to hundreds).
 fn elsewhere(options: &BeliefOptions) -> LoadModel {
@@ -485,6 +504,8 @@ fn elsewhere(options: &BeliefOptions) -> LoadModel {
         access_min: 0.0,
         wake_chance: 0.0,
         family: "elsewhere".into(),
+        keeps_settings: false,
+        caution: None,
     }
 }
 

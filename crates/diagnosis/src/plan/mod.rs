@@ -1,9 +1,16 @@
 //! Which test to do next, and why.
+//!
+//! Every test that is allowed and can see something is scored by the
+//! information it is expected to give about where the fault lies, in bit per
+//! effective minute: hands-on minutes, plus the chance to wake the vehicle times
+//! the minutes until it sleeps again.
 
-use harness::FeedTree;
-use measure::Instrument;
+mod candidates;
+mod choose;
+mod score;
+mod words;
 
-use crate::{Belief, LoadModels};
+pub use choose::plan;
 
 /// A kind of test, in the contract's words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -62,6 +69,10 @@ pub struct PlanOptions {
     pub done_tests: Vec<(TestKind, Vec<usize>)>,
     /// Leaves already repaired or unplugged.
     pub resolved: Vec<usize>,
+    /// A load is named as the culprit from this probability on (from memory: one wrong in twenty).
+    pub sure_from: f64,
+    /// Tests that are expected to give less than this, in bit, are not worth a step (from memory).
+    pub least_bits: f64,
 }
 
 impl Default for PlanOptions {
@@ -75,6 +86,8 @@ impl Default for PlanOptions {
             wait_min: 15.0,
             done_tests: Vec::new(),
             resolved: Vec::new(),
+            sure_from: 0.95,
+            least_bits: 0.003,
         }
     }
 }
@@ -143,22 +156,4 @@ pub struct Plan {
     pub done: bool,
     /// Why it is, or is not, in one sentence.
     pub because: String,
-}
-
-/// The next test, its rivals, and whether the search is over.
-pub fn plan(
-    _tree: &FeedTree,
-    _models: &LoadModels,
-    _belief: &Belief,
-    _tools: &[Instrument],
-    _options: &PlanOptions,
-) -> Plan {
-    Plan {
-        next: None,
-        alternatives: Vec::new(),
-        excluded: Vec::new(),
-        culprits: Vec::new(),
-        done: false,
-        because: String::new(),
-    }
 }

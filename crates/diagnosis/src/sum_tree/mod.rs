@@ -103,6 +103,8 @@ pub struct SumPosterior {
     pub over: f64,
     /// Chance that some leaf of the set is at fault.
     pub p_fault: f64,
+    /// The part of each entry of `pmf` in which no leaf of the set is at fault.
+    pub quiet: Vec<f64>,
 }
 
 /// What follows from the observations.
@@ -387,6 +389,7 @@ impl Mixture {
                     pmf: Vec::new(),
                     over: 0.0,
                     p_fault: 0.0,
+                    quiet: Vec::new(),
                 })
                 .collect(),
         });
@@ -396,6 +399,7 @@ impl Mixture {
         }
         for (to, from) in sum.sums.iter_mut().zip(&part.sums) {
             add_scaled(&mut to.pmf, &from.pmf, weight);
+            add_scaled(&mut to.quiet, &from.quiet, weight);
             to.over += weight * from.over;
             to.p_fault += weight * from.p_fault;
         }
@@ -410,7 +414,7 @@ impl Mixture {
                 *x *= by;
             }
             for s in sums {
-                s.pmf.iter_mut().for_each(|x| *x *= by);
+                s.pmf.iter_mut().chain(&mut s.quiet).for_each(|x| *x *= by);
                 s.over *= by;
                 s.p_fault *= by;
             }
@@ -447,16 +451,21 @@ fn expand(
     }
     let queried = problem.observations.len();
     let mut sums = Vec::with_capacity(problem.queries.len());
-    for (set, (pmf, over, quiet)) in plan.sets.iter().zip(solved.sums).skip(queried) {
+    for (set, sum) in plan.sets.iter().zip(solved.sums).skip(queried) {
         let fixed = plan.cut.iter().filter(|&&leaf| set.contains(leaf));
         // Given its position, a fixed leaf's state is independent of the rest.
-        let quiet = fixed.fold(quiet, |q, &leaf| q * (1.0 - solved.p_fault[leaf]));
+        let healthy: f64 = fixed.map(|&leaf| 1.0 - solved.p_fault[leaf]).product();
         let shift = plan.shift(problem, choice, set);
-        let (pmf, over) = shifted(pmf, over, shift, problem.cap);
+        let (pmf, over) = shifted(sum.pmf, sum.over, shift, problem.cap);
+        let (mut quiet, mut quiet_over) = shifted(sum.quiet, sum.quiet_over, shift, problem.cap);
+        quiet.iter_mut().for_each(|x| *x *= healthy);
+        quiet_over *= healthy;
+        let p_fault = (1.0 - quiet.iter().sum::<f64>() - quiet_over).clamp(0.0, 1.0);
         sums.push(SumPosterior {
             pmf,
             over,
-            p_fault: 1.0 - quiet,
+            p_fault,
+            quiet,
         });
     }
     Posterior {

@@ -33,8 +33,18 @@ pub(super) struct Solved {
     pub(super) ln_evidence: f64,
     pub(super) p_fault: Vec<f64>,
     pub(super) levels: Vec<Vec<f64>>,
-    /// By set: sums, the mass beyond the cap, chance that nothing in it is at fault.
-    pub(super) sums: Vec<(Vec<f64>, f64, f64)>,
+    /// By set.
+    pub(super) sums: Vec<SolvedSum>,
+}
+
+/// A set's sum: probabilities by cell and beyond the cap, and the part of each
+/// in which nothing of the set is at fault.
+#[derive(Debug)]
+pub(super) struct SolvedSum {
+    pub(super) pmf: Vec<f64>,
+    pub(super) over: f64,
+    pub(super) quiet: Vec<f64>,
+    pub(super) quiet_over: f64,
 }
 
 /// Why the passes gave nothing.
@@ -404,19 +414,13 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
             .place
             .iter()
             .map(|place| match place {
-                None => (vec![1.0], 0.0, 1.0),
-                Some(place) => {
-                    let (up, down) = (&self.up[*place], &down[*place]);
-                    let unit = A::ln(up.dot::<A>(down));
-                    let pmf =
-                        up.v.iter()
-                            .zip(&down.v)
-                            .map(|(&u, &d)| A::linear(A::mul(u, d), unit))
-                            .collect();
-                    let over = A::linear(A::mul(up.over, down.over), unit);
-                    let quiet = A::linear(self.quiet[*place].dot::<A>(down), unit);
-                    (pmf, over, quiet.clamp(0.0, 1.0))
-                }
+                None => SolvedSum {
+                    pmf: vec![1.0],
+                    over: 0.0,
+                    quiet: vec![1.0],
+                    quiet_over: 0.0,
+                },
+                Some(place) => self.sum_posterior(*place, &down[*place]),
             })
             .collect();
         Ok(Solved {
@@ -425,6 +429,23 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
             levels,
             sums,
         })
+    }
+
+    fn sum_posterior(&self, place: usize, down: &Message) -> SolvedSum {
+        let (up, quiet) = (&self.up[place], &self.quiet[place]);
+        let unit = A::ln(up.dot::<A>(down));
+        let joint = |message: &Message| -> Vec<f64> {
+            let pairs = message.v.iter().zip(&down.v);
+            pairs
+                .map(|(&m, &d)| A::linear(A::mul(m, d), unit))
+                .collect()
+        };
+        SolvedSum {
+            pmf: joint(up),
+            over: A::linear(A::mul(up.over, down.over), unit),
+            quiet: joint(quiet),
+            quiet_over: A::linear(A::mul(quiet.over, down.over), unit),
+        }
     }
 
     fn leaf_posterior(&self, leaf: usize, cells: &Cells, down: &Message) -> (f64, Vec<f64>) {

@@ -1,0 +1,312 @@
+//! Every test that could be done, and why some must not.
+
+use harness::{
+    FeedTree, NodeKind,
+    caution::{self, TestKind as Touches},
+    fuse,
+};
+use measure::{
+    Instrument, InstrumentKind, Uncertain,
+    instrument::{DETECTION, How},
+};
+
+use super::{Excluded, PlanOptions, TestKind, words};
+use crate::LoadModels;
+
+/// Minutes to clamp one cable and read it (common practice).
+const CLAMP_MIN: f64 = 1.0;
+/// Minutes to fit an ammeter with a bypass at the battery (common practice).
+const IN_LINE_MIN: f64 = 5.0;
+/// Minutes to read the voltage across one fuse (common practice: 20 s).
+const MILLIVOLT_MIN: f64 = 1.0 / 3.0;
+/// Minutes to watch the total settle after an interruption (from memory).
+const SETTLE_MIN: f64 = 0.5;
+/// Minutes more to get at a load's own connector than at its fuse (from memory).
+const CONNECTOR_MIN: f64 = 5.0;
+
+/// Where a test stands in the order that keeps settings longest: ordinary
+/// circuits, the alternator, audio, other memories (common practice).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Tier {
+    Ordinary,
+    Alternator,
+    Audio,
+    Memory,
+}
+
+/// A test that may be done.
+#[derive(Debug, Clone)]
+pub(super) struct Candidate {
+    pub(super) kind: TestKind,
+    pub(super) nodes: Vec<usize>,
+    pub(super) tool: Option<usize>,
+    pub(super) minutes: f64,
+    pub(super) wake_chance: f64,
+    pub(super) floor_a: f64,
+    pub(super) tier: Tier,
+    pub(super) loses_settings: bool,
+    pub(super) caution: &'static str,
+    meter: Meter,
+}
+
+/// How the reading comes about.
+#[derive(Debug, Clone)]
+enum Meter {
+    Current(Instrument, How),
+    Drop(Instrument, Uncertain),
+    Difference(Instrument, How),
+}
+
+impl Candidate {
+    /// Standard uncertainty of the reading at a draw, ampere.
+    pub(super) fn u_a(&self, draw_a: f64) -> f64 {
+        match &self.meter {
+            Meter::Current(tool, how) => tool.reading(*how, draw_a).value.u,
+            Meter::Drop(tool, ohm) => {
+                let volt = tool.reading(How::Millivolt, draw_a * ohm.value).value.u;
+                (volt / ohm.value).hypot(draw_a * ohm.u / ohm.value)
+            }
+            Meter::Difference(tool, how) => tool.difference(*how, draw_a, 0.0, SETTLE_MIN).value.u,
+        }
+    }
+}
+
+/// The instrument that reads the total, and how; a generic ammeter when none was named.
+pub(super) fn total_meter(tools: &[Instrument]) -> (Option<usize>, Instrument, How) {
+    let of = |kind, how| {
+        tools
+            .iter()
+            .enumerate()
+            .filter(|(_, tool)| tool.kind == kind)
+            .min_by(|a, b| {
+                a.1.reading(how, 0.0)
+                    .value
+                    .u
+                    .total_cmp(&b.1.reading(how, 0.0).value.u)
+            })
+            .map(|(at, tool)| (Some(at), tool.clone(), how))
+    };
+    of(InstrumentKind::Clamp, How::Clamp)
+        .or_else(|| of(InstrumentKind::InLine, How::InLine))
+        .unwrap_or_else(|| {
+            (
+                None,
+                Instrument::generic(InstrumentKind::InLine),
+                How::InLine,
+            )
+        })
+}
+
+/// Reading the total at the battery.
+pub(super) fn total(tools: &[Instrument]) -> Candidate {
+    let (tool, meter, how) = total_meter(tools);
+    let (kind, minutes, touches) = match how {
+        How::Clamp => (TestKind::Clamp, CLAMP_MIN, Touches::Battery),
+        _ => (TestKind::InLine, IN_LINE_MIN, Touches::InLine),
+    };
+    Candidate {
+        kind,
+        nodes: vec![FeedTree::ROOT],
+        tool,
+        minutes,
+        wake_chance: 0.0,
+        floor_a: meter.floor_a(how, None).unwrap_or(0.0),
+        tier: Tier::Ordinary,
+        loses_settings: false,
+        caution: caution::for_test(touches).text,
+        meter: Meter::Current(meter, how),
+    }
+}
+
+/// All tests below the battery.
+pub(super) struct Finder<'a> {
+    pub(super) tree: &'a FeedTree,
+    pub(super) models: &'a LoadModels,
+    pub(super) tools: &'a [Instrument],
+    pub(super) options: &'a PlanOptions,
+    pub(super) found: Vec<Candidate>,
+    pub(super) excluded: Vec<Excluded>,
+}
+
+impl Finder<'_> {
+    pub(super) fn run(&mut self) {
+        for node in 1..self.tree.len() {
+            let below = self.tree.leaves_below(node);
+            if below
+                .iter()
+                .all(|leaf| self.options.resolved.contains(leaf))
+            {
+                continue;
+            }
+            match self.tree.node(node).kind {
+                NodeKind::Cable => self.cable(node),
+                NodeKind::Fuse => {
+                    self.millivolt(node);
+                    self.interrupt(TestKind::Pull, node, 0.0);
+                }
+                NodeKind::Load => self.load(node),
+                NodeKind::Battery => {}
+            }
+        }
+    }
+
+    fn cable(&mut self, node: usize) {
+        let (tool, meter, how) = total_meter(self.tools);
+        if how != How::Clamp {
+            return self.interrupt(TestKind::Detach, node, CONNECTOR_MIN);
+        }
+        self.found.push(Candidate {
+            kind: TestKind::Clamp,
+            nodes: vec![node],
+            tool,
+            minutes: CLAMP_MIN,
+            wake_chance: 0.0,
+            floor_a: meter.floor_a(how, None).unwrap_or(0.0),
+            tier: self.tier(node),
+            loses_settings: false,
+            caution: self.caution(node, Touches::Clamp),
+            meter: Meter::Current(meter, how),
+        });
+    }
+
+    /// A load that is its fuse's only one is tested at the fuse.
+    fn load(&mut self, node: usize) {
+        let only = self.tree.parent(node).is_some_and(|p| {
+            self.tree.node(p).kind == NodeKind::Fuse && self.tree.children(p).len() == 1
+        });
+        if !only {
+            self.interrupt(TestKind::Unplug, node, CONNECTOR_MIN);
+        }
+    }
+
+    fn millivolt(&mut self, node: usize) {
+        let spec = self.tree.node(node);
+        if !spec.in_place || self.refused(TestKind::Millivolt, node) {
+            return;
+        }
+        let volts = |tool: &Instrument| tool.suits(How::Millivolt);
+        let best = self
+            .tools
+            .iter()
+            .enumerate()
+            .filter(|(_, tool)| volts(tool))
+            .min_by(|a, b| a.1.step().total_cmp(&b.1.step()));
+        let Some((at, tool)) = best else { return };
+        let family = spec.fuse.as_deref().and_then(|word| word.parse().ok());
+        let resistance = spec
+            .rating_a
+            .and_then(|a| fuse::resistance(family, a, None));
+        let Some(resistance) = resistance else {
+            return self.exclude(
+                TestKind::Millivolt,
+                node,
+                "without its rating a voltage across it says no current".into(),
+            );
+        };
+        let ohm = resistance.ohm;
+        self.found.push(Candidate {
+            kind: TestKind::Millivolt,
+            nodes: vec![node],
+            tool: Some(at),
+            minutes: MILLIVOLT_MIN,
+            wake_chance: 0.0,
+            floor_a: tool.floor_a(How::Millivolt, Some(ohm.value)).unwrap_or(0.0),
+            tier: self.tier(node),
+            loses_settings: false,
+            caution: self.caution(node, Touches::Millivolt),
+            meter: Meter::Drop(tool.clone(), ohm),
+        });
+    }
+
+    /// Cutting the supply of a node and watching the total.
+    fn interrupt(&mut self, kind: TestKind, node: usize, more_min: f64) {
+        if self.refused(kind, node) {
+            return;
+        }
+        let settings = self.keeps_settings(node);
+        if settings && !self.options.allow_settings_loss {
+            let what = words::feeds(self.tree, self.models, node);
+            return self.exclude(kind, node, format!("{what} would lose stored settings"));
+        }
+        let models = || {
+            self.tree
+                .leaves_below(node)
+                .iter()
+                .filter_map(|&leaf| self.models.get(leaf))
+        };
+        let access = models().map(|m| m.access_min).fold(0.0, f64::max);
+        let wake_chance = models().map(|m| m.wake_chance).fold(0.0, f64::max);
+        let (tool, meter, how) = total_meter(self.tools);
+        let touches = if kind == TestKind::Pull {
+            Touches::Pull
+        } else {
+            Touches::Detach
+        };
+        self.found.push(Candidate {
+            kind,
+            nodes: vec![node],
+            tool,
+            minutes: access + SETTLE_MIN + more_min,
+            wake_chance,
+            floor_a: DETECTION * meter.difference(how, 0.0, 0.0, SETTLE_MIN).value.u,
+            tier: self.tier(node),
+            loses_settings: settings,
+            caution: self.caution(node, touches),
+            meter: Meter::Difference(meter, how),
+        });
+    }
+
+    /// Airbag and high-voltage circuits are never touched.
+    fn refused(&mut self, kind: TestKind, node: usize) -> bool {
+        let forbidden = self.tree.leaves_below(node).iter().any(|&leaf| {
+            let caution = self.models.get(leaf).and_then(|model| model.caution);
+            matches!(caution, Some(Touches::Airbag | Touches::HighVoltage))
+        });
+        if forbidden {
+            self.exclude(
+                kind,
+                node,
+                "airbag and high-voltage circuits are not for this procedure".into(),
+            );
+        }
+        forbidden
+    }
+
+    fn exclude(&mut self, kind: TestKind, node: usize, reason: String) {
+        self.excluded.push(Excluded {
+            kind,
+            node: Some(node),
+            reason,
+        });
+    }
+
+    pub(super) fn keeps_settings(&self, node: usize) -> bool {
+        let by_family = |&leaf: &usize| self.models.get(leaf).is_some_and(|m| m.keeps_settings);
+        self.tree.keeps_settings_below(node) || self.tree.leaves_below(node).iter().any(by_family)
+    }
+
+    /// The caution of a test, or the stricter one of what it touches.
+    fn caution(&self, node: usize, touches: Touches) -> &'static str {
+        let own = match self.tree.leaves_below(node) {
+            [leaf] => self.models.get(*leaf).and_then(|model| model.caution),
+            _ => None,
+        };
+        caution::for_test(own.unwrap_or(touches)).text
+    }
+
+    fn tier(&self, node: usize) -> Tier {
+        // A branch that feeds several circuits is read for their sake.
+        let [leaf] = self.tree.leaves_below(node) else {
+            return Tier::Ordinary;
+        };
+        let Some(model) = self.models.get(*leaf) else {
+            return Tier::Ordinary;
+        };
+        match model.family.as_str() {
+            "alternator" => Tier::Alternator,
+            "audio" | "amplifier" => Tier::Audio,
+            _ if self.keeps_settings(node) => Tier::Memory,
+            _ => Tier::Ordinary,
+        }
+    }
+}

@@ -1,0 +1,340 @@
+//! What to do next on an invented vehicle.
+
+mod common;
+
+use common::{at, direct, models, small_van, step};
+use diagnosis::{
+    Belief, BeliefOptions, Evidence, LoadModels, Plan, PlanOptions, TestKind, believe, plan,
+};
+use harness::FeedTree;
+use measure::{Instrument, InstrumentKind};
+
+fn clamp() -> Instrument {
+    Instrument {
+        id: "clamp".into(),
+        kind: InstrumentKind::Clamp,
+        accuracy_percent: 2.0,
+        digits: 5.0,
+        resolution: Some(0.001),
+    }
+}
+
+fn voltmeter(resolution: f64) -> Instrument {
+    Instrument {
+        id: "volts".into(),
+        kind: InstrumentKind::Millivolt,
+        accuracy_percent: 0.5,
+        digits: 3.0,
+        resolution: Some(resolution),
+    }
+}
+
+fn in_line() -> Instrument {
+    Instrument {
+        id: "ammeter".into(),
+        kind: InstrumentKind::InLine,
+        accuracy_percent: 0.5,
+        digits: 3.0,
+        resolution: Some(0.001),
+    }
+}
+
+fn options() -> PlanOptions {
+    PlanOptions {
+        asleep_now: Some(true),
+        ..PlanOptions::default()
+    }
+}
+
+fn belief(tree: &FeedTree, models: &LoadModels, evidence: &[Evidence]) -> Belief {
+    believe(tree, models, evidence, &BeliefOptions::default())
+}
+
+fn next(
+    tree: &FeedTree,
+    evidence: &[Evidence],
+    tools: &[Instrument],
+    options: &PlanOptions,
+) -> Plan {
+    let models = models(tree);
+    plan(
+        tree,
+        &models,
+        &belief(tree, &models, evidence),
+        tools,
+        options,
+    )
+}
+
+#[test]
+fn sleep_comes_first_then_the_total() {
+    let tree = small_van();
+    let awake = PlanOptions {
+        asleep_now: Some(false),
+        ..options()
+    };
+    let first = next(&tree, &[], &[clamp()], &awake).next.unwrap();
+    assert_eq!(first.kind, TestKind::WaitForSleep);
+    let second = next(&tree, &[], &[clamp()], &options()).next.unwrap();
+    assert_eq!((second.kind, second.node), (TestKind::Clamp, Some(0)));
+    let second = next(&tree, &[], &[in_line()], &options()).next.unwrap();
+    assert_eq!((second.kind, second.node), (TestKind::InLine, Some(0)));
+}
+
+#[test]
+fn a_normal_draw_ends_the_search() {
+    let tree = small_van();
+    let plan = next(&tree, &[direct(1, 0, 22.0, 2.0)], &[clamp()], &options());
+    assert!(plan.done && plan.next.is_none(), "{}", plan.because);
+}
+
+#[test]
+fn a_culprit_that_explains_the_excess_ends_the_search() {
+    let tree = small_van();
+    let f5 = at(&tree, "F5");
+    let evidence = [direct(1, 0, 440.0, 8.0), step(2, &[f5], 415.0, 8.0)];
+    let plan = next(&tree, &evidence, &[clamp()], &options());
+    assert!(plan.done, "{}", plan.because);
+    assert_eq!(plan.culprits, vec![f5]);
+    assert!(plan.because.contains("F5"), "{}", plan.because);
+    // Load or wiring, and a second fault: the terminal questions.
+    let kinds: Vec<TestKind> = plan.alternatives.iter().map(|p| p.kind).collect();
+    assert_eq!(kinds, vec![TestKind::Unplug, TestKind::Remeasure]);
+}
+
+#[test]
+fn half_an_explanation_does_not_end_it() {
+    let tree = small_van();
+    let f5 = at(&tree, "F5");
+    let evidence = [direct(1, 0, 900.0, 8.0), step(2, &[f5], 415.0, 8.0)];
+    let plan = next(&tree, &evidence, &[clamp()], &options());
+    assert!(!plan.done && plan.next.is_some(), "{}", plan.because);
+    assert_eq!(plan.culprits, vec![f5]);
+}
+
+#[test]
+fn stored_settings_are_guarded_and_the_reason_is_given() {
+    let tree = small_van();
+    let total = [direct(1, 0, 440.0, 8.0)];
+    let plan = next(&tree, &total, &[in_line()], &options());
+    let touched = |id: &str| {
+        let node = at(&tree, id);
+        let all = plan.next.iter().chain(&plan.alternatives);
+        all.clone().any(|p| p.nodes.contains(&node))
+    };
+    for id in ["F1", "F4"] {
+        assert!(!touched(id), "{id} keeps settings");
+        let reason = plan
+            .excluded
+            .iter()
+            .find(|e| e.node == Some(at(&tree, id)))
+            .unwrap();
+        assert!(reason.reason.contains("settings"), "{}", reason.reason);
+    }
+    // Allowed, they come after everything else.
+    let allowed = PlanOptions {
+        allow_settings_loss: true,
+        ..options()
+    };
+    let plan = next(&tree, &total, &[in_line()], &allowed);
+    let order: Vec<usize> = plan
+        .next
+        .iter()
+        .chain(&plan.alternatives)
+        .filter_map(|p| p.node)
+        .collect();
+    let place = |id: &str| order.iter().position(|&n| n == at(&tree, id));
+    if let (Some(audio), Some(engine)) = (place("F4"), place("F1")) {
+        assert!(audio < engine);
+    }
+    let last_ordinary = ["F2", "F3", "F5", "F7", "F8"]
+        .iter()
+        .filter_map(|id| place(id))
+        .max();
+    assert!(place("F1").is_none_or(|engine| Some(engine) > last_ordinary));
+}
+
+#[test]
+fn a_blind_meter_is_not_proposed() {
+    let tree = small_van();
+    let total = [direct(1, 0, 75.0, 5.0)];
+    // 0.1 mV on fuses of some milliohms is tens of milliampere at best.
+    let plan = next(&tree, &total, &[clamp(), voltmeter(0.001)], &options());
+    let blind = |kind| {
+        plan.excluded
+            .iter()
+            .any(|e| e.kind == kind && e.reason.contains("sees"))
+    };
+    assert!(blind(TestKind::Millivolt));
+    let all = plan.next.iter().chain(&plan.alternatives);
+    assert!(all.clone().all(|p| p.kind != TestKind::Millivolt));
+}
+
+#[test]
+fn airbags_are_never_touched() {
+    let tree = common::tree(&[("F1", "battery", "airbag"), ("F2", "battery", "lamp")]);
+    let allowed = PlanOptions {
+        allow_settings_loss: true,
+        ..options()
+    };
+    let tools = [clamp(), voltmeter(1e-5)];
+    let plan = next(&tree, &[direct(1, 0, 300.0, 5.0)], &tools, &allowed);
+    let f1 = at(&tree, "F1");
+    assert!(
+        plan.next
+            .iter()
+            .chain(&plan.alternatives)
+            .all(|p| !p.nodes.contains(&f1))
+    );
+    assert!(
+        plan.excluded
+            .iter()
+            .any(|e| e.node == Some(f1) && e.reason.contains("airbag"))
+    );
+}
+
+/// Answers each test truthfully until the plan is done; the order of the nodes visited.
+fn work(
+    tree: &FeedTree,
+    draws_ma: &[f64],
+    tools: &[Instrument],
+    options: &PlanOptions,
+) -> (Vec<usize>, Plan) {
+    let models = models(tree);
+    let mut options = options.clone();
+    let below = |node: usize| -> f64 {
+        tree.leaves_below(node)
+            .iter()
+            .map(|&leaf| draws_ma[leaf])
+            .sum()
+    };
+    let mut evidence = Vec::new();
+    let mut visited = Vec::new();
+    for tag in 0..60 {
+        let plan = plan(
+            tree,
+            &models,
+            &belief(tree, &models, &evidence),
+            tools,
+            &options,
+        );
+        let Some(next) = plan.next.clone() else {
+            return (visited, plan);
+        };
+        let draw: f64 = next.nodes.iter().map(|&n| below(n)).sum();
+        evidence.push(match next.kind {
+            TestKind::Clamp | TestKind::InLine | TestKind::Millivolt => {
+                direct(tag, next.nodes[0], draw, 4.0)
+            }
+            _ => step(tag, &next.nodes, draw, 4.0),
+        });
+        options.done_tests.push((next.kind, next.nodes.clone()));
+        visited.extend(next.nodes);
+    }
+    panic!("no end after 60 tests: {visited:?}");
+}
+
+/// A vehicle whose circuits are all in order of suspicion equal.
+fn practice() -> FeedTree {
+    common::tree(&[
+        ("F1", "battery", "engine-control"),
+        ("F2", "battery", "audio"),
+        ("F3", "battery", "alternator"),
+        ("F4", "battery", "horn"),
+        ("F5", "battery", "wiper"),
+        ("F6", "battery", "relay"),
+    ])
+}
+
+#[test]
+fn the_common_order_is_kept() {
+    // The draw sits outside the listed circuits, so that nothing stops early.
+    // Common practice: ordinary circuits, alternator, audio, engine control.
+    let tree = practice();
+    let total = 120.0;
+    let models = models(&tree);
+    for (tools, allow) in [
+        (vec![clamp(), voltmeter(1e-5)], false),
+        (vec![clamp()], true),
+    ] {
+        let mut options = PlanOptions {
+            allow_settings_loss: allow,
+            ..options()
+        };
+        let mut evidence = vec![direct(0, 0, total, 3.0)];
+        let mut order = Vec::new();
+        for tag in 1..20 {
+            let plan = plan(
+                &tree,
+                &models,
+                &belief(&tree, &models, &evidence),
+                &tools,
+                &options,
+            );
+            let Some(next) = plan.next else { break };
+            for &node in &next.nodes {
+                evidence.push(direct(tag * 10 + node, node, 1.0, 1.0));
+                if !order.contains(&node) {
+                    order.push(node);
+                }
+            }
+            options.done_tests.push((next.kind, next.nodes));
+        }
+        let place = |id: &str| order.iter().position(|&n| n == at(&tree, id));
+        let ordinary = ["F4", "F5", "F6"].iter().filter_map(|id| place(id)).max();
+        let late: Vec<usize> = ["F3", "F2", "F1"]
+            .iter()
+            .filter_map(|id| place(id))
+            .collect();
+        assert!(ordinary.is_some() && late.len() >= 2, "{order:?}");
+        assert!(late.windows(2).all(|w| w[0] < w[1]), "{order:?}");
+        assert!(ordinary < late.first().copied(), "{order:?}");
+    }
+}
+
+#[test]
+fn every_single_fault_is_found() {
+    let tree = small_van();
+    for id in ["F2", "F3", "F5", "F7", "F8", "F4", "F6"] {
+        let mut draws = vec![0.0; tree.len()];
+        for &leaf in tree.leaves() {
+            draws[leaf] = 2.0;
+        }
+        // The usual size of a fault of each family.
+        let size = [
+            ("F2", 133.0),
+            ("F3", 133.0),
+            ("F4", 200.0),
+            ("F5", 417.0),
+            ("F6", 100.0),
+        ];
+        draws[at(&tree, id)] += size.iter().find(|s| s.0 == id).map_or(120.0, |s| s.1);
+        let (visited, plan) = work(&tree, &draws, &[clamp(), voltmeter(1e-5)], &options());
+        assert_eq!(
+            plan.culprits,
+            vec![at(&tree, id)],
+            "{id}: {} {visited:?}",
+            plan.because
+        );
+        assert!(visited.len() <= 8, "{id}: {visited:?}");
+    }
+}
+
+#[test]
+fn each_proposal_says_why_in_one_sentence_with_its_numbers() {
+    let tree = small_van();
+    let tools = [clamp(), voltmeter(1e-5)];
+    let plan = next(&tree, &[direct(1, 0, 440.0, 8.0)], &tools, &options());
+    for proposal in plan.next.iter().chain(&plan.alternatives) {
+        let why = &proposal.why;
+        assert!(
+            why.contains('%') && why.contains("your meter sees"),
+            "{why}"
+        );
+        assert!(!why.contains(". "), "{why}");
+        assert!(proposal.caution.is_some());
+        let p: f64 = proposal.outcomes.iter().map(|o| o.p).sum();
+        assert!((p - 1.0).abs() < 1e-9, "{why}: {p}");
+    }
+    assert!(plan.alternatives.len() <= 8);
+}
