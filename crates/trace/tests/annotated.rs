@@ -2,6 +2,8 @@
 //! G. J. J. van den Burg, C. K. I. Williams, "An Evaluation of Change Point Detection Algorithms",
 //! arXiv:2003.06222, 2020, sections 3.2.1 and 3.2.2. The series lie beside the checkout and are not part of it.
 
+#![allow(clippy::expect_used)] // A broken file beside the checkout is a failed test.
+
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 

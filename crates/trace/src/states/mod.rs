@@ -14,6 +14,8 @@
 //!    After the last sleep: `awake`.
 //! 6. **Settled** needs the base to have held: five minutes at or below the limit, twenty above it
 //!    (it may be one more stair), and one and a half times the longest stair on the way down.
+//!    Otherwise the base is `settling` (or `unknown`, when nothing came before it); in a record of less than
+//!    twenty minutes that did not settle everything is `unknown`.
 //!
 //! The shares and times are from memory, but for the waiting times of five and twenty minutes: common practice.
 
@@ -92,8 +94,11 @@ pub(crate) fn read(trace: &Trace, segments: &mut [Segment], noise: &Noise, limit
     })
     .max(STAIRS * stair_s);
     if held_s < need_s {
-        for segment in &mut segments[first..=last] {
-            if segment.state == State::Asleep {
+        let brief = segments.last().map_or(0.0, |s| s.end_s) - segments[0].start_s < HOLD_ABOVE_S;
+        for (index, segment) in segments.iter_mut().enumerate() {
+            if brief {
+                segment.state = State::Unknown;
+            } else if (first..=last).contains(&index) && segment.state == State::Asleep {
                 segment.state = if first > 0 {
                     State::Settling
                 } else {
