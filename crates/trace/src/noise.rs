@@ -70,7 +70,8 @@ impl Noise {
             lag *= 2;
         }
         let mut inflation: f64 = 1.0;
-        if sigma > 0.0 {
+        let plain_steps = sigma > 0.0 && drift::abrupt(samples, sigma);
+        if sigma > 0.0 && !plain_steps {
             if samples.len() >= 5 * BLOCK {
                 let long = block_scale(samples, BLOCK) * (BLOCK as f64).sqrt();
                 inflation = inflation.max((long / sigma).powi(2));
@@ -88,6 +89,9 @@ impl Noise {
             scatter,
             size,
         };
+        if plain_steps {
+            return noise;
+        }
         noise.drift = drift::factor(samples, &noise, noise.penalty(samples.len()));
         noise
     }

@@ -71,6 +71,36 @@ pub(super) fn factor(samples: &[f64], noise: &Noise, penalty: f64) -> f64 {
     factor
 }
 
+/// Whether a record of at most a few thousand samples is one of plain steps: four in five of the
+/// changes that independent noise would ask for are jumps from one sample pair to the next by more than [`STEP`]
+/// standard deviations. Neither correlated noise nor drift jumps, and scales from blocks
+/// are useless where a step falls into most of them.
+pub(super) fn abrupt(samples: &[f64], sigma: f64) -> bool {
+    if samples.len() > MOST || samples.len() < 16 {
+        return false;
+    }
+    let variance = sigma * sigma;
+    let penalty = 2.0 * variance * (samples.len() as f64).ln();
+    let firsts = segment(
+        samples,
+        Loss::Bounded {
+            cap: 9.0 * variance,
+        },
+        penalty,
+    )
+    .firsts;
+    let jumps = |at: &&usize| {
+        let (before, after) = (
+            &samples[at.saturating_sub(2)..**at],
+            &samples[**at..(**at + 2).min(samples.len())],
+        );
+        let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
+        (mean(after) - mean(before)).abs() > STEP * sigma
+    };
+    let changes = firsts.get(1..).unwrap_or(&[]);
+    !changes.is_empty() && changes.iter().filter(jumps).count() * 5 >= changes.len() * 4
+}
+
 /// Whether the means before and after `at` differ by more than noise and drift would make them.
 fn is_step(samples: &[f64], at: usize, variance: f64, walk: f64) -> bool {
     let mut h = 1;
