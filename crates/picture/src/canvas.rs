@@ -189,6 +189,16 @@ impl Canvas {
         let _ = write!(self.body, ">{}</text>", escape(text));
     }
 
+    /// The picture's own headline, smaller where the sheet is narrow. Returns its width.
+    pub(crate) fn headline(&mut self, x: f64, y: f64, size: f64, text: &str) -> f64 {
+        let room = self.width - 2.0 * x;
+        let full = Type::plain(size).bold().width(text);
+        let size = if full > room { (size * room / full * 10.0).floor() / 10.0 } else { size };
+        let kind = Type::plain(size.max(13.0)).bold();
+        self.text(x, y, kind, &fit(text, kind, room));
+        kind.width(text)
+    }
+
     /// A text that stands on lines or shades: the same with a rim of paper.
     pub(crate) fn text_on(&mut self, x: f64, y: f64, kind: Type, text: &str, ground: Tone) {
         let w = kind.width(text);

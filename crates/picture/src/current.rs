@@ -110,7 +110,7 @@ pub(crate) fn draw(
         _ => (0.0, end),
     };
     if !(to_s > from_s) {
-        canvas.text(8.0, top + 20.0, Type::plain(14.0), "Nothing recorded in this stretch.");
+        canvas.text(8.0, top + 20.0, Type::plain(13.0), "Nothing recorded in this stretch.");
         return (canvas, top + 34.0);
     }
     let plot_x = 58.0;
@@ -150,10 +150,10 @@ fn columns(envelope: &Envelope) -> Vec<Column> {
 fn header(canvas: &mut Canvas, analysis: Option<&Analysis>) -> f64 {
     let mut y = 24.0;
     let Some(analysis) = analysis else {
-        canvas.text(8.0, y, Type::plain(18.0).bold(), "Recorded current");
+        canvas.headline(8.0, y, 20.0, "Recorded current");
         return y;
     };
-    canvas.text(8.0, y, Type::plain(20.0).bold(), &headline(analysis));
+    canvas.headline(8.0, y, 20.0, &headline(analysis));
     let mut parts = Vec::new();
     if let Some(not) = &analysis.not_settled {
         parts.push(not.reason.trim_end_matches('.').to_owned());

@@ -8,7 +8,7 @@
 
 mod streams;
 
-use job::{Assessment, Job};
+use job::{Assessment, Job, NodeAssessment};
 use measure::quantity::Ampere;
 use trace::Exceeds;
 
@@ -36,27 +36,32 @@ pub(crate) fn flow(job: &Job, assessment: &Assessment, style: &Style) -> String 
 /// The picture's finding in one sentence.
 pub(crate) fn finding(assessment: &Assessment) -> String {
     let total = assessment.total.map(words::plus_minus::<Ampere>);
-    let best = assessment
-        .nodes
-        .iter()
-        .skip(1)
-        .filter(|node| !assessment.nodes.iter().any(|n| n.parent.as_ref() == Some(&node.id)))
-        .max_by(|a, b| a.p_fault.total_cmp(&b.p_fault));
+    let ends = || {
+        let fed = |node: &NodeAssessment| assessment.nodes.iter().any(|n| n.parent.as_ref() == Some(&node.id));
+        assessment.nodes.iter().skip(1).filter(move |node| !fed(node))
+    };
+    let best = ends().max_by(|a, b| a.p_fault.total_cmp(&b.p_fault));
     let Some(total) = total else {
         return match best {
             Some(_) => "The total has not been measured yet; the streams show what is usual.".into(),
             None => "Neither the total nor any circuit is known yet.".into(),
         };
     };
-    let mut text = match best {
-        Some(node) => format!(
+    let largest = ends().max_by(|a, b| a.mean_a.total_cmp(&b.mean_a));
+    let mut text = match (best, largest) {
+        (Some(node), _) if Suspicion::of(node.p_fault) >= Suspicion::Possible => format!(
             "Of {total}, about {} go to {} ({}, {})",
             words::current(node.mean_a),
             words::node_name(&node.id, &node.label, node.kind),
             Suspicion::of(node.p_fault).word(),
             words::percent(node.p_fault)
         ),
-        None => format!("{total} leave the battery; no circuits are listed yet"),
+        (_, Some(node)) => format!(
+            "{total} leave the battery; no circuit stands out, the largest is {} with about {}",
+            words::node_name(&node.id, &node.label, node.kind),
+            words::rough_current(node.mean_a)
+        ),
+        _ => format!("{total} leave the battery; no circuits are listed yet"),
     };
     if let Some(rest) = assessment.unaccounted {
         text.push_str(&format!("; {} are not accounted for by readings", words::plus_minus::<Ampere>(rest)));
@@ -123,8 +128,8 @@ fn metrics(canvas: &Canvas, style: &Style) -> Metrics {
         (false, false) => 28.0,
     };
     Metrics {
-        bundle: if narrow { 78.0 } else { (canvas.width * 0.155).min(120.0) },
-        step: if narrow { 9.0 } else { 15.0 },
+        bundle: if narrow { 78.0 } else { (canvas.width * 0.145).min(120.0) },
+        step: if narrow { 9.0 } else { 13.0 },
         row,
         narrow,
     }
@@ -132,7 +137,6 @@ fn metrics(canvas: &Canvas, style: &Style) -> Metrics {
 
 /// Total, limit and what is still to be traced. Returns where the battery is drawn.
 fn header(canvas: &mut Canvas, assessment: &Assessment, loom: &Loom) -> f64 {
-    let big = Type::plain(22.0).bold();
     let small = Type::plain(13.0);
     let mut y = 24.0;
     let limit = words::current(assessment.limit_a);
@@ -140,9 +144,11 @@ fn header(canvas: &mut Canvas, assessment: &Assessment, loom: &Loom) -> f64 {
         Some(total) => (words::plus_minus::<Ampere>(total), "leave the battery"),
         None => ("Total not measured yet".to_owned(), ""),
     };
-    canvas.text(LEFT, y, big, &total);
-    canvas.text(LEFT + big.width(&total) + 6.0, y, Type::plain(14.0), tail);
+    let after = LEFT + canvas.headline(LEFT, y, 22.0, &total) + 6.0;
     let mut lines = Vec::new();
+    if after + Type::plain(14.0).width(tail) <= canvas.width - LEFT {
+        canvas.text(after, y, Type::plain(14.0), tail);
+    }
     if assessment.total.is_some() {
         lines.push(match assessment.exceeds {
             Exceeds::Yes => format!("Above the limit of {limit}."),
@@ -193,8 +199,8 @@ struct Columns {
 
 fn columns(canvas: &Canvas, label_x: f64) -> Columns {
     let suspicion = canvas.width - 186.0;
-    let interval = suspicion - 112.0;
-    Columns { amount_end: (interval - 10.0).max(label_x), interval, suspicion }
+    let interval = suspicion - 106.0;
+    Columns { amount_end: (interval - 9.0).max(label_x), interval, suspicion }
 }
 
 fn headings(canvas: &mut Canvas, y: f64, label_x: f64) {
@@ -322,7 +328,7 @@ fn said(stream: &Stream) -> Said {
         (_, true) => format!("at fault, {}", words::percent_short(p)),
         _ => format!("{}, {}", step.word(), words::percent_short(p)),
     };
-    let strong = stream.culprit || step >= Suspicion::Likely && stream.kind != Kind::Rest;
+    let strong = stream.kind == Kind::Leaf && (stream.culprit || step >= Suspicion::Likely);
     Said { name: stream.name.clone(), amount, interval, suspicion, strong }
 }
 
@@ -349,10 +355,20 @@ fn label(canvas: &mut Canvas, row: &Row<'_>, label_x: f64) {
     }
 }
 
+/// The name, cut where it must be, and a word more where there is room.
+fn name_and_extra(canvas: &mut Canvas, (x, y): (f64, f64), room: f64, name: Type, stream: &Stream) {
+    let soft = Type::plain(12.0).tone(Tone::Soft);
+    canvas.text(x, y, name, &fit(&stream.name, name, room));
+    let after = x + name.width(&stream.name) + 8.0;
+    if after + soft.width(&stream.extra) < x + room {
+        canvas.text(after, y, soft, &stream.extra);
+    }
+}
+
 fn narrow_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, middle: f64) {
     let room = canvas.width - x - 4.0;
     let name = Type { bold: said.strong || stream.kind == Kind::Trunk, ..Type::plain(14.0) };
-    canvas.text(x, middle - 3.0, name, &fit(&said.name, name, room));
+    name_and_extra(canvas, (x, middle - 3.0), room, name, stream);
     let kind = Type { bold: said.strong, ..Type::plain(12.5) };
     let amount = if stream.uncertain() && !said.interval.is_empty() { &said.interval } else { &said.amount };
     // A feed is read by its current; how suspect it is shows in what it feeds.
@@ -369,13 +385,7 @@ fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, y: f64)
     let amount = Type { bold: said.strong, ..Type::plain(14.0) }.end();
     let name = Type { bold: said.strong || stream.kind == Kind::Trunk, ..Type::plain(14.0) };
     let room = c.amount_end - amount.width(&said.amount) - 12.0 - x;
-    let rating = stream.rating_a.map(|a| words::about::<Ampere>(a)).unwrap_or_default();
-    let soft = Type::plain(12.0).tone(Tone::Soft);
-    canvas.text(x, y, name, &fit(&said.name, name, room));
-    let after = x + name.width(&said.name) + 8.0;
-    if !rating.is_empty() && after + soft.width(&rating) < x + room {
-        canvas.text(after, y, soft, &rating);
-    }
+    name_and_extra(canvas, (x, y), room, name, stream);
     canvas.text(c.amount_end, y, amount, &said.amount);
     let interval = Type::plain(13.0);
     canvas.text(c.interval, y, interval, &fit(&said.interval, interval, c.suspicion - c.interval - 6.0));

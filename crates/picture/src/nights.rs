@@ -95,7 +95,7 @@ pub(crate) fn draw(assessment: &Assessment, options: &NightsOptions, style: &Sty
 }
 
 fn missing(mut canvas: Canvas, assessment: &Assessment) -> (Canvas, f64) {
-    canvas.text(8.0, 24.0, Type::plain(18.0).bold(), "No forecast yet");
+    canvas.headline(8.0, 24.0, 20.0, "No forecast yet");
     let why = assessment.forecast_missing.as_deref().unwrap_or("There is nothing to forecast from.");
     let kind = Type::plain(14.0);
     let mut y = 24.0;
@@ -108,7 +108,7 @@ fn missing(mut canvas: Canvas, assessment: &Assessment) -> (Canvas, f64) {
 
 fn header(canvas: &mut Canvas, forecast: &Forecast, options: &NightsOptions) -> f64 {
     let mut y = 24.0;
-    canvas.text(8.0, y, Type::plain(20.0).bold(), &headline(forecast));
+    canvas.headline(8.0, y, 20.0, &headline(forecast));
     let mut parts = Vec::new();
     if let Some(half) = &forecast.hours_to_half {
         parts.push(format!("half charge after {}", words::stands(half)));

@@ -29,6 +29,12 @@ pub fn plus_minus<Q: Quantity + Display>(x: Uncertain) -> String {
     if u.chars().all(|c| matches!(c, '0' | '.')) {
         return format!("{value} {unit}");
     }
+    // "31 ± 3", not "31.0 ± 3.0".
+    let whole = |text: &str| text.strip_suffix(".0").map(str::to_owned).or_else(|| (text == "0").then(|| text.to_owned()));
+    let (value, u) = match (whole(&value), whole(&u)) {
+        (Some(value), Some(u)) => (value, u),
+        _ => (value, u),
+    };
     format!("{value} ± {u} {unit}")
 }
 
@@ -184,7 +190,7 @@ impl Suspicion {
             Self::Unlikely => "unlikely",
             Self::Possible => "possible",
             Self::Likely => "likely",
-            Self::AlmostCertain => "almost certain",
+            Self::AlmostCertain => "near certain",
         }
     }
 
@@ -254,6 +260,8 @@ fn ends(low: f64, high: f64, unit: &str, digits: i32) -> String {
     if a == b {
         return format!("about {b} {unit}");
     }
+    // Beside 0 trailing zeros say nothing.
+    let b = if a == "0" && b.contains('.') { b.trim_end_matches('0').trim_end_matches('.').to_owned() } else { b };
     // "5 to 9", not "5.0 to 9.0".
     let whole = |text: &str| text.strip_suffix(".0").map(str::to_owned);
     let whole_or_zero = |text: &str| whole(text).or_else(|| (text == "0").then(|| "0".to_owned()));
@@ -306,7 +314,7 @@ mod tests {
         }
         assert_eq!(shown, [
             "412 ± 8 mA", "412 ± 8 mA", "412.3 ± 1.2 mA", "23.1 ± 0.4 mA", "4.123 ± 0.020 A",
-            "412 mA", "0 ± 3.0 mA", "0 ± 5 mA", "-50 ± 4 mA", "1.000 A", "900 ± 300 mA",
+            "412 mA", "0 ± 3 mA", "0 ± 5 mA", "-50 ± 4 mA", "1.000 A", "900 ± 300 mA",
         ]);
         assert_eq!(plus_minus::<Volt>(Uncertain::new(12.62, 0.03)), "12.62 ± 0.03 V");
         assert_eq!(plus_minus::<Share>(Uncertain::new(0.852, 0.04)), "85 ± 4 %");

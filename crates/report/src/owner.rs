@@ -60,24 +60,25 @@ fn caption(before: bool) -> String {
     format!("{when}Each strand is one circuit: the wider, the more current; the darker, the more suspect.")
 }
 
-/// The culprits with their draws: "Dash camera (fuse F34), about 381 mA".
-fn culprits(assessment: &Assessment) -> Vec<String> {
+/// The culprits with their draws: "Dash camera (fuse F34) draws about 381 mA while the vehicle is parked."
+fn culprits(assessment: &Assessment, past: bool) -> Vec<String> {
     let draw = |id: &harness::NodeId| assessment.nodes.iter().find(|n| n.id == *id).map(|n| words::current(n.mean_a));
+    let (draws, is) = if past { ("drew", "was") } else { ("draws", "is") };
     assessment
         .culprits
         .iter()
         .map(|c| {
             let name = say::node_and_feed(assessment, &c.node);
             match draw(&c.node) {
-                Some(current) => format!("{name}, which draws about {current} while the vehicle is parked"),
-                None => name,
+                Some(current) => format!("{name} {draws} about {current} while the vehicle {is} parked."),
+                None => format!("{name} {is} at fault."),
             }
         })
         .collect()
 }
 
 fn wrong(job: &Job, assessment: &Assessment, before: Option<&Assessment>, stand: Stand) -> Markup {
-    let found = culprits(before.unwrap_or(assessment));
+    let found = culprits(before.unwrap_or(assessment), before.is_some());
     let repairs = job.standing().filter_map(|(_, e)| match &e.kind {
         EntryKind::Repair { text, .. } => Some(text.as_str()),
         _ => None,
@@ -91,7 +92,7 @@ fn wrong(job: &Job, assessment: &Assessment, before: Option<&Assessment>, stand:
             }
             _ => {
                 @if found.is_empty() { p.lead { (assessment.summary) } }
-                @for culprit in &found { p.lead { (culprit) "." } }
+                @for culprit in &found { p.lead { (culprit) } }
                 @for repair in repairs { p { "What was done: " (repair) } }
                 @if stand == Stand::Repaired {
                     p { "Whether the repair holds has not been shown by a measurement inside the limit yet." }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use harness::NodeId;
+use harness::{NodeId, NodeKind};
 use job::{Assessment, EntryId, EntryKind, Job};
 use maud::{Markup, html};
 use measure::quantity::{Ampere, Volt};
@@ -27,7 +27,7 @@ pub(crate) fn nodes(assessment: &Assessment) -> Markup {
     html! {
         div.box tabindex="0" role="region" aria-label="Circuits" {
             table {
-                caption { "Every cable, fuse and load: settled draw and suspicion" }
+                caption { "Every cable, fuse and load: settled draw and suspicion; a fuse and its only load share a row" }
                 thead {
                     tr {
                         th scope="col" { "where" }
@@ -41,26 +41,52 @@ pub(crate) fn nodes(assessment: &Assessment) -> Markup {
                     }
                 }
                 tbody {
-                    @for node in in_tree_order(assessment) {
+                    @for (node, load) in merged(assessment) {
                         @let depth = depths.get(&node.id).copied().unwrap_or(0);
                         @let step = Suspicion::of(node.p_fault);
                         tr.hot[step >= Suspicion::Likely] {
                             th scope="row" class=[(depth > 1).then(|| format!("in{}", (depth - 1).min(3)))] {
                                 (words::node_name(&node.id, &node.label, node.kind))
+                                @if let Some(load) = load { ": " (words::node_name(&load.id, &load.label, load.kind)) }
                             }
-                            td { (say::kind(node.kind)) @if node.keeps_settings { ", keeps settings" } }
+                            td { (say::kind(node.kind)) @if load.is_some() { " and load" } @if node.keeps_settings { ", keeps settings" } }
                             td.n { (words::current(node.draw.p50)) }
                             td.n { (words::current_interval(&node.draw)) }
                             td.n { (words::current(node.mean_a)) }
                             td.n { (words::rough_current(node.normal_a)) }
                             td { (step.word()) ", " (words::percent(node.p_fault)) }
-                            td { @if !node.entries.is_empty() { (numbers(&node.entries)) } }
+                            @let read: Vec<EntryId> = node.entries.iter().chain(load.iter().flat_map(|l| &l.entries)).copied().collect();
+                            td { @if !read.is_empty() { (numbers(&read)) } }
                         }
                     }
                 }
             }
         }
     }
+}
+
+/// Rows of the table: a fuse that feeds one load only shares its row, for
+/// they share their current.
+fn merged(assessment: &Assessment) -> Vec<(&job::NodeAssessment, Option<&job::NodeAssessment>)> {
+    let mut fed: BTreeMap<&NodeId, usize> = BTreeMap::new();
+    for parent in assessment.nodes.iter().filter_map(|n| n.parent.as_ref()) {
+        *fed.entry(parent).or_default() += 1;
+    }
+    let alone = |fuse: &job::NodeAssessment, load: &job::NodeAssessment| {
+        fuse.kind == NodeKind::Fuse
+            && load.kind == NodeKind::Load
+            && load.parent.as_ref() == Some(&fuse.id)
+            && fed.get(&fuse.id) == Some(&1)
+    };
+    let order = in_tree_order(assessment);
+    let mut rows = Vec::with_capacity(order.len());
+    let mut at = 0;
+    while let Some(node) = order.get(at).copied() {
+        let load = order.get(at + 1).copied().filter(|load| alone(node, load));
+        rows.push((node, load));
+        at += if load.is_some() { 2 } else { 1 };
+    }
+    rows
 }
 
 /// Depth first, so that each feed is followed by what it feeds.

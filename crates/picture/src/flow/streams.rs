@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use harness::{NodeId, NodeKind};
 use job::{Assessment, Job, NodeAssessment};
-use measure::{Quantiles, Uncertain};
+use measure::{Quantiles, Uncertain, quantity::Ampere};
 
 use crate::words;
 
@@ -37,8 +37,8 @@ pub(crate) struct Stream {
     pub(crate) kind: Kind,
     pub(crate) node: Option<NodeId>,
     pub(crate) name: String,
-    /// Fuse rating, where it is one.
-    pub(crate) rating_a: Option<f64>,
+    /// A word more where there is room: a fuse's rating, how many circuits.
+    pub(crate) extra: String,
     pub(crate) mean_a: f64,
     pub(crate) interval: Option<Quantiles>,
     pub(crate) given: Option<Uncertain>,
@@ -94,7 +94,7 @@ fn unaccounted(assessment: &Assessment, known_a: f64, untraced: bool) -> Option<
         kind: Kind::Unaccounted,
         node: None,
         name: name.into(),
-        rating_a: None,
+        extra: String::new(),
         mean_a,
         interval: None,
         given,
@@ -237,8 +237,8 @@ impl<'a> Gatherer<'a> {
             } else {
                 // Read as a whole: one stream for all it feeds.
                 let feed = self.leaf_alone(at);
-                let name = format!("{}, {}", feed.name, words::count(ends.len(), "circuit", "circuits"));
-                streams.push(Stream { name, ..feed });
+                let extra = words::count(ends.len(), "circuit", "circuits");
+                streams.push(Stream { extra, ..feed });
             }
         } else if below.len() == 1 {
             // A feed that carries one stream only is that stream.
@@ -286,12 +286,13 @@ impl<'a> Gatherer<'a> {
     fn leaf_alone(&self, at: usize) -> Stream {
         let node = self.node(at);
         let spec = self.job.nodes.iter().find(|s| s.id == node.id);
+        let rating = spec.and_then(|s| s.rating_a).filter(|_| node.kind == NodeKind::Fuse);
         let blamed = |id: &NodeId| self.assessment.culprits.iter().any(|c| c.node == *id);
         Stream {
             kind: Kind::Leaf,
             node: Some(node.id.clone()),
             name: self.name(at),
-            rating_a: spec.and_then(|s| s.rating_a).filter(|_| node.kind == NodeKind::Fuse),
+            extra: rating.map(words::about::<Ampere>).unwrap_or_default(),
             mean_a: if node.mean_a.is_finite() { node.mean_a.max(0.0) } else { 0.0 },
             interval: Some(node.draw),
             given: None,
@@ -319,7 +320,7 @@ impl<'a> Gatherer<'a> {
             vague: width > (0.5 * mean_a).max(0.002),
             node: None,
             name: format!("other {} {word}", ends.len()),
-            rating_a: None,
+            extra: String::new(),
             mean_a,
             interval: None,
             given: None,
