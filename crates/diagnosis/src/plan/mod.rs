@@ -8,6 +8,7 @@
 mod candidates;
 mod choose;
 mod score;
+pub mod search;
 mod words;
 
 pub use choose::plan;

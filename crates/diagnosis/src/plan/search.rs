@@ -1,0 +1,211 @@
+//! One fault among candidates, found by tests that say inside or outside.
+//!
+//! The knowledge is the set of candidates left and whether the vehicle is awake.
+//! The expected minutes to the end obey
+//! V(S) = 0 when no test splits S, else the minimum over tests t that split S of
+//! c_t + wait owed + P(in) V(S∩t) + P(out) V(S−t).
+//! Small sets are solved exactly by dynamic programming over the sets that can
+//! be reached; larger ones by rollout: each first test is followed by the
+//! greedy rule (information per effective minute) until the set is small.
+
+use std::collections::BTreeMap;
+
+use super::score::entropy;
+
+/// Largest number of candidates solved exactly: at most 2¹² sets, awake and asleep.
+pub const EXACT: usize = 12;
+
+/// A set of candidates, one bit each.
+pub type Candidates = u128;
+
+/// A test that tells whether the fault lies inside its set.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SplitTest {
+    /// The candidates inside.
+    pub inside: Candidates,
+    /// Minutes, without waiting for sleep.
+    pub minutes: f64,
+    /// Chance that it leaves the vehicle awake.
+    pub wake_chance: f64,
+}
+
+/// What is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Knowledge {
+    /// Candidates left.
+    pub left: Candidates,
+    /// Whether the next test has to wait for sleep first.
+    pub awake: bool,
+}
+
+/// The problem, with what was worked out so far.
+#[derive(Debug, Clone)]
+pub struct Search {
+    weights: Vec<f64>,
+    tests: Vec<SplitTest>,
+    wait_min: f64,
+    exact: BTreeMap<Knowledge, (f64, Option<usize>)>,
+    greedy: BTreeMap<Knowledge, f64>,
+}
+
+impl Search {
+    /// A search among candidates with these relative weights (at most 128; more
+    /// are left out) by these tests; a test after a waking one first waits `wait_min`.
+    pub fn new(weights: &[f64], tests: &[SplitTest], wait_min: f64) -> Self {
+        Self {
+            weights: weights.iter().take(128).map(|w| w.max(0.0)).collect(),
+            tests: tests.to_vec(),
+            wait_min,
+            exact: BTreeMap::new(),
+            greedy: BTreeMap::new(),
+        }
+    }
+
+    /// All candidates, asleep.
+    pub fn start(&self) -> Knowledge {
+        let all = self
+            .weights
+            .iter()
+            .enumerate()
+            .fold(0, |set, (i, _)| set | 1 << i);
+        Knowledge {
+            left: all,
+            awake: false,
+        }
+    }
+
+    /// The test to do now, by its number; `None` when none splits what is left.
+    pub fn choose(&mut self, now: Knowledge) -> Option<usize> {
+        if now.left.count_ones() as usize <= EXACT {
+            self.solve(now).1
+        } else {
+            self.rollout(now)
+        }
+    }
+
+    /// Expected minutes, outcomes weighted, when [`choose`](Self::choose) picks every test.
+    pub fn expected_minutes(&mut self, now: Knowledge) -> f64 {
+        match self.choose(now) {
+            None => 0.0,
+            Some(test) => self.step(now, test, &mut Self::expected_minutes),
+        }
+    }
+
+    /// What is known after a test found the fault inside or outside its set.
+    pub fn after(&self, now: Knowledge, test: usize, inside: bool, awake: bool) -> Knowledge {
+        let set = self.tests[test].inside;
+        Knowledge {
+            left: if inside {
+                now.left & set
+            } else {
+                now.left & !set
+            },
+            awake,
+        }
+    }
+
+    /// Cost of one test and of what follows it, by `then`.
+    fn step(
+        &mut self,
+        now: Knowledge,
+        test: usize,
+        then: &mut dyn FnMut(&mut Self, Knowledge) -> f64,
+    ) -> f64 {
+        let SplitTest {
+            minutes,
+            wake_chance,
+            ..
+        } = self.tests[test];
+        let owed = if now.awake { self.wait_min } else { 0.0 };
+        let mut cost = minutes + owed;
+        let total = self.mass(now.left);
+        for inside in [true, false] {
+            for (awake, chance) in [(true, wake_chance), (false, 1.0 - wake_chance)] {
+                let next = self.after(now, test, inside, awake);
+                let p = self.mass(next.left) / total * chance;
+                if p > 0.0 {
+                    cost += p * then(self, next);
+                }
+            }
+        }
+        cost
+    }
+
+    fn mass(&self, set: Candidates) -> f64 {
+        let mut rest = set;
+        let mut sum = 0.0;
+        while rest != 0 {
+            sum += self.weights[rest.trailing_zeros() as usize];
+            rest &= rest - 1;
+        }
+        sum
+    }
+
+    fn splits(&self, now: Knowledge) -> Vec<usize> {
+        (0..self.tests.len())
+            .filter(|&t| {
+                let inside = self.tests[t].inside & now.left;
+                inside != 0 && inside != now.left
+            })
+            .collect()
+    }
+
+    /// Exact expected minutes and best test.
+    fn solve(&mut self, now: Knowledge) -> (f64, Option<usize>) {
+        if now.left.count_ones() <= 1 || self.mass(now.left) <= 0.0 {
+            return (0.0, None);
+        }
+        if let Some(&known) = self.exact.get(&now) {
+            return known;
+        }
+        let mut best = (0.0, None);
+        for test in self.splits(now) {
+            let cost = self.step(now, test, &mut |search, next| search.solve(next).0);
+            if best.1.is_none() || cost < best.0 {
+                best = (cost, Some(test));
+            }
+        }
+        self.exact.insert(now, best);
+        best
+    }
+
+    /// First test that is best when the greedy rule goes on.
+    fn rollout(&mut self, now: Knowledge) -> Option<usize> {
+        let mut best: Option<(f64, usize)> = None;
+        for test in self.splits(now) {
+            let cost = self.step(now, test, &mut Self::greedy_minutes);
+            if best.is_none_or(|(least, _)| cost < least) {
+                best = Some((cost, test));
+            }
+        }
+        best.map(|(_, test)| test)
+    }
+
+    /// Expected minutes of the greedy rule, exact once the set is small.
+    fn greedy_minutes(&mut self, now: Knowledge) -> f64 {
+        if now.left.count_ones() as usize <= EXACT {
+            return self.solve(now).0;
+        }
+        if let Some(&known) = self.greedy.get(&now) {
+            return known;
+        }
+        let total = self.mass(now.left);
+        let mut best: Option<(f64, usize)> = None;
+        for test in self.splits(now) {
+            let p = self.mass(now.left & self.tests[test].inside) / total;
+            let t = &self.tests[test];
+            let owed = if now.awake { self.wait_min } else { 0.0 };
+            let effective = t.minutes + owed + self.wait_min * t.wake_chance;
+            let rate = entropy(p) / effective.max(1e-9);
+            if best.is_none_or(|(most, _)| rate > most) {
+                best = Some((rate, test));
+            }
+        }
+        let cost = match best {
+            None => 0.0,
+            Some((_, test)) => self.step(now, test, &mut Self::greedy_minutes),
+        };
+        self.greedy.insert(now, cost);
+        cost
+    }
+}
