@@ -70,14 +70,19 @@ impl Noise {
             lag *= 2;
         }
         let mut inflation: f64 = 1.0;
-        let plain_steps = sigma > 0.0 && drift::abrupt(samples, sigma);
-        if sigma > 0.0 && !plain_steps {
+        let most = if sigma > 0.0 {
+            drift::most(samples, sigma)
+        } else {
+            1.0
+        };
+        if sigma > 0.0 {
             if samples.len() >= 5 * BLOCK {
                 let long = block_scale(samples, BLOCK) * (BLOCK as f64).sqrt();
                 inflation = inflation.max((long / sigma).powi(2));
             }
             inflation = inflation.max(first_order(samples));
         }
+        inflation = inflation.min(most);
         let scatter = scatter(samples).max(marginal);
         let mut noise = Self {
             sigma,
@@ -89,10 +94,9 @@ impl Noise {
             scatter,
             size,
         };
-        if plain_steps {
-            return noise;
-        }
-        noise.drift = drift::factor(samples, &noise, noise.penalty(samples.len()));
+        noise.drift = drift::factor(samples, &noise, noise.penalty(samples.len()))
+            .min(most / inflation)
+            .max(1.0);
         noise
     }
 

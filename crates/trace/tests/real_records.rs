@@ -71,3 +71,16 @@ fn no_sleep_is_read_into_other_records() {
         );
     }
 }
+
+/// Three mains loads go on and off: by eye twenty or so levels, a few samples to a quarter of a minute each.
+#[test]
+fn plain_steps_of_a_short_record_are_found() {
+    let Some(found) = record("loads3_short.csv") else {
+        return;
+    };
+    assert!(
+        (15..=30).contains(&found.segments.len()),
+        "{} segments",
+        found.segments.len()
+    );
+}

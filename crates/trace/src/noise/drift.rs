@@ -22,6 +22,8 @@ const MOST: usize = 2048;
 const COARSE: usize = 256;
 /// Standard deviations that make a step; the greatest of 10⁴ normal values is about four. A choice.
 const STEP: f64 = 4.5;
+/// Standard deviations that nobody would call noise or drift. A choice.
+const PLAIN: f64 = 30.0;
 /// Share of changes that may fail. A choice.
 const MAY_FAIL: f64 = 0.2;
 /// Doublings at most: a factor of a million.
@@ -71,34 +73,52 @@ pub(super) fn factor(samples: &[f64], noise: &Noise, penalty: f64) -> f64 {
     factor
 }
 
-/// Whether a record of at most a few thousand samples is one of plain steps: four in five of the
-/// changes that independent noise would ask for are jumps from one sample pair to the next by more than [`STEP`]
-/// standard deviations. Neither correlated noise nor drift jumps, and scales from blocks
-/// are useless where a step falls into most of them.
-pub(super) fn abrupt(samples: &[f64], sigma: f64) -> bool {
+/// Most by which slow noise may raise the penalty of a record of at most a few thousand samples without
+/// denying its plain steps: changes that independent noise would ask for and at which one pair of samples differs from the
+/// next by more than [`PLAIN`] standard deviations. Neither correlated noise nor drift jumps like that, and
+/// scales from blocks are useless where a step falls into most of them. Four in five must stay.
+pub(super) fn most(samples: &[f64], sigma: f64) -> f64 {
     if samples.len() > MOST || samples.len() < 16 {
-        return false;
+        return f64::INFINITY;
     }
     let variance = sigma * sigma;
-    let penalty = 2.0 * variance * (samples.len() as f64).ln();
-    let firsts = segment(
-        samples,
-        Loss::Bounded {
-            cap: 9.0 * variance,
-        },
-        penalty,
-    )
-    .firsts;
-    let jumps = |at: &&usize| {
-        let (before, after) = (
-            &samples[at.saturating_sub(2)..**at],
-            &samples[**at..(**at + 2).min(samples.len())],
-        );
-        let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
-        (mean(after) - mean(before)).abs() > STEP * sigma
+    let fit = |factor: f64| {
+        let penalty = 2.0 * variance * (samples.len() as f64).ln() * factor;
+        segment(
+            samples,
+            Loss::Bounded {
+                cap: 9.0 * variance * factor,
+            },
+            penalty,
+        )
+        .firsts
     };
-    let changes = firsts.get(1..).unwrap_or(&[]);
-    !changes.is_empty() && changes.iter().filter(jumps).count() * 5 >= changes.len() * 4
+    let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
+    let jumps = |at: &usize| {
+        let (before, after) = (
+            &samples[at.saturating_sub(2)..*at],
+            &samples[*at..(at + 2).min(samples.len())],
+        );
+        *at > 0 && (mean(after) - mean(before)).abs() > PLAIN * sigma
+    };
+    let plain: Vec<usize> = fit(1.0).into_iter().filter(jumps).collect();
+    if plain.is_empty() {
+        return f64::INFINITY;
+    }
+    let mut factor = 1.0;
+    for _ in 0..DOUBLINGS {
+        let found = fit(2.0 * factor);
+        // A step that takes a few samples may be one change or several.
+        let kept = plain
+            .iter()
+            .filter(|at| found.iter().any(|f| f.abs_diff(**at) <= 3))
+            .count();
+        if kept * 5 < plain.len() * 4 {
+            return factor;
+        }
+        factor *= 2.0;
+    }
+    f64::INFINITY
 }
 
 /// Whether the means before and after `at` differ by more than noise and drift would make them.
