@@ -196,7 +196,7 @@ fn block_scale(samples: &[f64], block: usize) -> f64 {
 const SHORT: f64 = 500.0;
 
 /// In a short record the penalty takes no more than this times the whole scatter for slow noise. A choice, made on
-/// the annotated series of `tests/annotated.rs` among 1, 2, 4 and 6; pure noise does not depend on it.
+/// the annotated series of `tests/annotated.rs` among squares from 0.25 to 6; pure noise does not depend on it.
 const SHORT_SCATTER: f64 = 2.0;
 
 /// Standard deviation of all samples, levels and all.

@@ -1,6 +1,8 @@
 //! Real records that never were a sleeping vehicle: mains loads, a laboratory cell. They lie
 //! beside the checkout and are not part of it.
 
+#![allow(clippy::print_stdout)] // Says what was skipped.
+
 use std::path::Path;
 
 use trace::{AnalyseOptions, Analysis, Exceeds, Source, State, TimeAxis, Trace, analyse};
