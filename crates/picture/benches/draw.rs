@@ -20,13 +20,24 @@ fn flow_124_nodes(bencher: Bencher<'_, '_>) {
 fn trace_million(bencher: Bencher<'_, '_>) {
     let trace = sample::trace_of(1_000_000, 0.04);
     let analysis = trace::analyse(&trace, &trace::AnalyseOptions::default());
-    bencher.bench_local(|| picture::trace(black_box(&trace), Some(&analysis), &[], None, &Style::wide()));
+    bencher.bench_local(|| {
+        picture::trace(
+            black_box(&trace),
+            Some(&analysis),
+            &[],
+            None,
+            &Style::wide(),
+        )
+    });
 }
 
 #[divan::bench]
 fn nights(bencher: Bencher<'_, '_>) {
     let (_, assessment) = sample::open60();
-    let options = NightsOptions { start_hour: Some(18.0), complaint_h: Some(40.0) };
+    let options = NightsOptions {
+        start_hour: Some(18.0),
+        complaint_h: Some(40.0),
+    };
     bencher.bench_local(|| picture::nights(black_box(&assessment), &options, &Style::wide()));
 }
 

@@ -4,8 +4,30 @@ use crate::words;
 
 /// Steps of time that people count in, seconds.
 const STEPS_S: [f64; 24] = [
-    1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0, 7200.0, 10_800.0,
-    21_600.0, 43_200.0, 86_400.0, 172_800.0, 604_800.0, 1_209_600.0, 2_592_000.0, 7_776_000.0, 31_536_000.0,
+    1.0,
+    2.0,
+    5.0,
+    10.0,
+    15.0,
+    30.0,
+    60.0,
+    120.0,
+    300.0,
+    600.0,
+    900.0,
+    1800.0,
+    3600.0,
+    7200.0,
+    10_800.0,
+    21_600.0,
+    43_200.0,
+    86_400.0,
+    172_800.0,
+    604_800.0,
+    1_209_600.0,
+    2_592_000.0,
+    7_776_000.0,
+    31_536_000.0,
 ];
 
 /// A place on the time axis and its words.
@@ -36,7 +58,9 @@ pub(crate) fn time_ticks(from_s: f64, to_s: f64, most: usize, clock_s: Option<f6
             at_s,
             label: match clock_s {
                 Some(clock) => clock_time(clock + at_s, step),
-                None if span < 1.0 => format!("{} ms", measure::quantity::significant(at_s * 1e3, 4)),
+                None if span < 1.0 => {
+                    format!("{} ms", measure::quantity::significant(at_s * 1e3, 4))
+                }
                 None => elapsed(at_s, step),
             },
         })
@@ -50,7 +74,11 @@ fn elapsed(at_s: f64, step: f64) -> String {
     if step >= 86_400.0 {
         return format!("{:.0} d", at_s / 86_400.0);
     }
-    if step >= 60.0 { words::duration(at_s) } else { clock_like(at_s) }
+    if step >= 60.0 {
+        words::duration(at_s)
+    } else {
+        clock_like(at_s)
+    }
 }
 
 /// `4:05` for minutes and seconds.
@@ -62,27 +90,41 @@ fn clock_like(at_s: f64) -> String {
     if whole < 3600 {
         return format!("{}:{:02} min", whole / 60, whole % 60);
     }
-    format!("{}:{:02}:{:02} h", whole / 3600, whole / 60 % 60, whole % 60)
+    format!(
+        "{}:{:02}:{:02} h",
+        whole / 3600,
+        whole / 60 % 60,
+        whole % 60
+    )
 }
 
 /// `22:10`, with seconds where the step needs them.
 pub(crate) fn clock_time(second: f64, step: f64) -> String {
     let of_day = (second.rem_euclid(86_400.0)).round() as i64 % 86_400;
     let (h, m, s) = (of_day / 3600, of_day / 60 % 60, of_day % 60);
-    if step < 60.0 { format!("{h}:{m:02}:{s:02}") } else { format!("{h}:{m:02}") }
+    if step < 60.0 {
+        format!("{h}:{m:02}:{s:02}")
+    } else {
+        format!("{h}:{m:02}")
+    }
 }
 
 /// Second of the day in a time such as `2026-03-02T20:10:00Z` or `20:10:05`,
 /// as the file gives it; its zone is left aside.
 pub(crate) fn second_of_day(start: &str) -> Option<f64> {
-    let time = start.trim().rsplit(['T', 't', ' ']).find(|part| part.contains(':'))?;
+    let time = start
+        .trim()
+        .rsplit(['T', 't', ' '])
+        .find(|part| part.contains(':'))?;
     let time = time.split(['Z', 'z', '+', '[']).next()?;
     // A zone such as -05:00 follows the time; the date's hyphens are already gone.
     let time = time.split('-').next()?;
     let mut parts = time.split(':');
     let h: f64 = parts.next()?.parse().ok()?;
     let m: f64 = parts.next()?.parse().ok()?;
-    let s: f64 = parts.next().map_or(Some(0.0), |s| s.replace(',', ".").parse().ok())?;
+    let s: f64 = parts
+        .next()
+        .map_or(Some(0.0), |s| s.replace(',', ".").parse().ok())?;
     let fits = (0.0..24.0).contains(&h) && (0.0..60.0).contains(&m) && (0.0..61.0).contains(&s);
     fits.then_some(h * 3600.0 + m * 60.0 + s)
 }
@@ -93,7 +135,11 @@ pub(crate) fn round_step(least: f64) -> f64 {
         return 1.0;
     }
     let decade = 10f64.powf(least.log10().floor());
-    [1.0, 2.0, 5.0, 10.0].iter().map(|k| k * decade).find(|s| *s >= least * (1.0 - 1e-12)).unwrap_or(10.0 * decade)
+    [1.0, 2.0, 5.0, 10.0]
+        .iter()
+        .map(|k| k * decade)
+        .find(|s| *s >= least * (1.0 - 1e-12))
+        .unwrap_or(10.0 * decade)
 }
 
 /// A scale of current: straight, or straight near zero and logarithmic above
@@ -110,22 +156,41 @@ impl Scale {
     /// A scale that holds `low..=high` and shows `detail`, a small current of interest.
     pub(crate) fn choose(low: f64, high: f64, detail: f64) -> Self {
         let low = if low.is_finite() { low.min(0.0) } else { 0.0 };
-        let high = if high.is_finite() && high > low { high } else { low + 1e-3 };
-        let detail = if detail.is_finite() { detail.max(1e-4) } else { 1e-3 };
+        let high = if high.is_finite() && high > low {
+            high
+        } else {
+            low + 1e-3
+        };
+        let detail = if detail.is_finite() {
+            detail.max(1e-4)
+        } else {
+            1e-3
+        };
         if high / detail < 15.0 {
-            return Self::Linear { low: low * 1.05, high: low + (high - low) * 1.1 };
+            return Self::Linear {
+                low: low * 1.05,
+                high: low + (high - low) * 1.1,
+            };
         }
         let knee = 10f64.powf(detail.log10().floor());
         // A stray reading below zero must not eat the picture.
         let low = low.max(-10.0 * knee);
-        Self::Log { low: low * 1.05, high: high * 1.25, knee }
+        Self::Log {
+            low: low * 1.05,
+            high: high * 1.25,
+            knee,
+        }
     }
 
     /// 0 at the bottom, 1 at the top; kept within the picture.
     pub(crate) fn place(self, a: f64) -> f64 {
         let (low, high, at) = match self {
             Self::Linear { low, high } => (low, high, a),
-            Self::Log { low, high, knee } => ((low / knee).asinh(), (high / knee).asinh(), (a / knee).asinh()),
+            Self::Log { low, high, knee } => (
+                (low / knee).asinh(),
+                (high / knee).asinh(),
+                (a / knee).asinh(),
+            ),
         };
         ((at - low) / (high - low)).clamp(0.0, 1.0)
     }
@@ -136,11 +201,16 @@ impl Scale {
             Self::Linear { low, high } => {
                 let step = round_step((high - low) / 5.0);
                 let first = (low / step).ceil() as i64;
-                (first..first + 12).map(|k| k as f64 * step).take_while(|a| *a <= high).collect()
+                (first..first + 12)
+                    .map(|k| k as f64 * step)
+                    .take_while(|a| *a <= high)
+                    .collect()
             }
             Self::Log { low, high, knee } => {
-                let decades: Vec<f64> =
-                    (0..9).map(|k| knee * 10f64.powi(k)).take_while(|a| *a <= high).collect();
+                let decades: Vec<f64> = (0..9)
+                    .map(|k| knee * 10f64.powi(k))
+                    .take_while(|a| *a <= high)
+                    .collect();
                 let mut ticks = vec![0.0];
                 ticks.extend(&decades);
                 if low < -knee {

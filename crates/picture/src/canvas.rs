@@ -2,7 +2,10 @@
 
 use std::fmt::Write;
 
-use crate::{Style, theme::{self, Tone}};
+use crate::{
+    Style,
+    theme::{self, Tone},
+};
 
 /// Widest and narrowest picture, CSS pixels.
 const WIDTHS: (f64, f64) = (280.0, 1600.0);
@@ -44,7 +47,12 @@ pub(crate) struct Type {
 
 impl Type {
     pub(crate) fn plain(size: f64) -> Self {
-        Self { size, bold: false, tone: Tone::Ink, anchor: Anchor::Start }
+        Self {
+            size,
+            bold: false,
+            tone: Tone::Ink,
+            anchor: Anchor::Start,
+        }
     }
 
     pub(crate) fn bold(self) -> Self {
@@ -56,11 +64,17 @@ impl Type {
     }
 
     pub(crate) fn end(self) -> Self {
-        Self { anchor: Anchor::End, ..self }
+        Self {
+            anchor: Anchor::End,
+            ..self
+        }
     }
 
     pub(crate) fn middle(self) -> Self {
-        Self { anchor: Anchor::Middle, ..self }
+        Self {
+            anchor: Anchor::Middle,
+            ..self
+        }
     }
 
     /// Width of `text`, a little generous.
@@ -83,9 +97,17 @@ pub(crate) struct Canvas {
 
 impl Canvas {
     pub(crate) fn new(style: &Style) -> Self {
-        let width = if style.width.is_finite() { style.width.clamp(WIDTHS.0, WIDTHS.1) } else { WIDTHS.0 };
+        let width = if style.width.is_finite() {
+            style.width.clamp(WIDTHS.0, WIDTHS.1)
+        } else {
+            WIDTHS.0
+        };
         // Ids are taken from the caller's word, cut to what an id may hold.
-        let ids = style.ids.chars().filter(|c| c.is_ascii_alphanumeric() || *c == '-').collect();
+        let ids = style
+            .ids
+            .chars()
+            .filter(|c| c.is_ascii_alphanumeric() || *c == '-')
+            .collect();
         Self {
             width: width.round(),
             labels: Vec::new(),
@@ -107,7 +129,14 @@ impl Canvas {
     }
 
     /// Lines across, for uncertain things; use as `url(#…)` by [`hatched`](Self::hatched).
-    pub(crate) fn define_hatch(&mut self, name: &str, tone: Tone, gap: f64, angle: f64, thick: f64) {
+    pub(crate) fn define_hatch(
+        &mut self,
+        name: &str,
+        tone: Tone,
+        gap: f64,
+        angle: f64,
+        thick: f64,
+    ) {
         let id = self.id(name);
         let _ = write!(
             self.defs,
@@ -125,7 +154,12 @@ impl Canvas {
     }
 
     pub(crate) fn fill(&mut self, d: &str, tone: Tone) {
-        let _ = write!(self.body, "<path d=\"{d}\" class=\"nd-f-{}\" fill=\"{}\"/>", tone.name(), tone.day());
+        let _ = write!(
+            self.body,
+            "<path d=\"{d}\" class=\"nd-f-{}\" fill=\"{}\"/>",
+            tone.name(),
+            tone.day()
+        );
     }
 
     pub(crate) fn stroke(&mut self, d: &str, tone: Tone, width: f64, dash: Option<&str>) {
@@ -168,7 +202,15 @@ impl Canvas {
             Anchor::Middle => x - w / 2.0,
             Anchor::End => x - w,
         };
-        self.labels.push((Rect { x: left, y: y - kind.size * 0.78, w, h: kind.size }, text.to_owned()));
+        self.labels.push((
+            Rect {
+                x: left,
+                y: y - kind.size * 0.78,
+                w,
+                h: kind.size,
+            },
+            text.to_owned(),
+        ));
         let _ = write!(
             self.body,
             "<text x=\"{}\" y=\"{}\" class=\"nd-f-{}\" fill=\"{}\" font-size=\"{}\"",
@@ -193,7 +235,11 @@ impl Canvas {
     pub(crate) fn headline(&mut self, x: f64, y: f64, size: f64, text: &str) -> f64 {
         let room = self.width - 2.0 * x;
         let full = Type::plain(size).bold().width(text);
-        let size = if full > room { (size * room / full * 10.0).floor() / 10.0 } else { size };
+        let size = if full > room {
+            (size * room / full * 10.0).floor() / 10.0
+        } else {
+            size
+        };
         let kind = Type::plain(size.max(13.0)).bold();
         self.text(x, y, kind, &fit(text, kind, room));
         kind.width(text)
@@ -207,7 +253,15 @@ impl Canvas {
             Anchor::Middle => x - w / 2.0,
             Anchor::End => x - w,
         };
-        self.rect(Rect { x: left - 3.0, y: y - kind.size * 0.92, w: w + 6.0, h: kind.size * 1.22 }, ground);
+        self.rect(
+            Rect {
+                x: left - 3.0,
+                y: y - kind.size * 0.92,
+                w: w + 6.0,
+                h: kind.size * 1.22,
+            },
+            ground,
+        );
         self.text(x, y, kind, text);
     }
 
@@ -290,7 +344,11 @@ pub(crate) fn box_path(r: Rect) -> String {
 
 /// A coordinate with at most one decimal; no more shows on any screen.
 pub(crate) fn n(x: f64) -> String {
-    let x = if x.is_finite() { (x * 10.0).round() / 10.0 } else { 0.0 };
+    let x = if x.is_finite() {
+        (x * 10.0).round() / 10.0
+    } else {
+        0.0
+    };
     // Avoids "-0".
     format!("{}", x + 0.0)
 }
@@ -398,7 +456,11 @@ mod tests {
         let cut = fit("Rear body control module, left", kind, 100.0);
         assert!(cut.ends_with('…') && kind.width(&cut) <= 100.0, "{cut}");
         assert_eq!(fit("Radio", kind, 100.0), "Radio");
-        assert!(wrap("the quick brown fox jumps", kind, 80.0).iter().all(|l| kind.width(l) <= 80.0));
+        assert!(
+            wrap("the quick brown fox jumps", kind, 80.0)
+                .iter()
+                .all(|l| kind.width(l) <= 80.0)
+        );
     }
 
     #[test]

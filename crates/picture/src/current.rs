@@ -4,13 +4,15 @@
 //! above, so that a sleep of 23 mA and a wake-up of 8 A both show; the picture
 //! says so. States are shade, hatching and word at once.
 
+mod notes;
+
 use measure::quantity::Ampere;
 use trace::{Analysis, Envelope, State, Trace};
 
 use crate::{
     Mark, Style, TraceView,
-    axis::{Scale, clock_time, second_of_day, time_ticks},
-    canvas::{Canvas, Rect, Type, box_path, fit, n, tied, wrap},
+    axis::{Scale, second_of_day},
+    canvas::{Canvas, Rect, Type, box_path, n, tied, wrap},
     theme::Tone,
     words,
 };
@@ -38,7 +40,10 @@ pub(crate) fn finding(analysis: Option<&Analysis>) -> String {
     let length = words::duration(analysis.duration_s);
     let mut text = headline(analysis);
     if let Some(settled) = &analysis.settled {
-        text.push_str(&format!(", {} after the start of a recording of {length}", words::duration(settled.since_s)));
+        text.push_str(&format!(
+            ", {} after the start of a recording of {length}",
+            words::duration(settled.since_s)
+        ));
     } else {
         text.push_str(&format!(" in {length} of recording"));
     }
@@ -104,20 +109,35 @@ pub(crate) fn draw(
     canvas.define_hatch("wake", Tone::Limit, 4.0, 0.0, 1.2);
     canvas.define_hatch("unknown", Tone::Edge, 5.0, 90.0, 0.8);
     let top = header(&mut canvas, analysis);
-    let end = if trace.is_empty() { 0.0 } else { trace.time_s(trace.len() - 1) };
+    let end = if trace.is_empty() {
+        0.0
+    } else {
+        trace.time_s(trace.len() - 1)
+    };
     let (from_s, to_s) = match view {
         Some(v) if v.from_s < v.to_s => (v.from_s.max(0.0), v.to_s.min(end)),
         _ => (0.0, end),
     };
-    if !(to_s > from_s) {
-        canvas.text(8.0, top + 20.0, Type::plain(13.0), "Nothing recorded in this stretch.");
+    let something = to_s > from_s;
+    if !something {
+        canvas.text(
+            8.0,
+            top + 20.0,
+            Type::plain(13.0),
+            "Nothing recorded in this stretch.",
+        );
         return (canvas, top + 34.0);
     }
     let plot_x = 58.0;
     let width = canvas.width - plot_x - 10.0;
     let columns = columns(&Envelope::of(trace, from_s, to_s, width as usize));
     let frame = Frame {
-        plot: Rect { x: plot_x, y: top + if marks.is_empty() { 34.0 } else { 56.0 }, w: width, h: if canvas.narrow() { 190.0 } else { 230.0 } },
+        plot: Rect {
+            x: plot_x,
+            y: top + if marks.is_empty() { 34.0 } else { 56.0 },
+            w: width,
+            h: if canvas.narrow() { 190.0 } else { 230.0 },
+        },
         from_s,
         to_s,
         scale: scale(&columns, analysis),
@@ -128,10 +148,10 @@ pub(crate) fn draw(
     gaps(&mut canvas, &frame, trace);
     samples(&mut canvas, &frame, &columns);
     levels(&mut canvas, &frame, analysis);
-    flags(&mut canvas, &frame, marks);
-    limit(&mut canvas, &frame, analysis);
-    let y = time_axis(&mut canvas, &frame);
-    let height = legend(&mut canvas, &frame, &seen, analysis.is_some(), y);
+    notes::flags(&mut canvas, &frame, marks);
+    notes::limit(&mut canvas, &frame, analysis);
+    let y = notes::time_axis(&mut canvas, &frame);
+    let height = notes::legend(&mut canvas, &seen, analysis.is_some(), y);
     (canvas, height)
 }
 
@@ -144,7 +164,14 @@ struct Column {
 
 fn columns(envelope: &Envelope) -> Vec<Column> {
     let full = envelope.columns.iter().enumerate();
-    full.filter_map(|(at, c)| c.map(|c| Column { at, low: c.low_a, high: c.high_a })).collect()
+    full.filter_map(|(at, c)| {
+        c.map(|c| Column {
+            at,
+            low: c.low_a,
+            high: c.high_a,
+        })
+    })
+    .collect()
 }
 
 fn header(canvas: &mut Canvas, analysis: Option<&Analysis>) -> f64 {
@@ -162,9 +189,15 @@ fn header(canvas: &mut Canvas, analysis: Option<&Analysis>) -> f64 {
         parts.push(wake_ups(analysis));
     }
     if let Some(long_run) = analysis.long_run.filter(|_| analysis.wake_ups.count > 0) {
-        parts.push(format!("in the long run {}", tied(&words::plus_minus::<Ampere>(long_run))));
+        parts.push(format!(
+            "in the long run {}",
+            tied(&words::plus_minus::<Ampere>(long_run))
+        ));
     } else if analysis.settled.is_none() {
-        parts.push(format!("mean so far {}", tied(&words::plus_minus::<Ampere>(analysis.average))));
+        parts.push(format!(
+            "mean so far {}",
+            tied(&words::plus_minus::<Ampere>(analysis.average))
+        ));
     }
     let kind = Type::plain(13.0).tone(Tone::Soft);
     for line in wrap(&parts.join(" · "), kind, canvas.width - 16.0) {
@@ -176,12 +209,18 @@ fn header(canvas: &mut Canvas, analysis: Option<&Analysis>) -> f64 {
 
 fn scale(columns: &[Column], analysis: Option<&Analysis>) -> Scale {
     let low = columns.iter().map(|c| c.low).fold(f64::INFINITY, f64::min);
-    let mut high = columns.iter().map(|c| c.high).fold(f64::NEG_INFINITY, f64::max);
+    let mut high = columns
+        .iter()
+        .map(|c| c.high)
+        .fold(f64::NEG_INFINITY, f64::max);
     let least_high = columns.iter().map(|c| c.high).fold(f64::INFINITY, f64::min);
     let mut detail = least_high;
     if let Some(analysis) = analysis {
         high = high.max(analysis.verdict.limit_a);
-        detail = analysis.settled.map_or(detail, |s| s.draw.value).min(analysis.verdict.limit_a);
+        detail = analysis
+            .settled
+            .map_or(detail, |s| s.draw.value)
+            .min(analysis.verdict.limit_a);
     }
     Scale::choose(low, high, detail)
 }
@@ -201,7 +240,11 @@ fn stretches(analysis: &Analysis, frame: &Frame) -> Vec<Stretch> {
         }
         match out.last_mut() {
             Some(last) if last.state == segment.state => last.to_s = segment.end_s,
-            _ => out.push(Stretch { state: segment.state, from_s: segment.start_s, to_s: segment.end_s }),
+            _ => out.push(Stretch {
+                state: segment.state,
+                from_s: segment.start_s,
+                to_s: segment.end_s,
+            }),
         }
     }
     out
@@ -220,13 +263,23 @@ fn state_look(state: State) -> (Tone, Option<&'static str>, &'static str) {
 /// Shades the states; returns those that appear, in order of appearance.
 fn states(canvas: &mut Canvas, frame: &Frame, analysis: Option<&Analysis>) -> Vec<State> {
     let mut seen = Vec::new();
-    let Some(analysis) = analysis else { return seen };
+    let Some(analysis) = analysis else {
+        return seen;
+    };
     let mut names = Vec::new();
-    let strip = Rect { y: frame.plot.y - 20.0, h: 20.0, ..frame.plot };
+    let strip = Rect {
+        y: frame.plot.y - 20.0,
+        h: 20.0,
+        ..frame.plot
+    };
     for stretch in stretches(analysis, frame) {
         let (a, b) = (frame.x(stretch.from_s), frame.x(stretch.to_s));
         // A short wake-up is still seen.
-        let w = (b - a).max(if stretch.state == State::WakeUp { 1.6 } else { 0.0 });
+        let w = (b - a).max(if stretch.state == State::WakeUp {
+            1.6
+        } else {
+            0.0
+        });
         if w < 0.2 {
             continue;
         }
@@ -234,9 +287,25 @@ fn states(canvas: &mut Canvas, frame: &Frame, analysis: Option<&Analysis>) -> Ve
             seen.push(stretch.state);
         }
         let (tone, hatch, word) = state_look(stretch.state);
-        canvas.rect(Rect { x: a, y: strip.y, w, h: strip.h + frame.plot.h }, tone);
+        canvas.rect(
+            Rect {
+                x: a,
+                y: strip.y,
+                w,
+                h: strip.h + frame.plot.h,
+            },
+            tone,
+        );
         if let Some(hatch) = hatch.filter(|_| w > 3.0) {
-            canvas.hatched(&box_path(Rect { x: a, y: frame.plot.y, w, h: frame.plot.h }), hatch);
+            canvas.hatched(
+                &box_path(Rect {
+                    x: a,
+                    y: frame.plot.y,
+                    w,
+                    h: frame.plot.h,
+                }),
+                hatch,
+            );
         }
         names.push((a + w / 2.0, w, stretch.state, word));
     }
@@ -247,7 +316,10 @@ fn states(canvas: &mut Canvas, frame: &Frame, analysis: Option<&Analysis>) -> Ve
         if kind.width(word) + 8.0 <= w {
             canvas.text(x, strip.y + 14.5, kind.middle(), word);
         } else if state == State::WakeUp && wakes < MOST_WAKE_MARKS {
-            canvas.fill(&format!("M{} {}l4.5 8h-9z", n(x), n(strip.y + 6.0)), Tone::Limit);
+            canvas.fill(
+                &format!("M{} {}l4.5 8h-9z", n(x), n(strip.y + 6.0)),
+                Tone::Limit,
+            );
             wakes += 1;
         }
     }
@@ -264,7 +336,12 @@ fn grid(canvas: &mut Canvas, frame: &Frame) {
         }
         taken.push(y);
         let d = format!("M{} {}h{}", n(frame.plot.x), n(y), n(frame.plot.w));
-        canvas.stroke(&d, if a == 0.0 { Tone::Edge } else { Tone::Faint }, 1.0, None);
+        canvas.stroke(
+            &d,
+            if a == 0.0 { Tone::Edge } else { Tone::Faint },
+            1.0,
+            None,
+        );
         canvas.text(frame.plot.x - 6.0, y + 4.0, kind, &words::current(a));
     }
 }
@@ -278,12 +355,22 @@ fn gaps(canvas: &mut Canvas, frame: &Frame, trace: &Trace) {
         if b - a < 1.0 {
             continue;
         }
-        let r = Rect { x: a, w: b - a, ..frame.plot };
+        let r = Rect {
+            x: a,
+            w: b - a,
+            ..frame.plot
+        };
         canvas.rect(r, Tone::Paper);
         canvas.hatched(&box_path(r), "unknown");
         let kind = Type::plain(12.0).middle();
         if kind.width("no samples") + 10.0 < r.w {
-            canvas.text_on(a + r.w / 2.0, frame.plot.y + frame.plot.h / 2.0, kind, "no samples", Tone::Paper);
+            canvas.text_on(
+                a + r.w / 2.0,
+                frame.plot.y + frame.plot.h / 2.0,
+                kind,
+                "no samples",
+                Tone::Paper,
+            );
         }
     }
 }
@@ -291,7 +378,11 @@ fn gaps(canvas: &mut Canvas, frame: &Frame, trace: &Trace) {
 /// The envelope, broken where columns are missing because of a gap.
 fn samples(canvas: &mut Canvas, frame: &Frame, columns: &[Column]) {
     let x = |c: &Column| frame.plot.x + c.at as f64 + 0.5;
-    let typical = columns.windows(2).map(|w| w[1].at - w[0].at).min().unwrap_or(1);
+    let typical = columns
+        .windows(2)
+        .map(|w| w[1].at - w[0].at)
+        .min()
+        .unwrap_or(1);
     for run in columns.chunk_by(|a, b| b.at - a.at <= 3 * typical.max(2)) {
         let mut d = String::with_capacity(run.len() * 24);
         for (k, c) in run.iter().enumerate() {
@@ -324,104 +415,4 @@ fn levels(canvas: &mut Canvas, frame: &Frame, analysis: Option<&Analysis>) {
         last_x = b;
     }
     canvas.stroke(&d, Tone::Level, 2.2, None);
-}
-
-fn limit(canvas: &mut Canvas, frame: &Frame, analysis: Option<&Analysis>) {
-    let Some(analysis) = analysis else { return };
-    let y = frame.y(analysis.verdict.limit_a);
-    canvas.stroke(&format!("M{} {}h{}", n(frame.plot.x), n(y), n(frame.plot.w)), Tone::Limit, 1.6, Some("7 4"));
-    let text = format!("limit {}", words::current(analysis.verdict.limit_a));
-    let kind = Type::plain(12.0).bold().tone(Tone::Limit);
-    let w = kind.width(&text) + 6.0;
-    let right = frame.plot.x + frame.plot.w - 6.0;
-    // Where the trace leaves most room: beside the line, right or left, above or below.
-    let spots = [(right - w, y - 6.0), (frame.plot.x + 8.0, y - 6.0), (right - w, y + 16.0)];
-    let spot = spots
-        .into_iter()
-        .find(|(x, y)| canvas.is_free(&Rect { x: *x, y: y - 12.0, w, h: 15.0 }))
-        .unwrap_or(spots[0]);
-    canvas.text_on(spot.0 + 3.0, spot.1, kind, &text, Tone::Paper);
-}
-
-/// Entries: a flag each, with words where they fit in two rows.
-fn flags(canvas: &mut Canvas, frame: &Frame, marks: &[Mark]) {
-    let kind = Type::plain(12.0);
-    for mark in marks.iter().filter(|m| m.at_s >= frame.from_s && m.at_s <= frame.to_s) {
-        let x = frame.x(mark.at_s);
-        let top = frame.plot.y - 20.0;
-        canvas.stroke(&format!("M{} {}V{}", n(x), n(top), n(frame.bottom())), Tone::Ink, 1.2, Some("2 3"));
-        let text = fit(&mark.label, kind, 150.0);
-        let w = kind.width(&text);
-        let left = (x - w / 2.0).clamp(frame.plot.x, frame.plot.x + frame.plot.w - w);
-        let free = [top - 5.0, top - 19.0].into_iter().find(|y| canvas.is_free(&Rect { x: left - 4.0, y: y - 11.0, w: w + 8.0, h: 13.0 }));
-        if let Some(y) = free {
-            canvas.text(left, y, kind, &text);
-        }
-    }
-}
-
-fn time_axis(canvas: &mut Canvas, frame: &Frame) -> f64 {
-    let bottom = frame.bottom();
-    let spacing = if frame.clock_s.is_some() { 56.0 } else { 74.0 };
-    let most = (frame.plot.w / spacing) as usize;
-    let kind = Type::plain(12.0).tone(Tone::Soft);
-    canvas.stroke(&format!("M{} {}h{}", n(frame.plot.x), n(bottom), n(frame.plot.w)), Tone::Edge, 1.2, None);
-    for tick in time_ticks(frame.from_s, frame.to_s, most, frame.clock_s) {
-        let x = frame.x(tick.at_s);
-        canvas.stroke(&format!("M{} {}v5", n(x), n(bottom)), Tone::Edge, 1.2, None);
-        let half = kind.width(&tick.label) / 2.0;
-        let at = x.clamp(half, canvas.width - half - 1.0);
-        let r = Rect { x: at - half - 3.0, y: bottom + 8.0, w: 2.0 * half + 6.0, h: 14.0 };
-        if r.x < 0.0 || canvas.is_free(&r) {
-            canvas.text(at, bottom + 19.0, kind.middle(), &tick.label);
-        }
-    }
-    let from = match frame.clock_s {
-        Some(clock) => format!("clock of the recording, from {}", clock_time(clock + frame.from_s, 60.0)),
-        None => "time from the start".into(),
-    };
-    let text = format!("{from} · {}", frame.scale.says());
-    let mut y = bottom + 19.0;
-    for line in wrap(&text, kind, canvas.width - 16.0) {
-        y += 18.0;
-        canvas.text(8.0, y, kind, &line);
-    }
-    y
-}
-
-fn legend(canvas: &mut Canvas, frame: &Frame, seen: &[State], levels: bool, y: f64) -> f64 {
-    let kind = Type::plain(12.0).tone(Tone::Soft);
-    let (mut x, mut y) = (8.0, y + 22.0);
-    let right = canvas.width - 8.0;
-    let mut place = |width: f64| {
-        if x + width > right && x > 8.0 {
-            x = 8.0;
-            y += 20.0;
-        }
-        let at = (x, y);
-        x += width + 14.0;
-        at
-    };
-    let (at, base) = place(20.0 + kind.width("least to greatest"));
-    canvas.rect(Rect { x: at, y: base - 9.0, w: 14.0, h: 9.0 }, Tone::Core);
-    canvas.text(at + 20.0, base, kind, "least to greatest");
-    if levels {
-        let (at, base) = place(20.0 + kind.width("level"));
-        canvas.stroke(&format!("M{} {}h14", n(at), n(base - 4.0)), Tone::Level, 2.2, None);
-        canvas.text(at + 20.0, base, kind, "level");
-    }
-    let mut bottom = base;
-    for state in seen {
-        let (tone, hatch, word) = state_look(*state);
-        let (at, base) = place(20.0 + kind.width(word));
-        let swatch = box_path(Rect { x: at, y: base - 10.0, w: 14.0, h: 11.0 });
-        canvas.shape(&swatch, tone, Tone::Edge, 0.8);
-        if let Some(hatch) = hatch {
-            canvas.hatched(&swatch, hatch);
-        }
-        canvas.text(at + 20.0, base, kind, word);
-        bottom = base;
-    }
-    let _ = frame;
-    bottom + 12.0
 }

@@ -6,6 +6,7 @@
 //! word stand; a cable takes its strands aside together. Rows never share
 //! height and strands never cross, so labels cannot overlap at any width.
 
+mod labels;
 mod streams;
 
 use job::{Assessment, Job, NodeAssessment};
@@ -14,10 +15,11 @@ use trace::Exceeds;
 
 use crate::{
     Style,
-    canvas::{Canvas, Rect, Type, box_path, fit, n, tied, wrap},
+    canvas::{Canvas, Rect, Type, n, tied, wrap},
     theme::Tone,
     words::{self, Suspicion},
 };
+use labels::{headings, label, legend};
 use streams::{Kind, Loom, Stream, gather};
 
 /// Left edge.
@@ -37,13 +39,24 @@ pub(crate) fn flow(job: &Job, assessment: &Assessment, style: &Style) -> String 
 pub(crate) fn finding(assessment: &Assessment) -> String {
     let total = assessment.total.map(words::plus_minus::<Ampere>);
     let ends = || {
-        let fed = |node: &NodeAssessment| assessment.nodes.iter().any(|n| n.parent.as_ref() == Some(&node.id));
-        assessment.nodes.iter().skip(1).filter(move |node| !fed(node))
+        let fed = |node: &NodeAssessment| {
+            assessment
+                .nodes
+                .iter()
+                .any(|n| n.parent.as_ref() == Some(&node.id))
+        };
+        assessment
+            .nodes
+            .iter()
+            .skip(1)
+            .filter(move |node| !fed(node))
     };
     let best = ends().max_by(|a, b| a.p_fault.total_cmp(&b.p_fault));
     let Some(total) = total else {
         return match best {
-            Some(_) => "The total has not been measured yet; the streams show what is usual.".into(),
+            Some(_) => {
+                "The total has not been measured yet; the streams show what is usual.".into()
+            }
             None => "Neither the total nor any circuit is known yet.".into(),
         };
     };
@@ -64,7 +77,10 @@ pub(crate) fn finding(assessment: &Assessment) -> String {
         _ => format!("{total} leave the battery; no circuits are listed yet"),
     };
     if let Some(rest) = assessment.unaccounted {
-        text.push_str(&format!("; {} are not accounted for by readings", words::plus_minus::<Ampere>(rest)));
+        text.push_str(&format!(
+            "; {} are not accounted for by readings",
+            words::plus_minus::<Ampere>(rest)
+        ));
     }
     text.push('.');
     text
@@ -102,7 +118,11 @@ pub(crate) fn draw(job: &Job, assessment: &Assessment, style: &Style) -> (Canvas
     }
     let rows = lay(&loom, &metrics, top + 18.0);
     let depth = rows.iter().map(|r| r.above.len()).max().unwrap_or(0) as f64;
-    let bundle: f64 = rows.iter().filter(|r| r.above.is_empty()).map(|r| r.width).sum();
+    let bundle: f64 = rows
+        .iter()
+        .filter(|r| r.above.is_empty())
+        .map(|r| r.width)
+        .sum();
     let label_x = LEFT + bundle + metrics.step * depth + TURN + 24.0;
     battery(&mut canvas, top, bundle);
     if !metrics.narrow {
@@ -128,7 +148,11 @@ fn metrics(canvas: &Canvas, style: &Style) -> Metrics {
         (false, false) => 28.0,
     };
     Metrics {
-        bundle: if narrow { 78.0 } else { (canvas.width * 0.145).min(120.0) },
+        bundle: if narrow {
+            78.0
+        } else {
+            (canvas.width * 0.145).min(120.0)
+        },
         step: if narrow { 9.0 } else { 13.0 },
         row,
         narrow,
@@ -155,8 +179,13 @@ fn header(canvas: &mut Canvas, assessment: &Assessment, loom: &Loom) -> f64 {
             Exceeds::No => format!("Below the limit of {limit}."),
             Exceeds::Unsure => format!("Too close to the limit of {limit} to call."),
         });
-        if loom.untraced && let Some(rest) = assessment.unaccounted {
-            lines.push(format!("{} not yet accounted for by readings.", tied(&words::plus_minus::<Ampere>(rest))));
+        if loom.untraced
+            && let Some(rest) = assessment.unaccounted
+        {
+            lines.push(format!(
+                "{} not yet accounted for by readings.",
+                tied(&words::plus_minus::<Ampere>(rest))
+            ));
         }
     } else if !loom.streams.is_empty() {
         lines.push(format!(
@@ -174,7 +203,11 @@ fn header(canvas: &mut Canvas, assessment: &Assessment, loom: &Loom) -> f64 {
 fn nothing_listed(mut canvas: Canvas, top: f64) -> (Canvas, f64) {
     let kind = Type::plain(14.0);
     let mut y = top + 8.0;
-    for line in wrap("No circuits listed yet. Add the fuse list to see where the current goes.", kind, canvas.width - 16.0) {
+    for line in wrap(
+        "No circuits listed yet. Add the fuse list to see where the current goes.",
+        kind,
+        canvas.width - 16.0,
+    ) {
         canvas.text(LEFT, y, kind, &line);
         y += 20.0;
     }
@@ -184,42 +217,44 @@ fn nothing_listed(mut canvas: Canvas, top: f64) -> (Canvas, f64) {
 /// The battery: a case with two posts, as wide as what leaves it.
 fn battery(canvas: &mut Canvas, y: f64, bundle: f64) {
     let w = bundle.max(24.0);
-    canvas.rect(Rect { x: LEFT, y, w, h: 12.0 }, Tone::Ink);
+    canvas.rect(
+        Rect {
+            x: LEFT,
+            y,
+            w,
+            h: 12.0,
+        },
+        Tone::Ink,
+    );
     for x in [LEFT + w * 0.14, LEFT + w * 0.86 - 6.0] {
-        canvas.rect(Rect { x, y: y - 4.0, w: 6.0, h: 4.0 }, Tone::Ink);
+        canvas.rect(
+            Rect {
+                x,
+                y: y - 4.0,
+                w: 6.0,
+                h: 4.0,
+            },
+            Tone::Ink,
+        );
     }
-}
-
-/// Columns of the wide drawing, from the label's left edge.
-struct Columns {
-    amount_end: f64,
-    interval: f64,
-    suspicion: f64,
-}
-
-fn columns(canvas: &Canvas, label_x: f64) -> Columns {
-    let suspicion = canvas.width - 186.0;
-    let interval = suspicion - 106.0;
-    Columns { amount_end: (interval - 9.0).max(label_x), interval, suspicion }
-}
-
-fn headings(canvas: &mut Canvas, y: f64, label_x: f64) {
-    let kind = Type::plain(12.0).tone(Tone::Soft);
-    let c = columns(canvas, label_x);
-    canvas.text(label_x, y, kind, "circuit");
-    canvas.text(c.amount_end, y, kind.end(), "draws");
-    canvas.text(c.interval, y, kind, "5 % to 95 %");
-    canvas.text(c.suspicion, y, kind, "suspected");
 }
 
 /// Rows from top to bottom, strands from right to left.
 fn lay<'a>(loom: &'a Loom, metrics: &Metrics, top: f64) -> Vec<Row<'a>> {
-    let scale = if loom.sum_a > 0.0 { metrics.bundle / loom.sum_a } else { 0.0 };
+    let scale = if loom.sum_a > 0.0 {
+        metrics.bundle / loom.sum_a
+    } else {
+        0.0
+    };
     let mut rows = Vec::new();
     for stream in &loom.streams {
         flatten(stream, Vec::new(), scale, &mut rows);
     }
-    let bundle: f64 = rows.iter().filter(|r| r.above.is_empty()).map(|r| r.width).sum();
+    let bundle: f64 = rows
+        .iter()
+        .filter(|r| r.above.is_empty())
+        .map(|r| r.width)
+        .sum();
     let (mut y, mut right) = (top, LEFT + bundle);
     for row in &mut rows {
         row.y = y;
@@ -241,32 +276,66 @@ fn flatten<'a>(stream: &'a Stream, above: Vec<usize>, scale: f64, rows: &mut Vec
     let at = rows.len();
     let mut below = above.clone();
     below.push(at);
-    rows.push(Row { stream, above, y: 0.0, h: 0.0, width: 0.0, x: 0.0 });
+    rows.push(Row {
+        stream,
+        above,
+        y: 0.0,
+        h: 0.0,
+        width: 0.0,
+        x: 0.0,
+    });
     let width = if stream.children.is_empty() {
         (stream.mean_a * scale).max(THIN)
     } else {
-        stream.children.iter().map(|c| flatten(c, below.clone(), scale, rows)).sum()
+        stream
+            .children
+            .iter()
+            .map(|c| flatten(c, below.clone(), scale, rows))
+            .sum()
     };
     rows[at].width = width;
     width
 }
 
 /// One strand from the battery to its row.
-fn strand(canvas: &mut Canvas, row: &Row<'_>, rows: &[Row<'_>], from: f64, metrics: &Metrics, end: f64) {
+fn strand(
+    canvas: &mut Canvas,
+    row: &Row<'_>,
+    rows: &[Row<'_>],
+    from: f64,
+    metrics: &Metrics,
+    end: f64,
+) {
     let (w, middle) = (row.width, row.y + row.h / 2.0);
     let mut x = row.x;
-    let (mut left, mut right) = (vec![format!("{} {}", n(x), n(from))], format!("M{} {}", n(x + w), n(from)));
+    let (mut left, mut right) = (
+        vec![format!("{} {}", n(x), n(from))],
+        format!("M{} {}", n(x + w), n(from)),
+    );
     for feed in row.above.iter().filter_map(|at| rows.get(*at)) {
         let (a, b) = (feed.y + 2.0, feed.y + feed.h - 2.0);
         let half = f64::midpoint(a, b);
         let next = x + metrics.step;
         right.push_str(&format!(
             "V{}C{} {} {} {} {} {}",
-            n(a), n(x + w), n(half), n(next + w), n(half), n(next + w), n(b)
+            n(a),
+            n(x + w),
+            n(half),
+            n(next + w),
+            n(half),
+            n(next + w),
+            n(b)
         ));
         left.push(format!(
             "{} {}C{} {} {} {} {} {}L",
-            n(next), n(b), n(next), n(half), n(x), n(half), n(x), n(a)
+            n(next),
+            n(b),
+            n(next),
+            n(half),
+            n(x),
+            n(half),
+            n(x),
+            n(a)
         ));
         x = next;
     }
@@ -275,12 +344,16 @@ fn strand(canvas: &mut Canvas, row: &Row<'_>, rows: &[Row<'_>], from: f64, metri
     right.push_str(&format!(
         "V{}A{TURN} {TURN} 0 0 0 {} {}H{}L{} {}L{} {}H{}A{r} {r} 0 0 1 {} {}L",
         n(turn_y),
-        n(x + w + TURN), n(middle - w / 2.0),
-        n(end - tip),
-        n(end), n(middle),
-        n(end - tip), n(middle + w / 2.0),
         n(x + w + TURN),
-        n(x), n(turn_y),
+        n(middle - w / 2.0),
+        n(end - tip),
+        n(end),
+        n(middle),
+        n(end - tip),
+        n(middle + w / 2.0),
+        n(x + w + TURN),
+        n(x),
+        n(turn_y),
         r = n(TURN + w),
     ));
     let back: String = left.iter().rev().map(String::as_str).collect();
@@ -300,141 +373,10 @@ fn strand(canvas: &mut Canvas, row: &Row<'_>, rows: &[Row<'_>], from: f64, metri
 fn leader(canvas: &mut Canvas, row: &Row<'_>, metrics: &Metrics, label_x: f64) {
     let from = row.x + row.width + metrics.step * (row.above.len() as f64 + 1.0);
     let y = n(row.y + row.h / 2.0);
-    canvas.stroke(&format!("M{} {y}H{}", n(from + 4.0), n(label_x - 5.0)), Tone::Edge, 1.2, Some("1.5 3.5"));
-}
-
-/// What a row says.
-struct Said {
-    name: String,
-    amount: String,
-    interval: String,
-    suspicion: String,
-    strong: bool,
-}
-
-fn said(stream: &Stream) -> Said {
-    let amount = match stream.given {
-        Some(given) => words::plus_minus::<Ampere>(given),
-        None if stream.uncertain() || stream.interval.is_none() => words::rough_current(stream.mean_a),
-        None => words::current(stream.mean_a),
-    };
-    let interval = stream.interval.as_ref().map(words::current_interval).unwrap_or_default();
-    let p = stream.p_fault.unwrap_or(0.0);
-    let step = Suspicion::of(p);
-    let suspicion = match (stream.kind, stream.culprit) {
-        (Kind::Unaccounted, _) => "no reading explains it".into(),
-        (Kind::Rest, _) if p >= 0.02 => format!("{}, each {} at most", step.word(), words::percent_short(p)),
-        (Kind::Rest, _) => "clear, each < 2 %".into(),
-        (_, true) => format!("at fault, {}", words::percent_short(p)),
-        _ => format!("{}, {}", step.word(), words::percent_short(p)),
-    };
-    let strong = stream.kind == Kind::Leaf && (stream.culprit || step >= Suspicion::Likely);
-    Said { name: stream.name.clone(), amount, interval, suspicion, strong }
-}
-
-fn label(canvas: &mut Canvas, row: &Row<'_>, label_x: f64) {
-    let said = said(row.stream);
-    let hit = Rect { x: 2.0, y: row.y + 1.0, w: canvas.width - 4.0, h: row.h - 2.0 };
-    if let Some(node) = &row.stream.node {
-        let measured = if row.stream.measured { "measured" } else { "not measured" };
-        let spoken = format!(
-            "{}: about {} ({}), {}, {measured}. Enter a reading here.",
-            said.name, said.amount, said.interval, said.suspicion
-        );
-        let spoken = spoken.trim_end_matches(" Enter a reading here.");
-        canvas.open_node(&node.0, spoken, hit);
-    }
-    let middle = row.y + row.h / 2.0;
-    if canvas.narrow() {
-        narrow_label(canvas, row.stream, &said, label_x, middle);
-    } else {
-        wide_label(canvas, row.stream, &said, label_x, middle + 4.5);
-    }
-    if row.stream.node.is_some() {
-        canvas.close_node();
-    }
-}
-
-/// The name, cut where it must be, and a word more where there is room.
-fn name_and_extra(canvas: &mut Canvas, (x, y): (f64, f64), room: f64, name: Type, stream: &Stream) {
-    let soft = Type::plain(12.0).tone(Tone::Soft);
-    canvas.text(x, y, name, &fit(&stream.name, name, room));
-    let after = x + name.width(&stream.name) + 8.0;
-    if after + soft.width(&stream.extra) < x + room {
-        canvas.text(after, y, soft, &stream.extra);
-    }
-}
-
-fn narrow_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, middle: f64) {
-    let room = canvas.width - x - 4.0;
-    let name = Type { bold: said.strong || stream.kind == Kind::Trunk, ..Type::plain(14.0) };
-    name_and_extra(canvas, (x, middle - 3.0), room, name, stream);
-    let kind = Type { bold: said.strong, ..Type::plain(12.5) };
-    let amount = if stream.uncertain() && !said.interval.is_empty() { &said.interval } else { &said.amount };
-    // A feed is read by its current; how suspect it is shows in what it feeds.
-    let second = match stream.kind {
-        Kind::Trunk => amount.clone(),
-        Kind::Unaccounted => format!("{amount} · unexplained"),
-        Kind::Rest | Kind::Leaf => format!("{amount} · {}", said.suspicion),
-    };
-    canvas.text(x, middle + 13.5, kind, &fit(&second, kind, room));
-}
-
-fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, y: f64) {
-    let c = columns(canvas, x);
-    let amount = Type { bold: said.strong, ..Type::plain(14.0) }.end();
-    let name = Type { bold: said.strong || stream.kind == Kind::Trunk, ..Type::plain(14.0) };
-    let room = c.amount_end - amount.width(&said.amount) - 12.0 - x;
-    name_and_extra(canvas, (x, y), room, name, stream);
-    canvas.text(c.amount_end, y, amount, &said.amount);
-    let interval = Type::plain(13.0);
-    canvas.text(c.interval, y, interval, &fit(&said.interval, interval, c.suspicion - c.interval - 6.0));
-    let tone = match stream.kind {
-        Kind::Unaccounted => Tone::Edge,
-        _ => Tone::of(Suspicion::of(stream.p_fault.unwrap_or(0.0))),
-    };
-    canvas.shape(&box_path(Rect { x: c.suspicion, y: y - 10.5, w: 11.0, h: 11.0 }), tone, Tone::Edge, 1.0);
-    let kind = Type { bold: said.strong, ..Type::plain(13.0) };
-    let room = canvas.width - c.suspicion - 18.0;
-    canvas.text(c.suspicion + 17.0, y, kind, &fit(&said.suspicion, kind, room));
-}
-
-/// What width, shade and hatching mean. Returns the height of the whole picture.
-fn legend(canvas: &mut Canvas, top: f64, bundle: f64, sum_a: f64) -> f64 {
-    let kind = Type::plain(12.0).tone(Tone::Soft);
-    let right = canvas.width - 6.0;
-    canvas.stroke(&format!("M{LEFT} {}H{}", n(top), n(right)), Tone::Faint, 1.0, None);
-    let (mut x, mut y) = (LEFT, top + 18.0);
-    let mut put = |canvas: &mut Canvas, tone: Tone, hatch: bool, w: f64, text: &str| {
-        let all = w + 6.0 + kind.width(text) + 14.0;
-        if x + all > right && x > LEFT {
-            x = LEFT;
-            y += 20.0;
-        }
-        let swatch = box_path(Rect { x, y: y - 10.0, w, h: 11.0 });
-        canvas.shape(&swatch, tone, Tone::Edge, 1.0);
-        if hatch {
-            canvas.hatched(&swatch, "guess");
-        }
-        canvas.text(x + w + 6.0, y, kind, text);
-        x += all;
-    };
-    for step in Suspicion::ALL {
-        put(canvas, Tone::of(step), false, 11.0, &format!("{} {}", step.word(), step.span()));
-    }
-    put(canvas, Tone::Edge, true, 18.0, "hatched: a guess");
-    if let Some((length, a)) = scale_bar(bundle, sum_a) {
-        put(canvas, Tone::Ink, false, length, &format!("this wide: {}", words::current(a)));
-    }
-    y + 12.0
-}
-
-/// A round current and its width: between an eighth and a third of the bundle.
-fn scale_bar(bundle: f64, sum_a: f64) -> Option<(f64, f64)> {
-    if sum_a <= 0.0 || !sum_a.is_finite() {
-        return None;
-    }
-    let decade = 10f64.powf((sum_a / 3.0).log10().floor());
-    let a = [5.0, 2.0, 1.0].iter().map(|k| k * decade).find(|a| *a <= sum_a / 3.0)?;
-    Some((a / sum_a * bundle, a))
+    canvas.stroke(
+        &format!("M{} {y}H{}", n(from + 4.0), n(label_x - 5.0)),
+        Tone::Edge,
+        1.2,
+        Some("1.5 3.5"),
+    );
 }

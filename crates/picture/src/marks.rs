@@ -9,29 +9,47 @@ use crate::Mark;
 /// None when the recording does not say, with its zone, when it started: a
 /// clock without a zone would put marks hours off.
 pub fn marks(job: &Job, trace: &Trace) -> Vec<Mark> {
-    let Some(start) = trace.source.start.as_deref().and_then(|s| s.parse::<jiff::Timestamp>().ok()) else {
+    let Some(start) = trace
+        .source
+        .start
+        .as_deref()
+        .and_then(|s| s.parse::<jiff::Timestamp>().ok())
+    else {
         return Vec::new();
     };
-    let Some(last) = trace.len().checked_sub(1) else { return Vec::new() };
+    let Some(last) = trace.len().checked_sub(1) else {
+        return Vec::new();
+    };
     let end_s = trace.time_s(last);
     job.standing()
         .filter_map(|(id, entry)| {
             let at_s = entry.at.duration_since(start).as_secs_f64();
             let words = words(&entry.kind)?;
-            (0.0..=end_s).contains(&at_s).then(|| Mark { at_s, label: format!("{id}: {words}") })
+            (0.0..=end_s).contains(&at_s).then(|| Mark {
+                at_s,
+                label: format!("{id}: {words}"),
+            })
         })
         .collect()
 }
 
 fn words(kind: &EntryKind) -> Option<String> {
-    let list = |nodes: &[harness::NodeId]| nodes.iter().map(|n| n.0.as_str()).collect::<Vec<_>>().join(", ");
+    let list = |nodes: &[harness::NodeId]| {
+        nodes
+            .iter()
+            .map(|n| n.0.as_str())
+            .collect::<Vec<_>>()
+            .join(", ")
+    };
     Some(match kind {
         EntryKind::Draw { node, .. } => format!("read {node}"),
         EntryKind::Pull { nodes, .. } => format!("{} pulled", list(nodes)),
         EntryKind::Refit { nodes } => format!("{} back in", list(nodes)),
         EntryKind::Repair { .. } => "repair".into(),
         EntryKind::Note { text } => text.clone(),
-        EntryKind::RestVoltage { .. } | EntryKind::Analyser { .. } | EntryKind::LoadTest { .. } => "battery test".into(),
+        EntryKind::RestVoltage { .. } | EntryKind::Analyser { .. } | EntryKind::LoadTest { .. } => {
+            "battery test".into()
+        }
         EntryKind::Charging { .. } => "charging test".into(),
         EntryKind::Trace { .. } | EntryKind::Strike { .. } => return None,
     })

@@ -62,7 +62,11 @@ impl Frame {
     }
 }
 
-pub(crate) fn draw(assessment: &Assessment, options: &NightsOptions, style: &Style) -> (Canvas, f64) {
+pub(crate) fn draw(
+    assessment: &Assessment,
+    options: &NightsOptions,
+    style: &Style,
+) -> (Canvas, f64) {
     let mut canvas = Canvas::new(style);
     canvas.define_hatch("dead", Tone::Limit, 7.0, -45.0, 1.0);
     let Some(forecast) = assessment.forecast.as_ref().filter(|f| f.ahead.len() > 1) else {
@@ -72,7 +76,12 @@ pub(crate) fn draw(assessment: &Assessment, options: &NightsOptions, style: &Sty
     let width = canvas.width - 48.0 - 12.0;
     let height = if canvas.narrow() { 190.0 } else { 210.0 };
     let frame = Frame {
-        plot: Rect { x: 48.0, y: top + 32.0, w: width, h: height },
+        plot: Rect {
+            x: 48.0,
+            y: top + 32.0,
+            w: width,
+            h: height,
+        },
         end_h: end(forecast, options),
     };
     nights_and_days(&mut canvas, &frame, options);
@@ -83,7 +92,14 @@ pub(crate) fn draw(assessment: &Assessment, options: &NightsOptions, style: &Sty
     zone_label(&mut canvas, &frame, &forecast.no_start_charge);
     if let Some(q) = &forecast.hours_to_no_start {
         let label = format!("no start: {}", words::stands(q));
-        whisker(&mut canvas, &frame, q, forecast.no_start_charge.p50, &label, Tone::Limit);
+        whisker(
+            &mut canvas,
+            &frame,
+            q,
+            forecast.no_start_charge.p50,
+            &label,
+            Tone::Limit,
+        );
     }
     if let Some(q) = &forecast.hours_to_half {
         let label = format!("half charge: {}", words::stands(q));
@@ -96,7 +112,10 @@ pub(crate) fn draw(assessment: &Assessment, options: &NightsOptions, style: &Sty
 
 fn missing(mut canvas: Canvas, assessment: &Assessment) -> (Canvas, f64) {
     canvas.headline(8.0, 24.0, 20.0, "No forecast yet");
-    let why = assessment.forecast_missing.as_deref().unwrap_or("There is nothing to forecast from.");
+    let why = assessment
+        .forecast_missing
+        .as_deref()
+        .unwrap_or("There is nothing to forecast from.");
     let kind = Type::plain(14.0);
     let mut y = 24.0;
     for line in wrap(why, kind, canvas.width - 16.0) {
@@ -132,8 +151,16 @@ fn end(forecast: &Forecast, options: &NightsOptions) -> f64 {
     let last = forecast.ahead.last().map_or(24.0, |m| m.hours);
     let wanted = forecast.hours_to_no_start.map_or(last, |q| q.p95 * 1.12);
     let wanted = wanted.max(options.complaint_h.unwrap_or(0.0) * 1.12);
-    let end = if wanted > 0.0 && wanted.is_finite() { wanted.min(last) } else { last };
-    if end > 0.0 && end.is_finite() { end } else { 24.0 }
+    let end = if wanted > 0.0 && wanted.is_finite() {
+        wanted.min(last)
+    } else {
+        last
+    };
+    if end > 0.0 && end.is_finite() {
+        end
+    } else {
+        24.0
+    }
 }
 
 fn nights_and_days(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) {
@@ -145,9 +172,19 @@ fn nights_and_days(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) 
     }
     let Some(start) = options.start_hour.filter(|h| (0.0..24.0).contains(h)) else {
         for day in 0..days.ceil() as usize {
-            let (a, b) = (frame.x(day as f64 * 24.0), frame.x(day as f64 * 24.0 + 24.0));
+            let (a, b) = (
+                frame.x(day as f64 * 24.0),
+                frame.x(day as f64 * 24.0 + 24.0),
+            );
             if day % 2 == 1 {
-                canvas.rect(Rect { x: a, w: b - a, ..frame.plot }, Tone::Panel);
+                canvas.rect(
+                    Rect {
+                        x: a,
+                        w: b - a,
+                        ..frame.plot
+                    },
+                    Tone::Panel,
+                );
             }
             named(canvas, a, b, strip, kind, "day", day + 1);
         }
@@ -163,7 +200,15 @@ fn nights_and_days(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) 
     while dusk < frame.end_h {
         let (a, b) = (frame.x(dusk), frame.x(dusk + length));
         if b - a > 0.5 {
-            canvas.rect(Rect { x: a, y: frame.plot.y - 22.0, w: b - a, h: frame.plot.h + 22.0 }, Tone::Night);
+            canvas.rect(
+                Rect {
+                    x: a,
+                    y: frame.plot.y - 22.0,
+                    w: b - a,
+                    h: frame.plot.h + 22.0,
+                },
+                Tone::Night,
+            );
             named(canvas, a, b, strip, kind, "night", number);
         }
         number += 1;
@@ -174,7 +219,11 @@ fn nights_and_days(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) 
 fn named(canvas: &mut Canvas, a: f64, b: f64, y: f64, kind: Type, word: &str, number: usize) {
     let long = format!("{word} {number}");
     let short = number.to_string();
-    let text = if kind.width(&long) + 6.0 < b - a { long } else { short };
+    let text = if kind.width(&long) + 6.0 < b - a {
+        long
+    } else {
+        short
+    };
     if kind.width(&text) + 4.0 < b - a {
         canvas.text(f64::midpoint(a, b), y, kind.middle(), &text);
     }
@@ -185,9 +234,23 @@ fn charge_axis(canvas: &mut Canvas, frame: &Frame) {
     for quarter in 0..5 {
         let charge = f64::from(quarter) / 4.0;
         let y = frame.y(charge);
-        let tone = if quarter == 0 { Tone::Edge } else { Tone::Faint };
-        canvas.stroke(&format!("M{} {}h{}", n(frame.plot.x), n(y), n(frame.plot.w)), tone, 1.0, None);
-        canvas.text(frame.plot.x - 6.0, y + 4.0, kind, &format!("{:.0} %", charge * 100.0));
+        let tone = if quarter == 0 {
+            Tone::Edge
+        } else {
+            Tone::Faint
+        };
+        canvas.stroke(
+            &format!("M{} {}h{}", n(frame.plot.x), n(y), n(frame.plot.w)),
+            tone,
+            1.0,
+            None,
+        );
+        canvas.text(
+            frame.plot.x - 6.0,
+            y + 4.0,
+            kind,
+            &format!("{:.0} %", charge * 100.0),
+        );
     }
 }
 
@@ -195,7 +258,14 @@ fn charge_axis(canvas: &mut Canvas, frame: &Frame) {
 fn no_start_zone(canvas: &mut Canvas, frame: &Frame, charge: &Quantiles) {
     let (high, middle) = (frame.y(charge.p95), frame.y(charge.p50));
     let bottom = frame.y(0.0);
-    canvas.hatched(&box_path(Rect { y: high, h: bottom - high, ..frame.plot }), "dead");
+    canvas.hatched(
+        &box_path(Rect {
+            y: high,
+            h: bottom - high,
+            ..frame.plot
+        }),
+        "dead",
+    );
     let line = format!("M{} {}h{}", n(frame.plot.x), n(middle), n(frame.plot.w));
     canvas.stroke(&line, Tone::Limit, 2.0, Some("8 4"));
 }
@@ -203,29 +273,52 @@ fn no_start_zone(canvas: &mut Canvas, frame: &Frame, charge: &Quantiles) {
 fn zone_label(canvas: &mut Canvas, frame: &Frame, charge: &Quantiles) {
     let share = |c: f64| measure::quantity::significant(c * 100.0, 2);
     let kind = Type::plain(12.0).bold().tone(Tone::Limit);
-    let text = format!("will not crank below {} to {} %", share(charge.p05), share(charge.p95));
+    let text = format!(
+        "will not crank below {} to {} %",
+        share(charge.p05),
+        share(charge.p95)
+    );
     let text = if share(charge.p05) == share(charge.p95) {
         format!("will not crank below {}", words::about::<Share>(charge.p50))
     } else {
         text
     };
     let below = frame.y(charge.p50) + 17.0;
-    let y = if below + 4.0 < frame.y(0.0) { below } else { frame.y(charge.p95) - 6.0 };
+    let y = if below + 4.0 < frame.y(0.0) {
+        below
+    } else {
+        frame.y(charge.p95) - 6.0
+    };
     canvas.text_on(frame.plot.x + 8.0, y, kind, &text, Tone::Paper);
 }
 
 fn band(canvas: &mut Canvas, frame: &Frame, ahead: &[Moment]) {
-    let upto = ahead.iter().position(|m| m.hours >= frame.end_h).map_or(ahead.len(), |at| at + 1);
+    let upto = ahead
+        .iter()
+        .position(|m| m.hours >= frame.end_h)
+        .map_or(ahead.len(), |at| at + 1);
     let shown = ahead.get(..upto).unwrap_or(ahead);
     let mut area = String::new();
     let mut line = String::new();
     for (k, m) in shown.iter().enumerate() {
         let step = if k == 0 { 'M' } else { 'L' };
-        area.push_str(&format!("{step}{} {}", n(frame.x(m.hours)), n(frame.y(m.charge.p95))));
-        line.push_str(&format!("{step}{} {}", n(frame.x(m.hours)), n(frame.y(m.charge.p50))));
+        area.push_str(&format!(
+            "{step}{} {}",
+            n(frame.x(m.hours)),
+            n(frame.y(m.charge.p95))
+        ));
+        line.push_str(&format!(
+            "{step}{} {}",
+            n(frame.x(m.hours)),
+            n(frame.y(m.charge.p50))
+        ));
     }
     for m in shown.iter().rev() {
-        area.push_str(&format!("L{} {}", n(frame.x(m.hours)), n(frame.y(m.charge.p05))));
+        area.push_str(&format!(
+            "L{} {}",
+            n(frame.x(m.hours)),
+            n(frame.y(m.charge.p05))
+        ));
     }
     area.push('Z');
     canvas.shape(&area, Tone::Band, Tone::Core, 1.0);
@@ -233,13 +326,28 @@ fn band(canvas: &mut Canvas, frame: &Frame, ahead: &[Moment]) {
 }
 
 /// A span of hours with its median, and its words where there is room.
-fn whisker(canvas: &mut Canvas, frame: &Frame, hours: &Quantiles, charge: f64, label: &str, tone: Tone) {
+fn whisker(
+    canvas: &mut Canvas,
+    frame: &Frame,
+    hours: &Quantiles,
+    charge: f64,
+    label: &str,
+    tone: Tone,
+) {
     if !(hours.p50.is_finite() && hours.p50 >= 0.0 && hours.p05 <= frame.end_h) {
         return;
     }
     let y = frame.y(charge);
     let (a, x, b) = (frame.x(hours.p05), frame.x(hours.p50), frame.x(hours.p95));
-    let d = format!("M{} {y}H{}M{} {c}v10M{} {c}v10", n(a), n(b), n(a), n(b), y = n(y), c = n(y - 5.0));
+    let d = format!(
+        "M{} {y}H{}M{} {c}v10M{} {c}v10",
+        n(a),
+        n(b),
+        n(a),
+        n(b),
+        y = n(y),
+        c = n(y - 5.0)
+    );
     canvas.stroke(&d, tone, 2.0, None);
     canvas.fill(&format!("M{} {}a5 5 0 1 0 .1 0z", n(x), n(y - 5.0)), tone);
     let kind = Type::plain(13.0).bold().tone(tone);
@@ -253,7 +361,14 @@ fn whisker(canvas: &mut Canvas, frame: &Frame, hours: &Quantiles, charge: f64, l
         ((right - w).max(left), frame.plot.y + 18.0),
         ((right - w).max(left), frame.plot.y + 38.0),
     ];
-    let free = |canvas: &Canvas, (x, y): (f64, f64)| canvas.is_free(&Rect { x: x - 2.0, y: y - 14.0, w: w + 4.0, h: 19.0 });
+    let free = |canvas: &Canvas, (x, y): (f64, f64)| {
+        canvas.is_free(&Rect {
+            x: x - 2.0,
+            y: y - 14.0,
+            w: w + 4.0,
+            h: 19.0,
+        })
+    };
     // Where nothing is free the headline still says it.
     if let Some((x, y)) = spots.into_iter().find(|spot| free(canvas, *spot)) {
         canvas.text_on(x + 3.0, y, kind, label, Tone::Paper);
@@ -261,17 +376,40 @@ fn whisker(canvas: &mut Canvas, frame: &Frame, hours: &Quantiles, charge: f64, l
 }
 
 fn complaint(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) {
-    let Some(h) = options.complaint_h.filter(|h| *h > 0.0 && *h <= frame.end_h) else { return };
+    let Some(h) = options
+        .complaint_h
+        .filter(|h| *h > 0.0 && *h <= frame.end_h)
+    else {
+        return;
+    };
     let x = frame.x(h);
-    canvas.stroke(&format!("M{} {}v{}", n(x), n(frame.plot.y), n(frame.plot.h)), Tone::Ink, 1.6, Some("2 4"));
+    canvas.stroke(
+        &format!("M{} {}v{}", n(x), n(frame.plot.y), n(frame.plot.h)),
+        Tone::Ink,
+        1.6,
+        Some("2 4"),
+    );
     let kind = Type::plain(12.0);
     let text = "found dead";
     let w = kind.width(text) + 6.0;
-    let spots = [(x + 5.0, 16.0), (x - w - 5.0, 16.0), (x + 5.0, 34.0), (x - w - 5.0, 34.0)];
+    let spots = [
+        (x + 5.0, 16.0),
+        (x - w - 5.0, 16.0),
+        (x + 5.0, 34.0),
+        (x - w - 5.0, 34.0),
+    ];
     let spot = spots
         .into_iter()
         .map(|(x, dy)| (x, frame.plot.y + dy))
-        .find(|(x, y)| *x + w < canvas.width && canvas.is_free(&Rect { x: *x, y: y - 12.0, w, h: 16.0 }));
+        .find(|(x, y)| {
+            *x + w < canvas.width
+                && canvas.is_free(&Rect {
+                    x: *x,
+                    y: y - 12.0,
+                    w,
+                    h: 16.0,
+                })
+        });
     if let Some((x, y)) = spot {
         canvas.text_on(x + 3.0, y, kind, text, Tone::Paper);
     }
@@ -286,7 +424,12 @@ fn time_axis(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) -> f64
         canvas.stroke(&format!("M{} {}v5", n(x), n(bottom)), Tone::Edge, 1.2, None);
         let half = kind.width(&tick.label) / 2.0;
         let at = x.min(canvas.width - half - 1.0);
-        if canvas.is_free(&Rect { x: at - half - 3.0, y: bottom + 8.0, w: 2.0 * half + 6.0, h: 14.0 }) {
+        if canvas.is_free(&Rect {
+            x: at - half - 3.0,
+            y: bottom + 8.0,
+            w: 2.0 * half + 6.0,
+            h: 14.0,
+        }) {
             canvas.text(at, bottom + 19.0, kind.middle(), &tick.label);
         }
     }
@@ -295,7 +438,11 @@ fn time_axis(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) -> f64
         _ => "",
     };
     let mut y = bottom + 19.0;
-    for line in wrap(&format!("charge left, against time parked from now{shaded}"), kind, canvas.width - 16.0) {
+    for line in wrap(
+        &format!("charge left, against time parked from now{shaded}"),
+        kind,
+        canvas.width - 16.0,
+    ) {
         y += 18.0;
         canvas.text(8.0, y, kind, &line);
     }
@@ -304,7 +451,15 @@ fn time_axis(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) -> f64
 
 fn legend(canvas: &mut Canvas, y: f64) -> f64 {
     let kind = Type::plain(12.0).tone(Tone::Soft);
-    canvas.rect(Rect { x: 8.0, y: y - 10.0, w: 18.0, h: 11.0 }, Tone::Band);
+    canvas.rect(
+        Rect {
+            x: 8.0,
+            y: y - 10.0,
+            w: 18.0,
+            h: 11.0,
+        },
+        Tone::Band,
+    );
     canvas.stroke(&format!("M8 {}h18", n(y - 4.5)), Tone::Level, 2.6, None);
     canvas.text(32.0, y, kind, "middle, and 90 % of what may come");
     y + 12.0

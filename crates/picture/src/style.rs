@@ -17,12 +17,22 @@ pub struct Style {
 impl Style {
     /// For a phone in the hand: 340 px.
     pub fn narrow() -> Self {
-        Self { width: 340.0, ids: "n".into(), links: false, standalone: false }
+        Self {
+            width: 340.0,
+            ids: "n".into(),
+            links: false,
+            standalone: false,
+        }
     }
 
     /// For a desk, or for paper: 760 px.
     pub fn wide() -> Self {
-        Self { width: 760.0, ids: "w".into(), links: false, standalone: false }
+        Self {
+            width: 760.0,
+            ids: "w".into(),
+            links: false,
+            standalone: false,
+        }
     }
 
     /// The same with ids that start with `prefix`.

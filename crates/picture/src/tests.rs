@@ -5,12 +5,22 @@ mod sample;
 
 use job::{Assessment, Job};
 
-use crate::{Mark, NightsOptions, Style, TraceView, canvas::Canvas, current, flow, nights, odds, theme::Tone};
+use crate::{
+    Mark, NightsOptions, Style, TraceView, canvas::Canvas, current, flow, nights, odds, theme::Tone,
+};
 
 fn styles() -> Vec<Style> {
-    let mut styles = vec![Style::narrow(), Style::wide(), Style::narrow().with_links(), Style::wide().with_links()];
+    let mut styles = vec![
+        Style::narrow(),
+        Style::wide(),
+        Style::narrow().with_links(),
+        Style::wide().with_links(),
+    ];
     for width in [280.0, 320.0, 560.0, 680.0, 1280.0] {
-        styles.push(Style { width, ..Style::wide() });
+        styles.push(Style {
+            width,
+            ..Style::wide()
+        });
     }
     styles
 }
@@ -34,7 +44,9 @@ fn jobs() -> Vec<(Job, Assessment)> {
 fn odd() -> (Job, Assessment) {
     let (mut job, mut assessment) = sample::small3();
     for node in &mut assessment.nodes {
-        node.label = "A very long label with <tags> & \"quotes\", Größe, 蓄電池 and no end in sight at all".into();
+        node.label =
+            "A very long label with <tags> & \"quotes\", Größe, 蓄電池 and no end in sight at all"
+                .into();
     }
     assessment.nodes[2].mean_a = f64::NAN;
     assessment.nodes[3].mean_a = -0.02;
@@ -51,16 +63,37 @@ fn canvases(style: &Style) -> Vec<(Canvas, f64)> {
     for (job, assessment) in jobs() {
         out.push(flow::draw(&job, &assessment, style));
         out.push(odds::draw(&assessment, style));
-        for (start_hour, complaint_h) in [(None, None), (Some(18.5), Some(40.0)), (Some(3.0), Some(1.0))] {
-            out.push(nights::draw(&assessment, &NightsOptions { start_hour, complaint_h }, style));
+        for (start_hour, complaint_h) in [
+            (None, None),
+            (Some(18.5), Some(40.0)),
+            (Some(3.0), Some(1.0)),
+        ] {
+            out.push(nights::draw(
+                &assessment,
+                &NightsOptions {
+                    start_hour,
+                    complaint_h,
+                },
+                style,
+            ));
         }
     }
     let night = sample::night();
     let analysis = trace::analyse(&night, &trace::AnalyseOptions::default());
-    let marks: Vec<Mark> =
-        (0..12).map(|k| Mark { at_s: f64::from(k * k) * 260.0, label: format!("{k}: F{k} pulled") }).collect();
-    let zoom = TraceView { from_s: 7_500.0, to_s: 8_400.0 };
-    let nothing = TraceView { from_s: 5.0, to_s: 5.0 };
+    let marks: Vec<Mark> = (0..12)
+        .map(|k| Mark {
+            at_s: f64::from(k * k) * 260.0,
+            label: format!("{k}: F{k} pulled"),
+        })
+        .collect();
+    let zoom = TraceView {
+        from_s: 7_500.0,
+        to_s: 8_400.0,
+    };
+    let nothing = TraceView {
+        from_s: 5.0,
+        to_s: 5.0,
+    };
     for (analysis, marks, view) in [
         (Some(&analysis), &marks[..], None),
         (Some(&analysis), &[][..], Some(zoom)),
@@ -79,12 +112,19 @@ fn labels_never_overlap_and_stay_inside() {
             for (at, (label, text)) in canvas.labels.iter().enumerate() {
                 // The width estimate is generous, so a hair's breadth at the edge is fine.
                 assert!(
-                    label.x >= -0.5 && label.x + label.w <= canvas.width + 0.5 && label.y >= 0.0 && label.y + label.h <= height,
+                    label.x >= -0.5
+                        && label.x + label.w <= canvas.width + 0.5
+                        && label.y >= 0.0
+                        && label.y + label.h <= height,
                     "'{text}' leaves a picture {} wide and {height} high: {label:?}",
                     canvas.width
                 );
                 for (other, words) in &canvas.labels[..at] {
-                    assert!(!label.overlaps(other), "'{text}' over '{words}' at width {}", canvas.width);
+                    assert!(
+                        !label.overlaps(other),
+                        "'{text}' over '{words}' at width {}",
+                        canvas.width
+                    );
                 }
             }
         }
@@ -96,11 +136,18 @@ fn pictures_are_well_formed_named_and_large_enough() {
     for style in styles() {
         for (canvas, height) in canvases(&style) {
             let svg = canvas.finish(height, "A title", "A finding.");
-            let document = roxmltree::Document::parse(&svg).unwrap_or_else(|e| panic!("{e}: {svg}"));
+            let document =
+                roxmltree::Document::parse(&svg).unwrap_or_else(|e| panic!("{e}: {svg}"));
             let root = document.root_element();
-            assert_eq!(root.attribute("role"), Some(if style.links { "group" } else { "img" }));
+            assert_eq!(
+                root.attribute("role"),
+                Some(if style.links { "group" } else { "img" })
+            );
             for id in root.attribute("aria-labelledby").unwrap().split(' ') {
-                assert!(root.children().any(|c| c.attribute("id") == Some(id)), "{id}");
+                assert!(
+                    root.children().any(|c| c.attribute("id") == Some(id)),
+                    "{id}"
+                );
             }
             for text in root.descendants().filter(|n| n.has_tag_name("text")) {
                 assert!(text.attribute("font-size").unwrap().parse::<f64>().unwrap() >= 11.0);
@@ -109,8 +156,14 @@ fn pictures_are_well_formed_named_and_large_enough() {
                 for attribute in node.attributes() {
                     let value = attribute.value();
                     assert!(!value.contains("NaN") && !value.contains("inf"), "{value}");
-                    if let Some(id) = value.strip_prefix("url(#").and_then(|v| v.strip_suffix(')')) {
-                        assert!(root.descendants().any(|n| n.attribute("id") == Some(id)), "{id}");
+                    if let Some(id) = value
+                        .strip_prefix("url(#")
+                        .and_then(|v| v.strip_suffix(')'))
+                    {
+                        assert!(
+                            root.descendants().any(|n| n.attribute("id") == Some(id)),
+                            "{id}"
+                        );
                     }
                 }
             }
@@ -122,7 +175,10 @@ fn pictures_are_well_formed_named_and_large_enough() {
 fn same_input_same_bytes() {
     let (job, assessment) = sample::found60();
     for style in styles() {
-        assert_eq!(crate::flow(&job, &assessment, &style), crate::flow(&job, &assessment, &style));
+        assert_eq!(
+            crate::flow(&job, &assessment, &style),
+            crate::flow(&job, &assessment, &style)
+        );
     }
 }
 
@@ -134,19 +190,33 @@ fn streams_are_as_wide_as_their_current() {
     // A strand starts "M<right> <top>" and ends "L<left> <top>Z".
     let width = |d: &str| {
         let first: f64 = d[1..].split(' ').next()?.parse().ok()?;
-        let last: f64 = d.strip_suffix('Z')?.rsplit(['L', 'Z']).next()?.split(' ').next()?.parse().ok()?;
+        let last: f64 = d
+            .strip_suffix('Z')?
+            .rsplit(['L', 'Z'])
+            .next()?
+            .split(' ')
+            .next()?
+            .parse()
+            .ok()?;
         Some(first - last)
     };
     let class = format!("nd-k-{}", Tone::Edge.name());
     let widths: Vec<f64> = document
         .descendants()
-        .filter(|n| n.attribute("class").is_some_and(|c| c.contains(&class) && c.contains("nd-f-")))
+        .filter(|n| {
+            n.attribute("class")
+                .is_some_and(|c| c.contains(&class) && c.contains("nd-f-"))
+        })
         .filter_map(|n| n.attribute("d"))
         .filter(|d| d.contains('A'))
         .filter_map(width)
         .collect();
     // Alarm 62, radio 21.25, clock 3 and 11.9 mA unaccounted for.
-    let means: Vec<f64> = assessment.nodes[2..].iter().map(|n| n.mean_a).chain([0.0119]).collect();
+    let means: Vec<f64> = assessment.nodes[2..]
+        .iter()
+        .map(|n| n.mean_a)
+        .chain([0.0119])
+        .collect();
     assert_eq!(widths.len(), means.len());
     for (w, mean) in widths.iter().zip(&means) {
         let ratio = (w / widths[0]) / (mean / means[0]);
@@ -159,12 +229,22 @@ fn small_streams_are_put_together_without_losing_current() {
     for (job, assessment) in [sample::open60(), sample::found60(), sample::guess60()] {
         let svg = crate::flow(&job, &assessment, &Style::narrow());
         let document = roxmltree::Document::parse(&svg).unwrap();
-        let texts: Vec<&str> = document.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect();
+        let texts: Vec<&str> = document
+            .descendants()
+            .filter(|n| n.has_tag_name("text"))
+            .filter_map(|n| n.text())
+            .collect();
         // Named fuses and the counts of the others make sixty.
-        let named = texts.iter().filter(|t| t.starts_with('F') && t[1..].starts_with(|c: char| c.is_ascii_digit())).count();
+        let named = texts
+            .iter()
+            .filter(|t| t.starts_with('F') && t[1..].starts_with(|c: char| c.is_ascii_digit()))
+            .count();
         let others: usize = texts
             .iter()
-            .filter_map(|t| t.strip_prefix("other ").or_else(|| t.ends_with("circuits").then_some(*t)))
+            .filter_map(|t| {
+                t.strip_prefix("other ")
+                    .or_else(|| t.ends_with("circuits").then_some(*t))
+            })
             .filter_map(|rest| rest.split(' ').next()?.parse::<usize>().ok())
             .sum();
         assert_eq!(named + others, 60, "{texts:?}");
@@ -176,12 +256,31 @@ fn small_streams_are_put_together_without_losing_current() {
 fn numbers_shown_come_from_the_assessment() {
     let (job, assessment) = sample::found60();
     let svg = crate::flow(&job, &assessment, &Style::wide());
-    for said in ["423 ± 8 mA", "Above the limit of 50 mA.", "381 mA", "374 to 388 mA", "at fault, &gt; 99 %"] {
-        assert!(svg.contains(&said.replace(' ', "\u{a0}")) || svg.contains(said), "{said}");
+    for said in [
+        "423 ± 8 mA",
+        "Above the limit of 50 mA.",
+        "381 mA",
+        "374 to 388 mA",
+        "at fault, &gt; 99 %",
+    ] {
+        assert!(
+            svg.contains(&said.replace(' ', "\u{a0}")) || svg.contains(said),
+            "{said}"
+        );
     }
     let night = &job.recordings["night.csv"];
-    let svg = crate::trace(&night.trace, Some(&night.analysis()), &[], None, &Style::wide());
-    assert!(svg.contains("limit 50 mA") && svg.contains("logarithmic above 10 mA") && svg.contains(">asleep<"));
+    let svg = crate::trace(
+        &night.trace,
+        Some(&night.analysis()),
+        &[],
+        None,
+        &Style::wide(),
+    );
+    assert!(
+        svg.contains("limit 50 mA")
+            && svg.contains("logarithmic above 10 mA")
+            && svg.contains(">asleep<")
+    );
 }
 
 #[test]
@@ -189,10 +288,16 @@ fn links_lead_to_the_node() {
     let (job, assessment) = sample::found60();
     let svg = crate::flow(&job, &assessment, &Style::narrow().with_links());
     let document = roxmltree::Document::parse(&svg).unwrap();
-    let link = document.descendants().find(|n| n.attribute("data-node") == Some("F34")).unwrap();
+    let link = document
+        .descendants()
+        .find(|n| n.attribute("data-node") == Some("F34"))
+        .unwrap();
     assert_eq!(link.tag_name().name(), "a");
     assert_eq!(link.attribute("href"), Some("#node-F34"));
-    let hit = link.children().find(|n| n.attribute("class") == Some("nd-hit")).unwrap();
+    let hit = link
+        .children()
+        .find(|n| n.attribute("class") == Some("nd-hit"))
+        .unwrap();
     assert!(hit.attribute("height").unwrap().parse::<f64>().unwrap() >= 44.0);
     assert!(!crate::flow(&job, &assessment, &Style::narrow()).contains("<a "));
 }
@@ -202,7 +307,10 @@ fn nothing_known_says_so() {
     let (job, assessment) = sample::empty();
     let style = Style::narrow();
     assert!(crate::flow(&job, &assessment, &style).contains("Total not measured yet"));
-    assert!(crate::nights(&assessment, &NightsOptions::default(), &style).contains("neither capacity nor cranking current"));
+    assert!(
+        crate::nights(&assessment, &NightsOptions::default(), &style)
+            .contains("neither capacity nor cranking current")
+    );
     assert!(crate::odds(&assessment, &style).contains("No odds yet"));
     let empty = sample::trace_of(0, 1.0);
     assert!(crate::trace(&empty, None, &[], None, &style).contains("Nothing recorded"));

@@ -101,12 +101,18 @@ pub fn style_sheet() -> String {
 
 /// Custom properties of the sunlight theme: `--nd-ink:#16202a;…`.
 pub fn day_theme() -> String {
-    TABLE.iter().map(|(_, name, day, _)| format!("--nd-{name}:{day};")).collect()
+    TABLE
+        .iter()
+        .map(|(_, name, day, _)| format!("--nd-{name}:{day};"))
+        .collect()
 }
 
 /// Custom properties of the night theme.
 pub fn night_theme() -> String {
-    TABLE.iter().map(|(_, name, _, night)| format!("--nd-{name}:{night};")).collect()
+    TABLE
+        .iter()
+        .map(|(_, name, _, night)| format!("--nd-{name}:{night};"))
+        .collect()
 }
 
 #[cfg(test)]
@@ -117,7 +123,11 @@ mod tests {
     fn luminance(hex: &str) -> f64 {
         let part = |at: usize| {
             let c = f64::from(u8::from_str_radix(&hex[at..at + 2], 16).unwrap()) / 255.0;
-            if c <= 0.04045 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
+            if c <= 0.04045 {
+                c / 12.92
+            } else {
+                ((c + 0.055) / 1.055).powf(2.4)
+            }
         };
         0.2126 * part(1) + 0.7152 * part(3) + 0.0722 * part(5)
     }
@@ -138,7 +148,15 @@ mod tests {
     fn text_reads_in_both_themes() {
         for pick in [|r: &Row| r.2, |r: &Row| r.3] {
             let get = |t: Tone| pick(t.row());
-            for ground in [Tone::Paper, Tone::Panel, Tone::Night, Tone::Awake, Tone::Settling, Tone::Asleep, Tone::WakeUp] {
+            for ground in [
+                Tone::Paper,
+                Tone::Panel,
+                Tone::Night,
+                Tone::Awake,
+                Tone::Settling,
+                Tone::Asleep,
+                Tone::WakeUp,
+            ] {
                 let ratio = contrast(get(Tone::Ink), get(ground));
                 assert!(ratio >= 7.0, "ink on {} {ratio:.2}", ground.name());
             }
@@ -146,9 +164,20 @@ mod tests {
             assert!(contrast(get(Tone::Soft), get(Tone::Paper)) >= 7.0);
             assert!(contrast(get(Tone::Soft), get(Tone::Panel)) >= 7.0);
             for line in [Tone::Edge, Tone::Level, Tone::Limit] {
-                for ground in [Tone::Paper, Tone::Panel, Tone::Asleep, Tone::Night, Tone::Settling] {
+                for ground in [
+                    Tone::Paper,
+                    Tone::Panel,
+                    Tone::Asleep,
+                    Tone::Night,
+                    Tone::Settling,
+                ] {
                     let ratio = contrast(get(line), get(ground));
-                    assert!(ratio >= 3.0, "{} on {} {ratio:.2}", line.name(), ground.name());
+                    assert!(
+                        ratio >= 3.0,
+                        "{} on {} {ratio:.2}",
+                        line.name(),
+                        ground.name()
+                    );
                 }
             }
         }
@@ -156,7 +185,13 @@ mod tests {
 
     #[test]
     fn suspicion_shades_keep_their_order_in_grey() {
-        let steps = [Tone::Clear, Tone::Unlikely, Tone::Possible, Tone::Likely, Tone::Certain];
+        let steps = [
+            Tone::Clear,
+            Tone::Unlikely,
+            Tone::Possible,
+            Tone::Likely,
+            Tone::Certain,
+        ];
         let day: Vec<f64> = steps.iter().map(|t| luminance(t.row().2)).collect();
         let night: Vec<f64> = steps.iter().map(|t| luminance(t.row().3)).collect();
         assert!(day.windows(2).all(|w| w[0] > w[1] * 1.15), "{day:?}");

@@ -30,7 +30,11 @@ pub fn plus_minus<Q: Quantity + Display>(x: Uncertain) -> String {
         return format!("{value} {unit}");
     }
     // "31 ± 3", not "31.0 ± 3.0".
-    let whole = |text: &str| text.strip_suffix(".0").map(str::to_owned).or_else(|| (text == "0").then(|| text.to_owned()));
+    let whole = |text: &str| {
+        text.strip_suffix(".0")
+            .map(str::to_owned)
+            .or_else(|| (text == "0").then(|| text.to_owned()))
+    };
     let (value, u) = match (whole(&value), whole(&u)) {
         (Some(value), Some(u)) => (value, u),
         _ => (value, u),
@@ -58,7 +62,10 @@ pub fn about<Q: Quantity + Display>(value: f64) -> String {
         return UNKNOWN.into();
     }
     let (unit, factor) = unit_for::<Q>(value.abs());
-    format!("{} {unit}", measure::quantity::significant(value / factor, 3))
+    format!(
+        "{} {unit}",
+        measure::quantity::significant(value / factor, 3)
+    )
 }
 
 /// A current to three digits and no finer than 0.1 mA: `388 mA`, `0.4 mA`.
@@ -122,7 +129,11 @@ pub fn hours(h: f64) -> String {
     }
     let (unit, factor) = long_unit(h);
     let number = measure::quantity::significant(h / factor, 2);
-    let unit = if number == "1" { unit.trim_end_matches('s') } else { unit };
+    let unit = if number == "1" {
+        unit.trim_end_matches('s')
+    } else {
+        unit
+    };
     format!("{number} {unit}")
 }
 
@@ -169,8 +180,13 @@ pub enum Suspicion {
 
 impl Suspicion {
     /// All steps, least suspected first.
-    pub const ALL: [Self; 5] =
-        [Self::Clear, Self::Unlikely, Self::Possible, Self::Likely, Self::AlmostCertain];
+    pub const ALL: [Self; 5] = [
+        Self::Clear,
+        Self::Unlikely,
+        Self::Possible,
+        Self::Likely,
+        Self::AlmostCertain,
+    ];
 
     /// The step of a probability. The borders are ours.
     pub fn of(p: f64) -> Self {
@@ -231,7 +247,11 @@ pub fn cause(hypothesis: &str) -> String {
 pub fn node_name(id: &NodeId, label: &str, kind: NodeKind) -> String {
     let label = label.trim();
     if label.is_empty() || label.eq_ignore_ascii_case(&id.0) {
-        return if label.is_empty() { id.0.clone() } else { label.into() };
+        return if label.is_empty() {
+            id.0.clone()
+        } else {
+            label.into()
+        };
     }
     if kind != NodeKind::Fuse || label.starts_with(&id.0) {
         return label.into();
@@ -248,20 +268,29 @@ pub fn count(n: usize, one: &str, many: &str) -> String {
 fn unit_for<Q: Quantity + Display>(value: f64) -> (String, f64) {
     let shown = Q::from_base(value).to_string();
     let unit = shown.rsplit(' ').next().unwrap_or_default().to_owned();
-    let factor = Q::in_unit(1.0, &unit).map_or(1.0, Q::base) - Q::in_unit(0.0, &unit).map_or(0.0, Q::base);
+    let factor =
+        Q::in_unit(1.0, &unit).map_or(1.0, Q::base) - Q::in_unit(0.0, &unit).map_or(0.0, Q::base);
     (unit, if factor == 0.0 { 1.0 } else { factor })
 }
 
 /// Both ends to two digits of their distance, the greater to `digits` digits at most.
 fn ends(low: f64, high: f64, unit: &str, digits: i32) -> String {
     let most = digits - 1 - magnitude(low.abs().max(high.abs()));
-    let decimals = if high > low { (1 - magnitude(high - low)).min(most) } else { most };
+    let decimals = if high > low {
+        (1 - magnitude(high - low)).min(most)
+    } else {
+        most
+    };
     let (a, b) = (fixed(low, decimals), fixed(high, decimals));
     if a == b {
         return format!("about {b} {unit}");
     }
     // Beside 0 trailing zeros say nothing.
-    let b = if a == "0" && b.contains('.') { b.trim_end_matches('0').trim_end_matches('.').to_owned() } else { b };
+    let b = if a == "0" && b.contains('.') {
+        b.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        b
+    };
     // "5 to 9", not "5.0 to 9.0".
     let whole = |text: &str| text.strip_suffix(".0").map(str::to_owned);
     let whole_or_zero = |text: &str| whole(text).or_else(|| (text == "0").then(|| "0".to_owned()));
@@ -272,7 +301,11 @@ fn ends(low: f64, high: f64, unit: &str, digits: i32) -> String {
 }
 
 fn magnitude(x: f64) -> i32 {
-    if x > 0.0 && x.is_finite() { x.log10().floor() as i32 } else { 0 }
+    if x > 0.0 && x.is_finite() {
+        x.log10().floor() as i32
+    } else {
+        0
+    }
 }
 
 /// Decimals that keep one or two digits of `u`; negative for tens and hundreds.
@@ -282,7 +315,11 @@ fn decimals_for(u: f64) -> i32 {
     }
     let magnitude = magnitude(u);
     let leading = u / 10f64.powi(magnitude);
-    if leading < 3.55 { 1 - magnitude } else { -magnitude }
+    if leading < 3.55 {
+        1 - magnitude
+    } else {
+        -magnitude
+    }
 }
 
 /// `value` with `decimals` places; negative ones round to tens, hundreds …
@@ -294,7 +331,11 @@ fn fixed(value: f64, decimals: i32) -> String {
         format!("{:.0}", (value / step).round() * step)
     };
     // No "-0" and no "0.00".
-    if text.chars().all(|c| matches!(c, '0' | '.' | '-')) { "0".into() } else { text }
+    if text.chars().all(|c| matches!(c, '0' | '.' | '-')) {
+        "0".into()
+    } else {
+        text
+    }
 }
 
 #[cfg(test)]
@@ -307,19 +348,52 @@ mod tests {
     fn uncertainty_decides_the_digits() {
         let mut shown = Vec::new();
         for (value, u) in [
-            (0.412, 0.008), (0.4123, 0.0083), (0.41234, 0.00123), (0.0231, 0.00041), (4.1234, 0.02),
-            (0.412, 0.0), (0.0, 0.003), (0.0003, 0.005), (-0.05, 0.004), (1.0, 1e-9), (0.9, 0.3),
+            (0.412, 0.008),
+            (0.4123, 0.0083),
+            (0.41234, 0.00123),
+            (0.0231, 0.00041),
+            (4.1234, 0.02),
+            (0.412, 0.0),
+            (0.0, 0.003),
+            (0.0003, 0.005),
+            (-0.05, 0.004),
+            (1.0, 1e-9),
+            (0.9, 0.3),
         ] {
             shown.push(plus_minus::<Ampere>(Uncertain { value, u }));
         }
-        assert_eq!(shown, [
-            "412 ± 8 mA", "412 ± 8 mA", "412.3 ± 1.2 mA", "23.1 ± 0.4 mA", "4.123 ± 0.020 A",
-            "412 mA", "0 ± 3 mA", "0 ± 5 mA", "-50 ± 4 mA", "1.000 A", "900 ± 300 mA",
-        ]);
-        assert_eq!(plus_minus::<Volt>(Uncertain::new(12.62, 0.03)), "12.62 ± 0.03 V");
+        assert_eq!(
+            shown,
+            [
+                "412 ± 8 mA",
+                "412 ± 8 mA",
+                "412.3 ± 1.2 mA",
+                "23.1 ± 0.4 mA",
+                "4.123 ± 0.020 A",
+                "412 mA",
+                "0 ± 3 mA",
+                "0 ± 5 mA",
+                "-50 ± 4 mA",
+                "1.000 A",
+                "900 ± 300 mA",
+            ]
+        );
+        assert_eq!(
+            plus_minus::<Volt>(Uncertain::new(12.62, 0.03)),
+            "12.62 ± 0.03 V"
+        );
         assert_eq!(plus_minus::<Share>(Uncertain::new(0.852, 0.04)), "85 ± 4 %");
-        assert_eq!(plus_minus::<AmpereHour>(Uncertain::new(1234.0, 56.0)), "1230 ± 60 Ah");
-        assert_eq!(plus_minus::<Ampere>(Uncertain { value: f64::NAN, u: 1.0 }), UNKNOWN);
+        assert_eq!(
+            plus_minus::<AmpereHour>(Uncertain::new(1234.0, 56.0)),
+            "1230 ± 60 Ah"
+        );
+        assert_eq!(
+            plus_minus::<Ampere>(Uncertain {
+                value: f64::NAN,
+                u: 1.0
+            }),
+            UNKNOWN
+        );
     }
 
     #[test]
@@ -329,9 +403,30 @@ mod tests {
         assert_eq!(range::<Ampere>(0.012, 0.4), "10 to 400 mA");
         assert_eq!(rough_current(0.0833), "83 mA");
         assert_eq!(range::<Ampere>(0.0230001, 0.0230002), "about 23.0 mA");
-        assert_eq!(current_interval(&Quantiles { p05: 0.0, p50: 3e-4, p95: 9e-4 }), "0 to 0.9 mA");
-        assert_eq!(stands(&Quantiles { p05: 26.3, p50: 33.0, p95: 41.2 }), "26 to 41 hours");
-        assert_eq!(stands(&Quantiles { p05: 120.0, p50: 150.0, p95: 216.0 }), "5 to 9 days");
+        assert_eq!(
+            current_interval(&Quantiles {
+                p05: 0.0,
+                p50: 3e-4,
+                p95: 9e-4
+            }),
+            "0 to 0.9 mA"
+        );
+        assert_eq!(
+            stands(&Quantiles {
+                p05: 26.3,
+                p50: 33.0,
+                p95: 41.2
+            }),
+            "26 to 41 hours"
+        );
+        assert_eq!(
+            stands(&Quantiles {
+                p05: 120.0,
+                p50: 150.0,
+                p95: 216.0
+            }),
+            "5 to 9 days"
+        );
         assert_eq!(hours(24.0 * 6.5), "6.5 days");
         assert_eq!(hours(1.0), "1 hour");
     }
@@ -343,7 +438,10 @@ mod tests {
                 let text = range::<Ampere>(low, low + wide);
                 if let Some((a, b)) = text.split_once(" to ") {
                     let b = b.split(' ').next().unwrap();
-                    assert!(a.parse::<f64>().unwrap() < b.parse::<f64>().unwrap(), "{text}");
+                    assert!(
+                        a.parse::<f64>().unwrap() < b.parse::<f64>().unwrap(),
+                        "{text}"
+                    );
                 }
             }
         }

@@ -26,20 +26,26 @@ pub struct ReportOptions {
 /// The job as it stood before its first standing repair; `None` without one.
 /// Strikes made later still count for the entries that are kept.
 pub fn job_before_repair(job: &Job) -> Option<Job> {
-    let (first, _) = job.standing().find(|(_, entry)| matches!(entry.kind, EntryKind::Repair { .. }))?;
+    let (first, _) = job
+        .standing()
+        .find(|(_, entry)| matches!(entry.kind, EntryKind::Repair { .. }))?;
     let struck = job.struck();
     let mut before = job.clone();
     before.entries.truncate(first.index());
     let kept = before.entries.len();
     let already = before.struck();
-    let later = job.entries.iter().skip(kept).filter_map(|entry| match entry.kind {
-        EntryKind::Strike { entry: target }
-            if target.index() < kept && struck[target.index()] && !already[target.index()] =>
-        {
-            Some(entry.clone())
-        }
-        _ => None,
-    });
+    let later = job
+        .entries
+        .iter()
+        .skip(kept)
+        .filter_map(|entry| match entry.kind {
+            EntryKind::Strike { entry: target }
+                if target.index() < kept && struck[target.index()] && !already[target.index()] =>
+            {
+                Some(entry.clone())
+            }
+            _ => None,
+        });
     before.entries.extend(later);
     Some(before)
 }
@@ -61,7 +67,9 @@ enum Stand {
 
 impl Stand {
     fn of(job: &Job, assessment: &Assessment) -> Self {
-        let repaired = job.standing().any(|(_, e)| matches!(e.kind, EntryKind::Repair { .. }));
+        let repaired = job
+            .standing()
+            .any(|(_, e)| matches!(e.kind, EntryKind::Repair { .. }));
         let inside = assessment.total.is_some() && assessment.exceeds == trace::Exceeds::No;
         match (repaired, inside) {
             (true, true) => Self::Verified,
@@ -118,8 +126,16 @@ fn sheet() -> String {
 /// A picture in both widths, of which the reader's page shows one.
 fn figure(ids: &str, caption: &str, draw: impl Fn(&Style) -> String) -> Markup {
     // 680 px fit between the margins of A4 and of Letter, so texts keep their size on paper.
-    let wide = Style { width: 680.0, ..Style::wide() }.with_ids(&format!("{ids}-w"));
-    let narrow = Style { width: 328.0, ..Style::narrow() }.with_ids(&format!("{ids}-n"));
+    let wide = Style {
+        width: 680.0,
+        ..Style::wide()
+    }
+    .with_ids(&format!("{ids}-w"));
+    let narrow = Style {
+        width: 328.0,
+        ..Style::narrow()
+    }
+    .with_ids(&format!("{ids}-n"));
     html! {
         figure {
             div.nd-wide { (PreEscaped(draw(&wide))) }

@@ -16,7 +16,10 @@ pub(crate) fn page(
     stand: Stand,
     name: &str,
 ) -> Markup {
-    let before = options.before.as_ref().filter(|_| matches!(stand, Stand::Verified | Stand::Repaired));
+    let before = options
+        .before
+        .as_ref()
+        .filter(|_| matches!(stand, Stand::Verified | Stand::Repaired));
     html! {
         section.owner aria-labelledby="top" {
             p.kicker { "Battery drain report" }
@@ -57,20 +60,34 @@ fn headline(stand: Stand) -> &'static str {
 
 fn caption(before: bool) -> String {
     let when = if before { "Before the repair. " } else { "" };
-    format!("{when}Each strand is one circuit: the wider, the more current; the darker, the more suspect.")
+    format!(
+        "{when}Each strand is one circuit: the wider, the more current; the darker, the more suspect."
+    )
 }
 
 /// The culprits with their draws: "Dash camera (fuse F34) draws about 381 mA while the vehicle is parked."
 fn culprits(assessment: &Assessment, past: bool) -> Vec<String> {
-    let draw = |id: &harness::NodeId| assessment.nodes.iter().find(|n| n.id == *id).map(|n| words::current(n.mean_a));
-    let (draws, is) = if past { ("drew", "was") } else { ("draws", "is") };
+    let draw = |id: &harness::NodeId| {
+        assessment
+            .nodes
+            .iter()
+            .find(|n| n.id == *id)
+            .map(|n| words::current(n.mean_a))
+    };
+    let (draws, is) = if past {
+        ("drew", "was")
+    } else {
+        ("draws", "is")
+    };
     assessment
         .culprits
         .iter()
         .map(|c| {
             let name = say::node_and_feed(assessment, &c.node);
             match draw(&c.node) {
-                Some(current) => format!("{name} {draws} about {current} while the vehicle {is} parked."),
+                Some(current) => {
+                    format!("{name} {draws} about {current} while the vehicle {is} parked.")
+                }
                 None => format!("{name} {is} at fault."),
             }
         })
@@ -103,8 +120,15 @@ fn wrong(job: &Job, assessment: &Assessment, before: Option<&Assessment>, stand:
 }
 
 fn evidence(job: &Job, assessment: &Assessment, before: bool) -> Markup {
-    let readings = job.standing().filter(|(_, e)| matches!(e.kind, EntryKind::Draw { .. } | EntryKind::Pull { .. })).count();
-    let then = if before { "Before the repair " } else { "Parked and asleep, " };
+    let readings = job
+        .standing()
+        .filter(|(_, e)| matches!(e.kind, EntryKind::Draw { .. } | EntryKind::Pull { .. }))
+        .count();
+    let then = if before {
+        "Before the repair "
+    } else {
+        "Parked and asleep, "
+    };
     html! {
         ul {
             @if let Some(total) = assessment.total {
@@ -130,14 +154,20 @@ fn evidence(job: &Job, assessment: &Assessment, before: bool) -> Markup {
 }
 
 fn before_and_after(before: &Assessment, after: &Assessment) -> Markup {
-    let total = |a: &Assessment| a.total.map_or_else(|| words::UNKNOWN.into(), words::plus_minus::<Ampere>);
+    let total = |a: &Assessment| {
+        a.total
+            .map_or_else(|| words::UNKNOWN.into(), words::plus_minus::<Ampere>)
+    };
     let limit = |a: &Assessment| match a.exceeds {
         Exceeds::Yes => "above the limit",
         Exceeds::No => "inside the limit",
         Exceeds::Unsure => "not certain",
     };
     let stands = |a: &Assessment| match &a.forecast {
-        Some(f) => f.hours_to_no_start.as_ref().map_or_else(|| "longer than can be told".into(), words::stands),
+        Some(f) => f
+            .hours_to_no_start
+            .as_ref()
+            .map_or_else(|| "longer than can be told".into(), words::stands),
         None => words::UNKNOWN.to_owned(),
     };
     html! {
@@ -196,6 +226,11 @@ fn watch(assessment: &Assessment, stand: Stand) -> Markup {
 
 /// The nights ahead, for the workshop's pages.
 pub(crate) fn nights(job: &Job, assessment: &Assessment) -> Markup {
-    let nights = NightsOptions { start_hour: None, complaint_h: job.complaint.no_start_after_h };
-    figure("nights", &picture::finding::nights(assessment), |style| picture::nights(assessment, &nights, style))
+    let nights = NightsOptions {
+        start_hour: None,
+        complaint_h: job.complaint.no_start_after_h,
+    };
+    figure("nights", &picture::finding::nights(assessment), |style| {
+        picture::nights(assessment, &nights, style)
+    })
 }

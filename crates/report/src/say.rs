@@ -24,9 +24,18 @@ pub(crate) fn node(assessment: &Assessment, id: &NodeId) -> String {
 /// A load together with the fuse that feeds it.
 pub(crate) fn node_and_feed(assessment: &Assessment, id: &NodeId) -> String {
     let own = node(assessment, id);
-    let found = assessment.nodes.iter().find(|n| n.id == *id).filter(|n| n.kind == NodeKind::Load);
+    let found = assessment
+        .nodes
+        .iter()
+        .find(|n| n.id == *id)
+        .filter(|n| n.kind == NodeKind::Load);
     let feed = found.and_then(|n| n.parent.as_ref());
-    let fuse = feed.and_then(|f| assessment.nodes.iter().find(|n| n.id == *f && n.kind == NodeKind::Fuse));
+    let fuse = feed.and_then(|f| {
+        assessment
+            .nodes
+            .iter()
+            .find(|n| n.id == *f && n.kind == NodeKind::Fuse)
+    });
     match fuse {
         Some(fuse) => format!("{own} (fuse {})", fuse.id),
         None => own,
@@ -34,34 +43,64 @@ pub(crate) fn node_and_feed(assessment: &Assessment, id: &NodeId) -> String {
 }
 
 fn list(assessment: &Assessment, nodes: &[NodeId]) -> String {
-    nodes.iter().map(|n| node(assessment, n)).collect::<Vec<_>>().join(", ")
+    nodes
+        .iter()
+        .map(|n| node(assessment, n))
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// What an entry says, without time and instrument.
 pub(crate) fn entry(assessment: &Assessment, kind: &EntryKind) -> String {
     match kind {
-        EntryKind::Draw { node: at, how: by, shown, asleep } => format!(
+        EntryKind::Draw {
+            node: at,
+            how: by,
+            shown,
+            asleep,
+        } => format!(
             "{} at {}, {}, {}",
             reading(shown),
             node(assessment, at),
             how(*by),
             if *asleep { "asleep" } else { "awake" }
         ),
-        EntryKind::Pull { nodes, before_a, after_a } => format!(
+        EntryKind::Pull {
+            nodes,
+            before_a,
+            after_a,
+        } => format!(
             "{} pulled: {} before, {} after",
             list(assessment, nodes),
             Ampere(*before_a),
             Ampere(*after_a)
         ),
         EntryKind::Refit { nodes } => format!("{} put back", list(assessment, nodes)),
-        EntryKind::RestVoltage { voltage_v, rested_h, temperature_c } => {
+        EntryKind::RestVoltage {
+            voltage_v,
+            rested_h,
+            temperature_c,
+        } => {
             let rested = rested_h.map(|h| format!(" after {} of rest", Second(h * 3600.0)));
-            format!("{} open circuit{}{}", Volt(*voltage_v), rested.unwrap_or_default(), at(*temperature_c))
+            format!(
+                "{} open circuit{}{}",
+                Volt(*voltage_v),
+                rested.unwrap_or_default(),
+                at(*temperature_c)
+            )
         }
-        EntryKind::Analyser { current_a, standard: by } => {
+        EntryKind::Analyser {
+            current_a,
+            standard: by,
+        } => {
             format!("analyser: {} {}", Ampere(*current_a), standard(*by))
         }
-        EntryKind::LoadTest { voltage_v, load_a, after_s, temperature_c } => {
+        EntryKind::LoadTest {
+            voltage_v,
+            load_a,
+            after_s,
+            temperature_c,
+        } => {
             let load = load_a.map(|a| format!(" under {}", Ampere(a)));
             let after = after_s.map(|s| format!(" after {}", Second(s)));
             format!(
@@ -72,16 +111,28 @@ pub(crate) fn entry(assessment: &Assessment, kind: &EntryKind) -> String {
                 at(*temperature_c)
             )
         }
-        EntryKind::Charging { voltage_v, at_speed, ripple_v, temperature_c } => {
+        EntryKind::Charging {
+            voltage_v,
+            at_speed,
+            ripple_v,
+            temperature_c,
+        } => {
             let ripple = ripple_v.map(|v| format!(", ripple {}", Volt(v)));
             let speed = match at_speed {
                 Speed::Idle => "idling",
                 Speed::Raised => "at raised speed",
                 Speed::Loaded => "at raised speed with consumers on",
             };
-            format!("charging {speed}: {}{}{}", Volt(*voltage_v), ripple.unwrap_or_default(), at(*temperature_c))
+            format!(
+                "charging {speed}: {}{}{}",
+                Volt(*voltage_v),
+                ripple.unwrap_or_default(),
+                at(*temperature_c)
+            )
         }
-        EntryKind::Trace { file, node: at } => format!("recording {file} at {}", node(assessment, at)),
+        EntryKind::Trace { file, node: at } => {
+            format!("recording {file} at {}", node(assessment, at))
+        }
         EntryKind::Repair { node: at, text } => match at {
             Some(at) => format!("repair at {}: {text}", node(assessment, at)),
             None => format!("repair: {text}"),
@@ -96,13 +147,19 @@ fn reading(shown: &Shown) -> String {
         Shown::Current(a) => Ampere(*a).to_string(),
         Shown::Drop(v) => Volt(*v).to_string(),
         Shown::Shunt { drop_v, shunt_ohm } => {
-            format!("{} across {}", Volt(*drop_v), measure::quantity::Ohm(*shunt_ohm))
+            format!(
+                "{} across {}",
+                Volt(*drop_v),
+                measure::quantity::Ohm(*shunt_ohm)
+            )
         }
     }
 }
 
 fn at(temperature_c: Option<f64>) -> String {
-    temperature_c.map(|t| format!(" at {}", Celsius(t))).unwrap_or_default()
+    temperature_c
+        .map(|t| format!(" at {}", Celsius(t)))
+        .unwrap_or_default()
 }
 
 fn how(how: How) -> &'static str {
@@ -148,7 +205,9 @@ pub(crate) fn standard(standard: CrankingStandard) -> &'static str {
 pub(crate) fn verdict(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Good => "The battery itself is in order.",
-        Verdict::RechargeAndRetest => "The battery is too empty to judge: recharge it, then test it again.",
+        Verdict::RechargeAndRetest => {
+            "The battery is too empty to judge: recharge it, then test it again."
+        }
         Verdict::Weak => "The battery still works but is below its rating.",
         Verdict::Replace => "The battery should be replaced.",
         Verdict::Unknown => "The battery has not been tested.",

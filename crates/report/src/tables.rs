@@ -13,15 +13,27 @@ use crate::say;
 
 /// "entry 3", "entries 3, 4".
 pub(crate) fn numbers(entries: &[EntryId]) -> String {
-    let list = entries.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
-    if entries.len() == 1 { format!("entry {list}") } else { format!("entries {list}") }
+    let list = entries
+        .iter()
+        .map(ToString::to_string)
+        .collect::<Vec<_>>()
+        .join(", ");
+    if entries.len() == 1 {
+        format!("entry {list}")
+    } else {
+        format!("entries {list}")
+    }
 }
 
 /// Every node, feeds before what they feed.
 pub(crate) fn nodes(assessment: &Assessment) -> Markup {
     let mut depths: BTreeMap<&NodeId, usize> = BTreeMap::new();
     for node in &assessment.nodes {
-        let depth = node.parent.as_ref().and_then(|p| depths.get(p)).map_or(0, |d| d + 1);
+        let depth = node
+            .parent
+            .as_ref()
+            .and_then(|p| depths.get(p))
+            .map_or(0, |d| d + 1);
         depths.insert(&node.id, depth);
     }
     html! {
@@ -49,12 +61,12 @@ pub(crate) fn nodes(assessment: &Assessment) -> Markup {
                                 (words::node_name(&node.id, &node.label, node.kind))
                                 @if let Some(load) = load { ": " (words::node_name(&load.id, &load.label, load.kind)) }
                             }
-                            td { (say::kind(node.kind)) @if load.is_some() { " and load" } @if node.keeps_settings { ", keeps settings" } }
+                            td.w { (say::kind(node.kind)) @if load.is_some() { " + load" } @if node.keeps_settings || load.is_some_and(|l| l.keeps_settings) { ", keeps settings" } }
                             td.n { (words::current(node.draw.p50)) }
                             td.n { (words::current_interval(&node.draw)) }
                             td.n { (words::current(node.mean_a)) }
                             td.n { (words::rough_current(node.normal_a)) }
-                            td { (step.word()) ", " (words::percent(node.p_fault)) }
+                            td.w { (step.word()) ", " (words::percent_short(node.p_fault)) }
                             @let read: Vec<EntryId> = node.entries.iter().chain(load.iter().flat_map(|l| &l.entries)).copied().collect();
                             td { @if !read.is_empty() { (numbers(&read)) } }
                         }
@@ -95,7 +107,11 @@ fn in_tree_order(assessment: &Assessment) -> Vec<&job::NodeAssessment> {
     let mut stack = Vec::new();
     for (at, node) in assessment.nodes.iter().enumerate() {
         // Parents come first; a node whose parent does not is shown as a root.
-        match node.parent.as_ref().filter(|p| assessment.nodes[..at].iter().any(|n| n.id == **p)) {
+        match node
+            .parent
+            .as_ref()
+            .filter(|p| assessment.nodes[..at].iter().any(|n| n.id == **p))
+        {
             Some(parent) => children.entry(parent).or_default().push(at),
             None => stack.push(at),
         }

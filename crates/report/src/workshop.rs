@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use job::{Assessment, EntryKind, Job, Proposal};
 use maud::{Markup, html};
-use measure::quantity::{Ampere, AmpereHour, Celsius, Second, Share};
+use measure::quantity::{Ampere, AmpereHour, Celsius, Share};
 use picture::words;
 
 use crate::{ReportOptions, figure, owner, say, tables};
@@ -57,17 +57,42 @@ fn vehicle(job: &Job, options: &ReportOptions) -> Markup {
         rows.extend(job.vehicle.plate.iter().map(|p| ("plate", p.clone())));
         rows.extend(job.vehicle.owner.iter().map(|o| ("owner", o.clone())));
     }
-    rows.extend(job.vehicle.notes.iter().map(|n| ("use and fittings", n.clone())));
+    rows.extend(
+        job.vehicle
+            .notes
+            .iter()
+            .map(|n| ("use and fittings", n.clone())),
+    );
     let label = &job.battery.label;
     let mut battery = vec![say::chemistry(label.chemistry).to_owned()];
     battery.extend(label.capacity_ah.map(|c| AmpereHour(c).to_string()));
-    battery.extend(label.cranking.map(|c| format!("{} {}", Ampere(c.current_a), say::standard(c.standard))));
-    battery.extend(job.battery.age_years.map(|y| format!("{} old", words::hours(y * 8766.0))));
+    battery.extend(
+        label
+            .cranking
+            .map(|c| format!("{} {}", Ampere(c.current_a), say::standard(c.standard))),
+    );
+    battery.extend(
+        job.battery
+            .age_years
+            .map(|y| format!("{} old", words::hours(y * 8766.0))),
+    );
     rows.push(("battery", battery.join(", ")));
-    rows.extend(job.battery.engine_needs_a.map(|a| ("engine needs", Ampere(a).to_string())));
+    rows.extend(
+        job.battery
+            .engine_needs_a
+            .map(|a| ("engine needs", Ampere(a).to_string())),
+    );
     rows.extend(job.complaint.text.iter().map(|t| ("complaint", t.clone())));
-    rows.extend(job.complaint.no_start_after_h.map(|h| ("no start after", words::hours(h))));
-    rows.extend(job.complaint.temperature_c.map(|t| ("parked at", Celsius(t).to_string())));
+    rows.extend(
+        job.complaint
+            .no_start_after_h
+            .map(|h| ("no start after", words::hours(h))),
+    );
+    rows.extend(
+        job.complaint
+            .temperature_c
+            .map(|t| ("parked at", Celsius(t).to_string())),
+    );
     rows.push(("limit for the draw", words::current(job.limit_in_force_a())));
     html! {
         table {
@@ -80,7 +105,7 @@ fn vehicle(job: &Job, options: &ReportOptions) -> Markup {
 fn step(next: &Proposal) -> Markup {
     html! {
         div.step {
-            p.lead { strong { (next.headline) } ", about " (Second((next.minutes * 60.0).max(1.0))) }
+            p.lead { strong { (next.headline) } ", about " (minutes(next.minutes)) }
             p { (next.how) }
             p { (next.why) }
             @if let Some(floor) = next.floor_a { p { "Smallest draw it can see: " (words::current(floor)) "." } }
@@ -89,6 +114,14 @@ fn step(next: &Proposal) -> Markup {
             }
         }
         @if let Some(caution) = &next.caution { p.caution { strong { "Caution: " } (caution) } }
+    }
+}
+
+fn minutes(minutes: f64) -> String {
+    match minutes {
+        m if m < 0.75 => "a minute at most".into(),
+        m if m < 1.5 => "1 min".into(),
+        m => words::duration(m.max(2.0) * 60.0),
     }
 }
 
@@ -115,11 +148,16 @@ fn verdicts(assessment: &Assessment) -> Markup {
 }
 
 fn trace_picture(job: &Job, assessment: &Assessment) -> Markup {
-    let Some(finding) = &assessment.trace else { return html! {} };
-    let file = job.entries.get(finding.entry.index()).and_then(|e| match &e.kind {
-        EntryKind::Trace { file, .. } => Some(file),
-        _ => None,
-    });
+    let Some(finding) = &assessment.trace else {
+        return html! {};
+    };
+    let file = job
+        .entries
+        .get(finding.entry.index())
+        .and_then(|e| match &e.kind {
+            EntryKind::Trace { file, .. } => Some(file),
+            _ => None,
+        });
     let recording = file.and_then(|f| job.recordings.get(f));
     let said = picture::finding::trace(Some(&finding.analysis));
     html! {
@@ -184,7 +222,10 @@ fn excluded(assessment: &Assessment) -> Markup {
 fn cautions(assessment: &Assessment) -> Markup {
     let mut seen = BTreeSet::new();
     let steps = assessment.next.iter().chain(&assessment.alternatives);
-    let cautions: Vec<&str> = steps.filter_map(|p| p.caution.as_deref()).filter(|c| seen.insert(*c)).collect();
+    let cautions: Vec<&str> = steps
+        .filter_map(|p| p.caution.as_deref())
+        .filter(|c| seen.insert(*c))
+        .collect();
     html! {
         @if !cautions.is_empty() { ul { @for c in cautions { li { (c) } } } }
         p {

@@ -84,7 +84,11 @@ pub(crate) fn gather(job: &Job, assessment: &Assessment, most: usize) -> Loom {
     let untraced = !gatherer.covered(0, true);
     streams.extend(unaccounted(assessment, known, untraced));
     let sum_a = streams.iter().map(|s| s.mean_a).sum();
-    Loom { streams, sum_a, untraced }
+    Loom {
+        streams,
+        sum_a,
+        untraced,
+    }
 }
 
 /// The remainder as a stream of its own. While circuits are still untraced
@@ -127,12 +131,20 @@ struct Gatherer<'a> {
 impl<'a> Gatherer<'a> {
     fn new(job: &'a Job, assessment: &'a Assessment, most: usize) -> Self {
         let nodes = &assessment.nodes;
-        let index: BTreeMap<&NodeId, usize> =
-            nodes.iter().enumerate().map(|(at, node)| (&node.id, at)).collect();
+        let index: BTreeMap<&NodeId, usize> = nodes
+            .iter()
+            .enumerate()
+            .map(|(at, node)| (&node.id, at))
+            .collect();
         let mut children = vec![Vec::new(); nodes.len()];
         for (at, node) in nodes.iter().enumerate().skip(1) {
             // Parents come first; anything else hangs from the root, so no loop is possible.
-            let parent = node.parent.as_ref().and_then(|p| index.get(p)).copied().filter(|p| *p < at);
+            let parent = node
+                .parent
+                .as_ref()
+                .and_then(|p| index.get(p))
+                .copied()
+                .filter(|p| *p < at);
             children[parent.unwrap_or(0)].push(at);
         }
         let total_a = assessment
@@ -141,8 +153,14 @@ impl<'a> Gatherer<'a> {
             .or(nodes.first().map(|n| n.mean_a))
             .filter(|t| t.is_finite() && *t > 0.0)
             .unwrap_or(1.0);
-        let mut this =
-            Self { job, assessment, children, scores: Vec::new(), chosen: vec![false; nodes.len()], total_a };
+        let mut this = Self {
+            job,
+            assessment,
+            children,
+            scores: Vec::new(),
+            chosen: vec![false; nodes.len()],
+            total_a,
+        };
         this.scores = (0..nodes.len()).map(|at| this.score(at)).collect();
         this.choose(most);
         this
@@ -164,13 +182,19 @@ impl<'a> Gatherer<'a> {
     fn score(&self, at: usize) -> f64 {
         let node = self.node(at);
         let own_or_load = |id: &NodeId| {
-            node.id == *id || self.terminal(at) && self.children[at].iter().any(|c| self.node(*c).id == *id)
+            node.id == *id
+                || self.terminal(at) && self.children[at].iter().any(|c| self.node(*c).id == *id)
         };
         let next = self.assessment.next.as_ref().and_then(|n| n.node.as_ref());
         let measured = if self.measured(at) { TELLING } else { 0.0 };
         let telling = (1.2 * node.p_fault).max(node.mean_a / self.total_a);
         let telling = if telling.is_finite() { telling } else { 0.0 };
-        if self.assessment.culprits.iter().any(|c| own_or_load(&c.node)) {
+        if self
+            .assessment
+            .culprits
+            .iter()
+            .any(|c| own_or_load(&c.node))
+        {
             return 3.0 + telling;
         }
         if next.is_some_and(own_or_load) {
@@ -180,7 +204,9 @@ impl<'a> Gatherer<'a> {
     }
 
     fn choose(&mut self, most: usize) {
-        let mut ends: Vec<usize> = (0..self.scores.len()).filter(|at| self.terminal(*at)).collect();
+        let mut ends: Vec<usize> = (0..self.scores.len())
+            .filter(|at| self.terminal(*at))
+            .collect();
         if ends.len() > FEW {
             ends.sort_by(|a, b| self.scores[*b].total_cmp(&self.scores[*a]).then(a.cmp(b)));
             let telling = ends.iter().filter(|e| self.scores[**e] >= TELLING).count();
@@ -193,11 +219,16 @@ impl<'a> Gatherer<'a> {
 
     fn measured(&self, at: usize) -> bool {
         !self.node(at).entries.is_empty()
-            || self.terminal(at) && self.children[at].iter().any(|c| !self.node(*c).entries.is_empty())
+            || self.terminal(at)
+                && self.children[at]
+                    .iter()
+                    .any(|c| !self.node(*c).entries.is_empty())
     }
 
     fn covered(&self, at: usize, root: bool) -> bool {
-        let Some(below) = self.children.get(at) else { return true };
+        let Some(below) = self.children.get(at) else {
+            return true;
+        };
         !root && !self.node(at).entries.is_empty()
             || !below.is_empty() && below.iter().all(|c| self.covered(*c, false))
     }
@@ -260,7 +291,12 @@ impl<'a> Gatherer<'a> {
 
     fn trunk(&self, at: usize, children: Vec<Stream>) -> Stream {
         let order = children.iter().map(|c| c.order).fold(0.0, f64::max);
-        Stream { kind: Kind::Trunk, children, order, ..self.leaf_alone(at) }
+        Stream {
+            kind: Kind::Trunk,
+            children,
+            order,
+            ..self.leaf_alone(at)
+        }
     }
 
     fn leaf(&self, at: usize) -> Stream {
@@ -274,7 +310,11 @@ impl<'a> Gatherer<'a> {
         }
         let mut streams: Vec<Stream> = apart.iter().map(|c| self.leaf_alone(*c)).collect();
         streams.sort_by(|a, b| b.order.total_cmp(&a.order));
-        let others: Vec<usize> = self.children[at].iter().copied().filter(|c| !telling(c)).collect();
+        let others: Vec<usize> = self.children[at]
+            .iter()
+            .copied()
+            .filter(|c| !telling(c))
+            .collect();
         if let [only] = others[..] {
             streams.push(self.leaf_alone(only));
         } else {
@@ -286,14 +326,20 @@ impl<'a> Gatherer<'a> {
     fn leaf_alone(&self, at: usize) -> Stream {
         let node = self.node(at);
         let spec = self.job.nodes.iter().find(|s| s.id == node.id);
-        let rating = spec.and_then(|s| s.rating_a).filter(|_| node.kind == NodeKind::Fuse);
+        let rating = spec
+            .and_then(|s| s.rating_a)
+            .filter(|_| node.kind == NodeKind::Fuse);
         let blamed = |id: &NodeId| self.assessment.culprits.iter().any(|c| c.node == *id);
         Stream {
             kind: Kind::Leaf,
             node: Some(node.id.clone()),
             name: self.name(at),
             extra: rating.map(words::about::<Ampere>).unwrap_or_default(),
-            mean_a: if node.mean_a.is_finite() { node.mean_a.max(0.0) } else { 0.0 },
+            mean_a: if node.mean_a.is_finite() {
+                node.mean_a.max(0.0)
+            } else {
+                0.0
+            },
             interval: Some(node.draw),
             given: None,
             p_fault: Some(node.p_fault),
@@ -313,8 +359,17 @@ impl<'a> Gatherer<'a> {
             NodeKind::Load if ends.iter().all(|e| self.node(*e).kind == kind) => "loads",
             _ => "circuits",
         };
-        let mean_a = ends.iter().map(|e| self.node(*e).mean_a).filter(|m| m.is_finite()).sum::<f64>().max(0.0);
-        let width = ends.iter().map(|e| (self.node(*e).draw.p95 - self.node(*e).draw.p05).powi(2)).sum::<f64>().sqrt();
+        let mean_a = ends
+            .iter()
+            .map(|e| self.node(*e).mean_a)
+            .filter(|m| m.is_finite())
+            .sum::<f64>()
+            .max(0.0);
+        let width = ends
+            .iter()
+            .map(|e| (self.node(*e).draw.p95 - self.node(*e).draw.p05).powi(2))
+            .sum::<f64>()
+            .sqrt();
         Some(Stream {
             kind: Kind::Rest,
             vague: width > (0.5 * mean_a).max(0.002),
@@ -324,7 +379,11 @@ impl<'a> Gatherer<'a> {
             mean_a,
             interval: None,
             given: None,
-            p_fault: Some(ends.iter().map(|e| self.node(*e).p_fault).fold(0.0, f64::max)),
+            p_fault: Some(
+                ends.iter()
+                    .map(|e| self.node(*e).p_fault)
+                    .fold(0.0, f64::max),
+            ),
             measured: ends.iter().all(|e| self.measured(*e)),
             culprit: false,
             children: Vec::new(),

@@ -1,14 +1,19 @@
 //! Invented jobs and assessments to draw and print: hand-made, not computed.
 
 #![allow(dead_code, reason = "each test and example uses its own part")]
+#![allow(
+    clippy::expect_used,
+    reason = "samples are fixed; a slip in them should stop the test"
+)]
 
 use std::sync::Arc;
 
 use battery::{Chemistry, Cranking, CrankingStandard, Forecast, Judgement, Label, Moment, Verdict};
 use harness::{NodeId, NodeKind, NodeSpec};
 use job::{
-    Assessment, BatteryCard, Complaint, Culprit, Entry, EntryId, EntryKind, Excluded, Explanation, Job,
-    NodeAssessment, Odds, Outcome, Proposal, Recording, Shown, Speed, TraceFinding, Vehicle, Warning,
+    Assessment, BatteryCard, Complaint, Culprit, Entry, EntryId, EntryKind, Excluded, Explanation,
+    Job, NodeAssessment, Odds, Outcome, Proposal, Recording, Shown, Speed, TraceFinding, Vehicle,
+    Warning,
 };
 use measure::{Instrument, InstrumentKind, Quantiles, Uncertain, instrument::How};
 use trace::{Exceeds, Source, TimeAxis, Trace};
@@ -19,23 +24,76 @@ pub(crate) fn q(p05: f64, p50: f64, p95: f64) -> Quantiles {
 
 /// Circuits of an invented van, with their usual settled draw in milliampere.
 const NAMES: [(&str, f64); 60] = [
-    ("Radio / hands-free", 3.0), ("Body control", 6.0), ("Alarm siren", 4.0), ("Tracker", 3.5), ("Clock", 1.0),
-    ("Central locking", 2.5), ("Door module, left", 1.2), ("Door module, right", 1.2), ("Instrument panel", 2.0),
-    ("Engine computer", 1.5), ("Gearbox computer", 0.8), ("Brake computer", 0.6), ("Airbag", 0.3),
-    ("Steering", 0.4), ("Parking heater", 1.0), ("Heater fan", 0.1), ("Rear wiper", 0.0), ("Front wiper", 0.0),
-    ("Horn", 0.0), ("Dipped beam, left", 0.0), ("Dipped beam, right", 0.0), ("Main beam, left", 0.0),
-    ("Main beam, right", 0.0), ("Side lights", 0.0), ("Brake lights", 0.0), ("Reversing lights", 0.0),
-    ("Interior lamp", 0.0), ("Load area lamp", 0.0), ("Glove box lamp", 0.0), ("Cigar socket", 0.0),
-    ("Rear socket", 0.0), ("Tow socket", 0.5), ("Tow socket, permanent", 0.5), ("Dash camera", 0.0),
-    ("Mirror heater", 0.0), ("Rear window heater", 0.0), ("Seat heater, left", 0.2), ("Seat heater, right", 0.2),
-    ("Seat, electric", 0.5), ("Window, left", 0.3), ("Window, right", 0.3), ("Sliding door", 0.6),
-    ("Step, electric", 0.2), ("Fuel pump", 0.0), ("Injectors", 0.0), ("Glow plugs", 0.0), ("Oxygen sensors", 0.0),
-    ("Air mass meter", 0.0), ("Cooling fan 1", 0.1), ("Cooling fan 2", 0.1), ("Compressor clutch", 0.0),
-    ("Diagnostic socket", 0.5), ("Telephone", 1.0), ("Rain sensor", 0.3), ("Reversing camera", 0.4),
-    ("Distance sensors", 0.4), ("Tyre pressure", 0.4), ("Trailer module", 0.6), ("Cool box", 0.0), ("Beacon", 0.0),
+    ("Radio / hands-free", 3.0),
+    ("Body control", 6.0),
+    ("Alarm siren", 4.0),
+    ("Tracker", 3.5),
+    ("Clock", 1.0),
+    ("Central locking", 2.5),
+    ("Door module, left", 1.2),
+    ("Door module, right", 1.2),
+    ("Instrument panel", 2.0),
+    ("Engine computer", 1.5),
+    ("Gearbox computer", 0.8),
+    ("Brake computer", 0.6),
+    ("Airbag", 0.3),
+    ("Steering", 0.4),
+    ("Parking heater", 1.0),
+    ("Heater fan", 0.1),
+    ("Rear wiper", 0.0),
+    ("Front wiper", 0.0),
+    ("Horn", 0.0),
+    ("Dipped beam, left", 0.0),
+    ("Dipped beam, right", 0.0),
+    ("Main beam, left", 0.0),
+    ("Main beam, right", 0.0),
+    ("Side lights", 0.0),
+    ("Brake lights", 0.0),
+    ("Reversing lights", 0.0),
+    ("Interior lamp", 0.0),
+    ("Load area lamp", 0.0),
+    ("Glove box lamp", 0.0),
+    ("Cigar socket", 0.0),
+    ("Rear socket", 0.0),
+    ("Tow socket", 0.5),
+    ("Tow socket, permanent", 0.5),
+    ("Dash camera", 0.0),
+    ("Mirror heater", 0.0),
+    ("Rear window heater", 0.0),
+    ("Seat heater, left", 0.2),
+    ("Seat heater, right", 0.2),
+    ("Seat, electric", 0.5),
+    ("Window, left", 0.3),
+    ("Window, right", 0.3),
+    ("Sliding door", 0.6),
+    ("Step, electric", 0.2),
+    ("Fuel pump", 0.0),
+    ("Injectors", 0.0),
+    ("Glow plugs", 0.0),
+    ("Oxygen sensors", 0.0),
+    ("Air mass meter", 0.0),
+    ("Cooling fan 1", 0.1),
+    ("Cooling fan 2", 0.1),
+    ("Compressor clutch", 0.0),
+    ("Diagnostic socket", 0.5),
+    ("Telephone", 1.0),
+    ("Rain sensor", 0.3),
+    ("Reversing camera", 0.4),
+    ("Distance sensors", 0.4),
+    ("Tyre pressure", 0.4),
+    ("Trailer module", 0.6),
+    ("Cool box", 0.0),
+    ("Beacon", 0.0),
 ];
 
-fn node(id: &str, parent: &str, kind: NodeKind, label: &str, draw_ma: Quantiles, p: f64) -> NodeAssessment {
+fn node(
+    id: &str,
+    parent: &str,
+    kind: NodeKind,
+    label: &str,
+    draw_ma: Quantiles,
+    p: f64,
+) -> NodeAssessment {
     let ma = |x: f64| x / 1000.0;
     NodeAssessment {
         id: NodeId(id.into()),
@@ -62,24 +120,54 @@ fn van(load: impl Fn(usize, f64) -> (Quantiles, f64)) -> Vec<NodeAssessment> {
         loads.push((
             cable,
             node(&fuse, parent, NodeKind::Fuse, &fuse, draw, p),
-            node(&format!("load-{}", at + 1), &fuse, NodeKind::Load, name, draw, p),
+            node(
+                &format!("load-{}", at + 1),
+                &fuse,
+                NodeKind::Load,
+                name,
+                draw,
+                p,
+            ),
         ));
     }
     let sum = |filter: &dyn Fn(usize) -> bool| {
         let some = loads.iter().filter(|l| filter(l.0));
         some.fold((q(0.0, 0.0, 0.0), 1.0), |(d, clear), l| {
             let draw = l.1.draw;
-            let d = q(d.p05 + draw.p05 * 1e3, d.p50 + draw.p50 * 1e3, d.p95 + draw.p95 * 1e3);
+            let d = q(
+                d.p05 + draw.p05 * 1e3,
+                d.p50 + draw.p50 * 1e3,
+                d.p95 + draw.p95 * 1e3,
+            );
             (d, clear * (1.0 - l.1.p_fault))
         })
     };
     let (all, clear) = sum(&|_| true);
-    let mut nodes = vec![node("battery", "", NodeKind::Battery, "Battery", all, 1.0 - clear)];
-    for (cable, (id, label)) in
-        [("engine-box", "Engine box cable"), ("cabin-box", "Cabin box cable"), ("rear-feed", "Rear feed")].iter().enumerate()
+    let mut nodes = vec![node(
+        "battery",
+        "",
+        NodeKind::Battery,
+        "Battery",
+        all,
+        1.0 - clear,
+    )];
+    for (cable, (id, label)) in [
+        ("engine-box", "Engine box cable"),
+        ("cabin-box", "Cabin box cable"),
+        ("rear-feed", "Rear feed"),
+    ]
+    .iter()
+    .enumerate()
     {
         let (draw, clear) = sum(&|c| c == cable);
-        nodes.push(node(id, "battery", NodeKind::Cable, label, draw, 1.0 - clear));
+        nodes.push(node(
+            id,
+            "battery",
+            NodeKind::Cable,
+            label,
+            draw,
+            1.0 - clear,
+        ));
     }
     for (_, fuse, load) in loads {
         nodes.push(fuse);
@@ -110,16 +198,30 @@ pub(crate) fn bare() -> Assessment {
         limit_a: 0.05,
         exceeds: Exceeds::Unsure,
         summary: "Nothing is measured yet.".into(),
-        nodes: vec![node("battery", "", NodeKind::Battery, "Battery", q(0.0, 0.0, 0.0), 0.0)],
+        nodes: vec![node(
+            "battery",
+            "",
+            NodeKind::Battery,
+            "Battery",
+            q(0.0, 0.0, 0.0),
+            0.0,
+        )],
         unaccounted: None,
         culprits: Vec::new(),
         done: false,
         done_because: String::new(),
-        next: Some(proposal("rest-voltage", None, "Read the rested battery voltage", 2.0)),
+        next: Some(proposal(
+            "rest-voltage",
+            None,
+            "Read the rested battery voltage",
+            2.0,
+        )),
         alternatives: Vec::new(),
         excluded: Vec::new(),
         forecast: None,
-        forecast_missing: Some("neither capacity nor cranking current of the battery is known".into()),
+        forecast_missing: Some(
+            "neither capacity nor cranking current of the battery is known".into(),
+        ),
         battery: Judgement {
             verdict: Verdict::Unknown,
             state_of_charge: None,
@@ -187,7 +289,11 @@ pub(crate) fn forecast(hours: Quantiles) -> Forecast {
     let half = |h: f64, from: f64| h * (from - 0.5) / (from - stop.p50);
     Forecast {
         hours_to_no_start: Some(hours),
-        hours_to_half: Some(q(half(hours.p05, start.p05), half(hours.p50, start.p50), half(hours.p95, start.p95))),
+        hours_to_half: Some(q(
+            half(hours.p05, start.p05),
+            half(hours.p50, start.p50),
+            half(hours.p95, start.p95),
+        )),
         no_start_charge: stop,
         self_discharge_a: 0.003,
         freezing_risk: None,
@@ -201,11 +307,20 @@ fn at(text: &str) -> jiff::Timestamp {
 }
 
 fn entry(time: &str, instrument: Option<&str>, kind: EntryKind) -> Entry {
-    Entry { at: at(time), instrument: instrument.map(Into::into), kind }
+    Entry {
+        at: at(time),
+        instrument: instrument.map(Into::into),
+        kind,
+    }
 }
 
 fn draw(node: &str, how: How, shown: Shown) -> EntryKind {
-    EntryKind::Draw { node: NodeId(node.into()), how, shown, asleep: true }
+    EntryKind::Draw {
+        node: NodeId(node.into()),
+        how,
+        shown,
+        asleep: true,
+    }
 }
 
 fn van_job(nodes: &[NodeAssessment]) -> Job {
@@ -221,13 +336,19 @@ fn van_job(nodes: &[NodeAssessment]) -> Job {
             name: "Bread van".into(),
             plate: Some("XX 000 INVENTED".into()),
             owner: Some("Owner Invented".into()),
-            notes: Some("Delivers from four in the morning; parked outside; camera fitted in spring.".into()),
+            notes: Some(
+                "Delivers from four in the morning; parked outside; camera fitted in spring."
+                    .into(),
+            ),
         },
         battery: BatteryCard {
             label: Label {
                 chemistry: Chemistry::Flooded,
                 capacity_ah: Some(60.0),
-                cranking: Some(Cranking { current_a: 540.0, standard: CrankingStandard::En }),
+                cranking: Some(Cranking {
+                    current_a: 540.0,
+                    standard: CrankingStandard::En,
+                }),
                 ..Label::default()
             },
             age_years: Some(4.0),
@@ -248,13 +369,52 @@ fn van_job(nodes: &[NodeAssessment]) -> Job {
         ],
         nodes: specs(nodes),
         entries: vec![
-            entry("2026-03-02T19:40:00Z", Some("volts"), EntryKind::RestVoltage { voltage_v: 12.55, rested_h: Some(8.0), temperature_c: Some(5.0) }),
-            entry("2026-03-02T19:45:00Z", Some("volts"), EntryKind::Charging { voltage_v: 14.2, at_speed: Speed::Raised, ripple_v: Some(0.03), temperature_c: None }),
-            entry("2026-03-02T20:05:00Z", Some("clamp"), draw("battery", How::Clamp, Shown::Current(4.12))),
-            entry("2026-03-02T20:10:00Z", Some("clamp"), draw("battery", How::Clamp, Shown::Current(0.412))),
-            entry("2026-03-02T20:11:00Z", None, EntryKind::Strike { entry: EntryId::from_number(3).expect("three") }),
-            entry("2026-03-02T20:14:00Z", Some("clamp"), draw("cabin-box", How::Clamp, Shown::Current(0.019))),
-            entry("2026-03-02T20:16:00Z", Some("clamp"), draw("rear-feed", How::Clamp, Shown::Current(0.006))),
+            entry(
+                "2026-03-02T19:40:00Z",
+                Some("volts"),
+                EntryKind::RestVoltage {
+                    voltage_v: 12.55,
+                    rested_h: Some(8.0),
+                    temperature_c: Some(5.0),
+                },
+            ),
+            entry(
+                "2026-03-02T19:45:00Z",
+                Some("volts"),
+                EntryKind::Charging {
+                    voltage_v: 14.2,
+                    at_speed: Speed::Raised,
+                    ripple_v: Some(0.03),
+                    temperature_c: None,
+                },
+            ),
+            entry(
+                "2026-03-02T20:05:00Z",
+                Some("clamp"),
+                draw("battery", How::Clamp, Shown::Current(4.12)),
+            ),
+            entry(
+                "2026-03-02T20:10:00Z",
+                Some("clamp"),
+                draw("battery", How::Clamp, Shown::Current(0.412)),
+            ),
+            entry(
+                "2026-03-02T20:11:00Z",
+                None,
+                EntryKind::Strike {
+                    entry: EntryId::from_number(3).expect("three"),
+                },
+            ),
+            entry(
+                "2026-03-02T20:14:00Z",
+                Some("clamp"),
+                draw("cabin-box", How::Clamp, Shown::Current(0.019)),
+            ),
+            entry(
+                "2026-03-02T20:16:00Z",
+                Some("clamp"),
+                draw("rear-feed", How::Clamp, Shown::Current(0.006)),
+            ),
         ],
         recordings: Default::default(),
     }
@@ -279,7 +439,10 @@ pub(crate) fn open60() -> (Job, Assessment) {
             21 => (wide(40.0), 0.12),
             18 => (wide(25.0), 0.08),
             27 => (q(usual * 0.7, usual * 1.0, usual * 1.6 + 0.2), 0.004),
-            _ if at % 3 == 0 => (q(usual * 0.2, usual, usual * 3.0 + 9.0), 0.03 + 0.001 * (at % 7) as f64),
+            _ if at % 3 == 0 => (
+                q(usual * 0.2, usual, usual * 3.0 + 9.0),
+                0.03 + 0.001 * (at % 7) as f64,
+            ),
             _ => (q(usual * 0.5, usual, usual * 1.8 + 0.2), 0.006),
         }
     });
@@ -340,7 +503,11 @@ pub(crate) fn open60() -> (Job, Assessment) {
 /// Sixty loads, culprit found: the dash camera on F34.
 pub(crate) fn found60() -> (Job, Assessment) {
     let (mut job, open) = open60();
-    job.entries.push(entry("2026-03-02T20:24:00Z", Some("meter"), draw("F34", How::Millivolt, Shown::Drop(0.00212))));
+    job.entries.push(entry(
+        "2026-03-02T20:24:00Z",
+        Some("meter"),
+        draw("F34", How::Millivolt, Shown::Drop(0.00212)),
+    ));
     let mut nodes = van(|at, usual| match at {
         33 => (q(374.0, 381.0, 388.0), 0.996),
         9 => (q(0.4, 1.5, 4.0), 0.011),
@@ -357,20 +524,35 @@ pub(crate) fn found60() -> (Job, Assessment) {
     let nodes_sum: f64 = nodes[1..4].iter().map(|n| n.mean_a).sum();
     let trace = night();
     let recording = Arc::new(Recording::new(trace));
-    job.entries.push(entry("2026-03-03T06:30:00Z", Some("clamp"), EntryKind::Trace { file: "night.csv".into(), node: NodeId::battery() }));
+    job.entries.push(entry(
+        "2026-03-03T06:30:00Z",
+        Some("clamp"),
+        EntryKind::Trace {
+            file: "night.csv".into(),
+            node: NodeId::battery(),
+        },
+    ));
     let analysis = recording.analysis();
     job.recordings.insert("night.csv".into(), recording);
     let assessment = Assessment {
         total: Some(Uncertain::new(nodes_sum, 0.008)),
-        summary: "F34 Dash camera draws 381 ± 4 mA; with it gone the van is inside its limit.".into(),
+        summary: "F34 Dash camera draws 381 ± 4 mA; with it gone the van is inside its limit."
+            .into(),
         nodes,
         unaccounted: Some(Uncertain::new(0.006, 0.012)),
-        culprits: vec![Culprit { node: NodeId("load-34".into()), p_fault: 0.996 }],
+        culprits: vec![Culprit {
+            node: NodeId("load-34".into()),
+            p_fault: 0.996,
+        }],
         done: true,
         done_because: "The dash camera explains the excess over the limit with over 99 %.".into(),
         next: None,
         alternatives: Vec::new(),
-        trace: Some(TraceFinding { entry: id(9), node: NodeId::battery(), analysis }),
+        trace: Some(TraceFinding {
+            entry: id(9),
+            node: NodeId::battery(),
+            analysis,
+        }),
         ..open
     };
     (job, assessment)
@@ -379,11 +561,19 @@ pub(crate) fn found60() -> (Job, Assessment) {
 /// The same after the repair, measured again.
 pub(crate) fn repaired60() -> (Job, Assessment, Assessment) {
     let (mut job, before) = found60();
-    job.entries.push(entry("2026-03-03T09:00:00Z", None, EntryKind::Repair {
-        node: Some(NodeId("F34".into())),
-        text: "Camera moved from the permanent feed to the ignition feed.".into(),
-    }));
-    job.entries.push(entry("2026-03-03T10:20:00Z", Some("clamp"), draw("battery", How::Clamp, Shown::Current(0.031))));
+    job.entries.push(entry(
+        "2026-03-03T09:00:00Z",
+        None,
+        EntryKind::Repair {
+            node: Some(NodeId("F34".into())),
+            text: "Camera moved from the permanent feed to the ignition feed.".into(),
+        },
+    ));
+    job.entries.push(entry(
+        "2026-03-03T10:20:00Z",
+        Some("clamp"),
+        draw("battery", How::Clamp, Shown::Current(0.031)),
+    ));
     let mut nodes = van(|at, usual| match at {
         33 => (q(0.0, 0.1, 0.4), 0.002),
         _ => (q(usual * 0.5, usual * 0.8, usual * 1.2 + 0.1), 0.003),
@@ -402,7 +592,13 @@ pub(crate) fn repaired60() -> (Job, Assessment, Assessment) {
         forecast: Some(forecast(q(420.0, 560.0, 760.0))),
         trace: None,
         warnings: Vec::new(),
-        cause: odds(&[("steady-draw", 0.02), ("usage", 0.46), ("weak-battery", 0.34), ("intermittent-draw", 0.14), ("poor-charging", 0.04)]),
+        cause: odds(&[
+            ("steady-draw", 0.02),
+            ("usage", 0.46),
+            ("weak-battery", 0.34),
+            ("intermittent-draw", 0.14),
+            ("poor-charging", 0.04),
+        ]),
         explanation: None,
         ..before.clone()
     };
@@ -412,15 +608,58 @@ pub(crate) fn repaired60() -> (Job, Assessment, Assessment) {
 /// Three loads on one cable.
 pub(crate) fn small3() -> (Job, Assessment) {
     let nodes = vec![
-        node("battery", "", NodeKind::Battery, "Battery", q(84.0, 90.0, 96.0), 0.9),
-        node("main", "battery", NodeKind::Cable, "Main cable", q(80.0, 86.0, 92.0), 0.8),
-        node("alarm", "main", NodeKind::Load, "Alarm", q(55.0, 62.0, 69.0), 0.71),
-        node("radio", "main", NodeKind::Load, "Radio", q(10.0, 21.0, 33.0), 0.17),
-        node("clock", "main", NodeKind::Load, "Clock", q(1.0, 3.0, 5.0), 0.01),
+        node(
+            "battery",
+            "",
+            NodeKind::Battery,
+            "Battery",
+            q(84.0, 90.0, 96.0),
+            0.9,
+        ),
+        node(
+            "main",
+            "battery",
+            NodeKind::Cable,
+            "Main cable",
+            q(80.0, 86.0, 92.0),
+            0.8,
+        ),
+        node(
+            "alarm",
+            "main",
+            NodeKind::Load,
+            "Alarm",
+            q(55.0, 62.0, 69.0),
+            0.71,
+        ),
+        node(
+            "radio",
+            "main",
+            NodeKind::Load,
+            "Radio",
+            q(10.0, 21.0, 33.0),
+            0.17,
+        ),
+        node(
+            "clock",
+            "main",
+            NodeKind::Load,
+            "Clock",
+            q(1.0, 3.0, 5.0),
+            0.01,
+        ),
     ];
     let mut nodes = nodes;
     nodes[1].entries = vec![id(2)];
-    let job = Job { invented: true, vehicle: Vehicle { name: "Small trailer".into(), ..Vehicle::default() }, nodes: specs(&nodes), ..Job::default() };
+    let job = Job {
+        invented: true,
+        vehicle: Vehicle {
+            name: "Small trailer".into(),
+            ..Vehicle::default()
+        },
+        nodes: specs(&nodes),
+        ..Job::default()
+    };
     let assessment = Assessment {
         total: Some(Uncertain::new(0.0983, 0.0021)),
         exceeds: Exceeds::Yes,
@@ -437,9 +676,17 @@ pub(crate) fn small3() -> (Job, Assessment) {
 
 /// A tree described, nothing measured.
 pub(crate) fn guess60() -> (Job, Assessment) {
-    let nodes = van(|at, usual| (q(usual * 0.3, usual, usual * 3.0 + 1.0), 0.01 + 0.002 * (at % 5) as f64));
+    let nodes = van(|at, usual| {
+        (
+            q(usual * 0.3, usual, usual * 3.0 + 1.0),
+            0.01 + 0.002 * (at % 5) as f64,
+        )
+    });
     let job = van_job(&nodes);
-    let job = Job { entries: Vec::new(), ..job };
+    let job = Job {
+        entries: Vec::new(),
+        ..job
+    };
     (job, Assessment { nodes, ..bare() })
 }
 
@@ -452,7 +699,9 @@ pub(crate) fn night() -> Trace {
 pub(crate) fn trace_of(samples: usize, interval_s: f64) -> Trace {
     let mut seed = 1u64;
     let mut noise = move || {
-        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        seed = seed
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
         (seed >> 40) as f64 / f64::from(1u32 << 24) - 0.5
     };
     let current_a = (0..samples)
