@@ -5,8 +5,9 @@
 #[path = "../tests/common/mod.rs"]
 mod common;
 
-use diagnosis::{BeliefOptions, Evidence, believe};
+use diagnosis::{BeliefOptions, Evidence, PlanOptions, believe, plan};
 use harness::FeedTree;
+use measure::{Instrument, InstrumentKind};
 
 fn main() {
     divan::main();
@@ -30,4 +31,23 @@ fn belief(bencher: divan::Bencher<'_, '_>, (fuses, count): (usize, usize)) {
     let evidence = readings(&tree, count);
     let options = BeliefOptions::default();
     bencher.bench(|| believe(&tree, &models, &evidence, &options));
+}
+
+/// The first proposal after the total, and one after some readings.
+#[divan::bench(args = [1, 20])]
+fn next_test(bencher: divan::Bencher<'_, '_>, count: usize) {
+    let tree = common::large(60);
+    let models = common::models(&tree);
+    let belief = believe(
+        &tree,
+        &models,
+        &readings(&tree, count),
+        &BeliefOptions::default(),
+    );
+    let tools = [InstrumentKind::Clamp, InstrumentKind::Millivolt].map(Instrument::generic);
+    let options = PlanOptions {
+        asleep_now: Some(true),
+        ..PlanOptions::default()
+    };
+    bencher.bench(|| plan(&tree, &models, &belief, &tools, &options));
 }

@@ -1,5 +1,8 @@
 //! The sum-tree posterior against brute force and against itself.
 
+// Helpers of tests may stop the test.
+#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stderr)]
+
 use diagnosis::sum_tree::{Leaf, Observation, Posterior, SumTree};
 use proptest::prelude::*;
 

@@ -208,10 +208,10 @@ impl<'a> Case<'a> {
         let mut queries: Vec<Vec<usize>> = readings.iter().map(|r| r.leaves.clone()).collect();
         let mut of_node = vec![None; self.tree.len()];
         let observed = queries.clone();
-        for node in 0..self.tree.len() {
+        for (node, query) in of_node.iter_mut().enumerate() {
             let leaves = leaves_of(self.tree, &self.position, &[node]);
             if !observed.iter().any(|set| crosses(set, &leaves)) {
-                of_node[node] = Some(queries.len());
+                *query = Some(queries.len());
                 queries.push(leaves);
             }
         }

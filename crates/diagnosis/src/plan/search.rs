@@ -12,7 +12,8 @@ use std::collections::BTreeMap;
 
 use super::score::entropy;
 
-/// Largest number of candidates solved exactly: at most 2¹² sets, awake and asleep.
+/// Largest number of candidates solved exactly unless told otherwise: at most
+/// 2¹² sets, awake and asleep.
 pub const EXACT: usize = 12;
 
 /// A set of candidates, one bit each.
@@ -44,6 +45,7 @@ pub struct Search {
     weights: Vec<f64>,
     tests: Vec<SplitTest>,
     wait_min: f64,
+    exact_up_to: usize,
     exact: BTreeMap<Knowledge, (f64, Option<usize>)>,
     greedy: BTreeMap<Knowledge, f64>,
 }
@@ -56,9 +58,16 @@ impl Search {
             weights: weights.iter().take(128).map(|w| w.max(0.0)).collect(),
             tests: tests.to_vec(),
             wait_min,
+            exact_up_to: EXACT,
             exact: BTreeMap::new(),
             greedy: BTreeMap::new(),
         }
+    }
+
+    /// The same search, solved exactly only for up to this many candidates.
+    pub fn exact_up_to(mut self, candidates: usize) -> Self {
+        self.exact_up_to = candidates;
+        self
     }
 
     /// All candidates, asleep.
@@ -76,7 +85,7 @@ impl Search {
 
     /// The test to do now, by its number; `None` when none splits what is left.
     pub fn choose(&mut self, now: Knowledge) -> Option<usize> {
-        if now.left.count_ones() as usize <= EXACT {
+        if now.left.count_ones() as usize <= self.exact_up_to {
             self.solve(now).1
         } else {
             self.rollout(now)
@@ -183,7 +192,7 @@ impl Search {
 
     /// Expected minutes of the greedy rule, exact once the set is small.
     fn greedy_minutes(&mut self, now: Knowledge) -> f64 {
-        if now.left.count_ones() as usize <= EXACT {
+        if now.left.count_ones() as usize <= self.exact_up_to {
             return self.solve(now).0;
         }
         if let Some(&known) = self.greedy.get(&now) {

@@ -30,6 +30,8 @@ pub(super) trait Arith {
     fn of(x: f64) -> f64;
     /// The number itself, divided by exp(`ln_unit`).
     fn linear(x: f64, ln_unit: f64) -> f64;
+    /// All numbers themselves, divided by exp(`ln_unit`).
+    fn all_linear(v: Vec<f64>, ln_unit: f64) -> Vec<f64>;
     /// Natural logarithm of the number.
     fn ln(x: f64) -> f64;
     /// Sum.
@@ -132,6 +134,10 @@ impl Arith for Linear {
         } else {
             x * (-ln_unit).exp()
         }
+    }
+    fn all_linear(mut v: Vec<f64>, ln_unit: f64) -> Vec<f64> {
+        Self::scale(&mut v, -ln_unit);
+        v
     }
     fn ln(x: f64) -> f64 {
         x.ln()
@@ -280,6 +286,10 @@ impl Arith for Logs {
     }
     fn linear(x: f64, ln_unit: f64) -> f64 {
         (x - ln_unit).exp()
+    }
+    fn all_linear(mut v: Vec<f64>, ln_unit: f64) -> Vec<f64> {
+        v.iter_mut().for_each(|x| *x = Self::linear(*x, ln_unit));
+        v
     }
     fn ln(x: f64) -> f64 {
         x

@@ -208,6 +208,31 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
     fn leaf_up(&mut self, place: usize, leaf: usize) -> [Message; 2] {
         let nested = self.nested;
         let cells = &nested.leaves[leaf];
+        let (top, weights) = self.leaf_weights_at(place, cells);
+        let last = cells.at.last().map_or(0, |&at| place_end(at, nested.cap));
+        let empty = Message {
+            v: vec![A::ZERO; last],
+            over: A::ZERO,
+            ln_scale: top,
+            err: A::FLUSHED,
+        };
+        let (mut healthy, mut faulty) = (empty.clone(), empty);
+        for (i, &at) in cells.at.iter().enumerate() {
+            for (message, masses) in [(&mut healthy, &cells.healthy), (&mut faulty, &cells.faulty)]
+            {
+                let mass = A::mul_exp(A::of(masses[i]), weights[i]);
+                put::<A>(message, at, mass, nested.cap);
+            }
+        }
+        self.leaf_weights[leaf] = weights;
+        [healthy, faulty]
+    }
+
+    /// ln likelihoods of a leaf's cells, less the returned constant.
+    fn leaf_weights_at(&self, place: usize, cells: &Cells) -> (f64, Vec<f64>) {
+        if self.at_place[place].is_empty() {
+            return (0.0, vec![0.0; cells.at.len()]);
+        }
         let masses = cells.healthy.iter().zip(&cells.faulty).map(|(h, f)| h + f);
         let ln: Vec<f64> = cells
             .at
@@ -221,24 +246,7 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
             .map(|(m, l)| m.ln() + l)
             .fold(f64::NEG_INFINITY, f64::max);
         let top = if top.is_finite() { top } else { 0.0 };
-        let last = cells.at.last().map_or(0, |&at| place_end(at, nested.cap));
-        let empty = Message {
-            v: vec![A::ZERO; last],
-            over: A::ZERO,
-            ln_scale: top,
-            err: A::FLUSHED,
-        };
-        let (mut healthy, mut faulty) = (empty.clone(), empty);
-        let weights: Vec<f64> = ln.iter().map(|l| l - top).collect();
-        for (i, &at) in cells.at.iter().enumerate() {
-            for (message, masses) in [(&mut healthy, &cells.healthy), (&mut faulty, &cells.faulty)]
-            {
-                let mass = A::mul_exp(A::of(masses[i]), weights[i]);
-                put::<A>(message, at, mass, nested.cap);
-            }
-        }
-        self.leaf_weights[leaf] = weights;
-        [healthy, faulty]
+        (top, ln.iter().map(|l| l - top).collect())
     }
 
     fn sum_up(&mut self, place: usize, a: usize, b: usize) -> (Message, Message) {
@@ -436,9 +444,7 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         let unit = A::ln(up.dot::<A>(down));
         let joint = |message: &Message| -> Vec<f64> {
             let pairs = message.v.iter().zip(&down.v);
-            pairs
-                .map(|(&m, &d)| A::linear(A::mul(m, d), unit))
-                .collect()
+            A::all_linear(pairs.map(|(&m, &d)| A::mul(m, d)).collect(), unit)
         };
         SolvedSum {
             pmf: joint(up),
@@ -463,11 +469,8 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         };
         let (healthy, faulty) = (joint(&cells.healthy), joint(&cells.faulty));
         let unit = A::ln(A::add(A::sum(&healthy), A::sum(&faulty)));
-        let level = healthy
-            .iter()
-            .zip(&faulty)
-            .map(|(&h, &f)| A::linear(A::add(h, f), unit))
-            .collect();
+        let both = healthy.iter().zip(&faulty);
+        let level = A::all_linear(both.map(|(&h, &f)| A::add(h, f)).collect(), unit);
         (A::linear(A::sum(&faulty), unit), level)
     }
 }
