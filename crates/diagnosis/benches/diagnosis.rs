@@ -1,7 +1,5 @@
 //! How long a belief takes. Run with `cargo bench -p diagnosis`.
 
-// The module also serves the tests.
-#[allow(dead_code, clippy::unwrap_used)]
 #[path = "../tests/common/mod.rs"]
 mod common;
 

@@ -156,7 +156,12 @@ fn nothing_shown_is_evidence_too() {
             below_floor: Some(0.02),
         },
     };
-    let before = believe(&tree, &models(&tree), &[total.clone()], &options());
+    let before = believe(
+        &tree,
+        &models(&tree),
+        std::slice::from_ref(&total),
+        &options(),
+    );
     let after = believe(&tree, &models(&tree), &[total, nothing], &options());
     assert!(before.nodes[f5].p_fault > 0.2);
     assert!(
