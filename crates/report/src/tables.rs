@@ -61,7 +61,7 @@ pub(crate) fn nodes(assessment: &Assessment) -> Markup {
                                 (words::node_name(&node.id, &node.label, node.kind))
                                 @if let Some(load) = load { ": " (words::node_name(&load.id, &load.label, load.kind)) }
                             }
-                            td.w { (say::kind(node.kind)) @if load.is_some() { " + load" } @if node.keeps_settings || load.is_some_and(|l| l.keeps_settings) { ", keeps settings" } }
+                            td { (say::kind(node.kind)) @if load.is_some() { "\u{a0}+\u{a0}load" } @if node.keeps_settings || load.is_some_and(|l| l.keeps_settings) { ", keeps settings" } }
                             td.n { (words::current(node.draw.p50)) }
                             td.n { (words::current_interval(&node.draw)) }
                             td.n { (words::current(node.mean_a)) }
