@@ -57,6 +57,7 @@ pub fn assess(job: &Job) -> Assessment {
         wait_min: gathered.settle_min.unwrap_or(steps::WAIT_MIN),
         done_tests: gathered.done_tests.clone(),
         resolved: gathered.resolved.clone(),
+        ..PlanOptions::default()
     };
     let plan = diagnosis::plan(&tree, &models, &belief, &tools(job), &options);
     let (done, because) = (plan.done && gathered.total_read, plan.because.clone());
