@@ -6,6 +6,7 @@
 use crate::model::{SkippedRow, Source, Trace};
 
 use super::blocks::Blocks;
+use super::follow::{Line, RawSample};
 use super::label::{Quantity, Unit, parse_unit};
 use super::number::{self, NumberFormat};
 use super::rows::{KEPT_SKIPS, shorten};
@@ -20,6 +21,7 @@ struct Value<'a> {
     unit: Unit,
 }
 
+#[derive(Debug, Clone)]
 struct Channel {
     name: String,
     quantity: Quantity,
@@ -62,6 +64,112 @@ pub(super) fn is_analog(sample: &[u8]) -> Result<bool, ReadError> {
     }
 }
 
+/// Analog text that is followed line by line: which channels there are, and which are taken.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Channels {
+    /// Those of the head, by name, without their values.
+    all: Vec<Channel>,
+    current: String,
+    voltage: Option<String>,
+    /// What a value of the current channel times this is in ampere.
+    factor: (f64, f64),
+    line: u64,
+    skipped: Source,
+}
+
+impl Channels {
+    /// Chooses from the channels of the head; the options hold an interval.
+    pub(super) fn of(head: &[u8], options: &ReadOptions) -> Result<Self, ReadError> {
+        let mut channels = Vec::new();
+        head.split(|b| *b == b'\n')
+            .filter_map(parse)
+            .for_each(|value| push(&mut channels, &value));
+        let trace = finish(channels.clone(), 1.0, Source::default(), options)?;
+        channels.iter_mut().for_each(|c| c.values.clear());
+        let current = trace.source.current_column;
+        let volts = |c: &Channel| c.name == current && c.quantity != Quantity::Current;
+        let factor = if channels.iter().any(volts) {
+            let unit = quantities::current_unit(options.unit.as_deref().unwrap_or("A"))?;
+            (unit.num, unit.den)
+        } else {
+            (1.0, 1.0)
+        };
+        Ok(Self {
+            all: channels,
+            current,
+            voltage: trace.source.voltage_column,
+            factor,
+            line: 1,
+            skipped: Source::default(),
+        })
+    }
+
+    pub(super) fn line(&mut self, line: &[u8]) -> Line {
+        let number = self.line;
+        self.line += 1;
+        if line.trim_ascii().is_empty() || cells::is_comment(line) {
+            return Line::Nothing;
+        }
+        match parse(line) {
+            Some(value) => {
+                let si = value.value * value.unit.num / value.unit.den;
+                if value.channel == self.current {
+                    Line::Sample(RawSample {
+                        time: 0.0,
+                        current: si,
+                        voltage: None,
+                    })
+                } else if self.voltage.as_deref() == Some(value.channel) {
+                    Line::Voltage(si)
+                } else {
+                    Line::Nothing
+                }
+            }
+            None => {
+                skip(&mut self.skipped, number, line);
+                Line::Garbled {
+                    reason: not_a_value(line),
+                }
+            }
+        }
+    }
+
+    pub(super) fn ampere(&self, value: f64) -> f64 {
+        value * self.factor.0 / self.factor.1
+    }
+
+    /// The trace of the values so far.
+    pub(super) fn trace(
+        &self,
+        current: Vec<f64>,
+        voltage: Vec<f64>,
+        options: &ReadOptions,
+        ended: bool,
+    ) -> Result<Trace, ReadError> {
+        if current.is_empty() {
+            return Err(ReadError::HeaderOnly { line: self.line });
+        }
+        let mut channels = self.all.clone();
+        let (mut current, mut voltage) = (Some(current), Some(voltage));
+        for channel in &mut channels {
+            let values = if channel.name == self.current {
+                current.take()
+            } else if self.voltage.as_ref() == Some(&channel.name) {
+                voltage.take()
+            } else {
+                None
+            };
+            channel.values = values.unwrap_or_default();
+        }
+        let mut source = self.skipped.clone();
+        let interval_s = options.interval_s.unwrap_or(1.0);
+        let last = self.line.saturating_sub(1);
+        let cut = !ended && source.skipped.last().is_some_and(|s| s.line == last);
+        remarks(&mut source, interval_s, cut);
+        finish(channels, interval_s, source, options)
+    }
+}
+
 fn parse(line: &[u8]) -> Option<Value<'_>> {
     let (channel, rest) = std::str::from_utf8(line).ok()?.split_once(": ")?;
     let (number, unit) = rest.trim().split_once(' ')?;
@@ -100,16 +208,7 @@ pub(super) fn read(mut blocks: Blocks<'_>, options: &ReadOptions) -> Result<Trac
                 }
                 None => {
                     cut = !ended && i as u64 + 1 == lines;
-                    source.skipped_rows += 1;
-                    if source.skipped.len() < KEPT_SKIPS {
-                        source.skipped.push(SkippedRow {
-                            line: line + i as u64,
-                            reason: format!(
-                                "`{}` is not a value with channel and unit",
-                                shorten(text)
-                            ),
-                        });
-                    }
+                    skip(&mut source, line + i as u64, text);
                 }
             }
         }
@@ -122,13 +221,31 @@ pub(super) fn read(mut blocks: Blocks<'_>, options: &ReadOptions) -> Result<Trac
     }
     refuse_many_skips(&source, taken, cut)?;
     source.assumptions = std::mem::take(&mut blocks.notes);
+    remarks(&mut source, interval_s, cut);
+    finish(channels, interval_s, source, options)
+}
+
+fn remarks(source: &mut Source, interval_s: f64, cut: bool) {
     source.assumptions.push(format!("the file is analog text, one value a line; values were counted, one each {interval_s} s a channel, as asked"));
     if cut {
         source
             .assumptions
             .push("the last line is cut off and was left out".to_owned());
     }
-    finish(channels, interval_s, source, options)
+}
+
+fn skip(source: &mut Source, line: u64, text: &[u8]) {
+    source.skipped_rows += 1;
+    if source.skipped.len() < KEPT_SKIPS {
+        source.skipped.push(SkippedRow {
+            line,
+            reason: not_a_value(text),
+        });
+    }
+}
+
+fn not_a_value(text: &[u8]) -> String {
+    format!("`{}` is not a value with channel and unit", shorten(text))
 }
 
 fn refuse_many_skips(source: &Source, taken: u64, cut: bool) -> Result<(), ReadError> {

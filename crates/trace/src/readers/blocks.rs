@@ -20,32 +20,13 @@ pub(super) struct Blocks<'r> {
 }
 
 impl<'r> Blocks<'r> {
-    /// Looks at the first bytes: unpacks gzip and zstd, turns UTF-16 into UTF-8, drops a byte order mark.
+    /// Looks at the first bytes: see [`unpack`].
     pub(super) fn open(input: impl Read + 'r) -> Result<Self, ReadError> {
-        let mut notes = Vec::new();
-        let (head, rest) = head(Box::new(input), 4)?;
-        let packed = head.starts_with(&[0x1f, 0x8b]) || head.starts_with(&[0x28, 0xb5, 0x2f, 0xfd]);
-        let joined = Cursor::new(head.clone()).chain(rest);
-        let mut reader: Box<dyn Read + 'r> = if !packed {
-            Box::new(joined)
-        } else if head[0] == 0x1f {
-            notes.push("the file is packed with gzip".to_owned());
-            Box::new(flate2::read::MultiGzDecoder::new(joined))
-        } else {
-            notes.push("the file is packed with zstd".to_owned());
-            Box::new(zstd::stream::read::Decoder::new(joined).map_err(|e| {
-                ReadError::Compressed {
-                    message: e.to_string(),
-                }
-            })?)
-        };
-        if packed {
-            let (inner, rest) = head_of(reader, 4, true)?;
-            reader = Box::new(Cursor::new(inner.clone()).chain(rest));
-            reader = decode(inner, reader)?;
-        } else {
-            reader = decode(head, reader)?;
-        }
+        let Unpacked {
+            reader,
+            packed,
+            notes,
+        } = unpack(input)?;
         Ok(Self {
             reader,
             buffer: vec![0; BLOCK],
@@ -137,6 +118,62 @@ impl std::fmt::Debug for Blocks<'_> {
             .field("end", &self.end)
             .finish_non_exhaustive()
     }
+}
+
+/// Text as it comes out of its wrapping.
+pub struct Unpacked<'r> {
+    /// Delivers UTF-8 (or what was taken for it).
+    pub reader: Box<dyn Read + 'r>,
+    /// Whether it was compressed.
+    pub packed: bool,
+    /// What was found, one sentence each.
+    pub notes: Vec<String>,
+}
+
+impl std::fmt::Debug for Unpacked<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Unpacked")
+            .field("packed", &self.packed)
+            .field("notes", &self.notes)
+            .finish_non_exhaustive()
+    }
+}
+
+/// Looks at the first bytes: unpacks gzip and zstd, turns UTF-16 into UTF-8, drops a byte order mark.
+/// Waits for four bytes of `input`, no more.
+///
+/// # Errors
+/// When they cannot be read, or are those of a kind of file that is not read here.
+pub fn unpack<'r>(input: impl Read + 'r) -> Result<Unpacked<'r>, ReadError> {
+    let mut notes = Vec::new();
+    let (head, rest) = head(Box::new(input), 4)?;
+    let packed = head.starts_with(&[0x1f, 0x8b]) || head.starts_with(&[0x28, 0xb5, 0x2f, 0xfd]);
+    let joined = Cursor::new(head.clone()).chain(rest);
+    let mut reader: Box<dyn Read + 'r> = if !packed {
+        Box::new(joined)
+    } else if head[0] == 0x1f {
+        notes.push("the file is packed with gzip".to_owned());
+        Box::new(flate2::read::MultiGzDecoder::new(joined))
+    } else {
+        notes.push("the file is packed with zstd".to_owned());
+        Box::new(
+            zstd::stream::read::Decoder::new(joined).map_err(|e| ReadError::Compressed {
+                message: e.to_string(),
+            })?,
+        )
+    };
+    if packed {
+        let (inner, rest) = head_of(reader, 4, true)?;
+        reader = Box::new(Cursor::new(inner.clone()).chain(rest));
+        reader = decode(inner, reader)?;
+    } else {
+        reader = decode(head, reader)?;
+    }
+    Ok(Unpacked {
+        reader,
+        packed,
+        notes,
+    })
 }
 
 /// Line ends of old: a lone carriage return ends a line too.

@@ -8,7 +8,7 @@ use super::number::{Decimal, NumberFormat};
 use super::preamble::Preamble;
 
 /// Rows looked at; enough to see the shape, few enough to cost nothing.
-const SAMPLE_ROWS: usize = 400;
+pub(super) const SAMPLE_ROWS: usize = 400;
 
 /// What the first lines show.
 #[derive(Debug, Clone)]

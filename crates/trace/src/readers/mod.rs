@@ -10,7 +10,8 @@
 //! How the parts divide: `blocks` delivers whole lines, `dialect` finds
 //! delimiter, decimal mark and header from the first of them, `columns` and `quantities` decide
 //! what is time and current, `rows` turns lines into numbers, `axis` makes a
-//! time axis of the stamps, `table` drives them.
+//! time axis of the stamps, `table` drives them. `follow` uses the same parts line by
+//! line, for a log that is still being written.
 
 mod analog;
 mod axis;
@@ -20,6 +21,7 @@ mod clock;
 mod columns;
 mod dialect;
 mod error;
+mod follow;
 mod label;
 mod number;
 mod preamble;
@@ -29,7 +31,9 @@ mod table;
 mod wave;
 mod window;
 
+pub use blocks::{Unpacked, unpack};
 pub use error::ReadError;
+pub use follow::{Follower, HEAD_LINES, Line, RawColumns, RawSample};
 pub use window::Edge;
 
 use std::io::Read;

@@ -12,7 +12,7 @@ use super::number::{self, Digits};
 pub(super) const KEPT_SKIPS: usize = 10;
 
 /// Numbers of a run of lines, still in the units of the file.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct Chunk {
     pub(super) time: Vec<f64>,
     pub(super) current: Vec<f64>,
@@ -36,12 +36,12 @@ const NO_VALUE: &str = "there is no value";
 pub(super) struct RowReader<'a> {
     dialect: &'a Dialect,
     plan: &'a Plan,
-    quick: Option<Quick>,
+    quick: Option<&'a Quick>,
 }
 
 /// Columns of the quick way in the order in which they stand.
 #[derive(Debug, Clone)]
-struct Quick {
+pub(super) struct Quick {
     delimiter: u8,
     /// Decimal mark.
     mark: u8,
@@ -71,11 +71,12 @@ enum Row {
 }
 
 impl<'a> RowReader<'a> {
-    pub(super) fn new(dialect: &'a Dialect, plan: &'a Plan) -> Self {
+    /// `quick` comes from [`quick`] of the same dialect and plan.
+    pub(super) fn new(dialect: &'a Dialect, plan: &'a Plan, quick: Option<&'a Quick>) -> Self {
         Self {
             dialect,
             plan,
-            quick: quick(dialect, plan),
+            quick,
         }
     }
 
@@ -85,7 +86,7 @@ impl<'a> RowReader<'a> {
 
     /// Reads whole lines; the last may lack its end.
     pub(super) fn read(&self, bytes: &[u8], chunk: &mut Chunk) {
-        match &self.quick {
+        match self.quick {
             Some(q) if matches!(q.wanted.as_slice(), [(0, Role::Time), (1, Role::Current)]) => {
                 self.drive(bytes, chunk, |b, at, d| {
                     pair(b, at, (q.delimiter, q.mark), d)
@@ -279,6 +280,23 @@ impl Chunk {
         }
     }
 
+    /// Empties it for other lines; the room is kept.
+    pub(super) fn clear(&mut self) {
+        self.time.clear();
+        self.current.clear();
+        self.voltage.clear();
+        self.marks.clear();
+        self.reasons.clear();
+        *self = Self {
+            time: std::mem::take(&mut self.time),
+            current: std::mem::take(&mut self.current),
+            voltage: std::mem::take(&mut self.voltage),
+            marks: std::mem::take(&mut self.marks),
+            reasons: std::mem::take(&mut self.reasons),
+            ..Self::default()
+        };
+    }
+
     /// Line (counted from the chunk's first, 0) of a sample.
     pub(super) fn line_of(&self, sample: usize) -> u64 {
         let at = self.marks.partition_point(|(s, _)| *s <= sample);
@@ -288,7 +306,8 @@ impl Chunk {
     }
 }
 
-fn quick(dialect: &Dialect, plan: &Plan) -> Option<Quick> {
+/// The quick way, where there is one.
+pub(super) fn quick(dialect: &Dialect, plan: &Plan) -> Option<Quick> {
     use super::number::Decimal;
     let delimiter = match dialect.delimiter {
         Delimiter::Byte(mark) => mark,

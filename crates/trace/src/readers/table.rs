@@ -9,7 +9,7 @@ use super::columns::{self, Plan, TimeFrom};
 use super::dialect::{self, Dialect};
 use super::label::Unit;
 use super::number::Digits;
-use super::rows::{Chunk, KEPT_SKIPS, RowReader};
+use super::rows::{self, Chunk, KEPT_SKIPS, RowReader};
 use super::{ReadError, ReadOptions};
 
 /// Rows that may be unreadable whatever the size of the file, and the share of longer files.
@@ -26,9 +26,10 @@ pub(super) fn read(
     options: &ReadOptions,
 ) -> Result<Trace, ReadError> {
     let plan = columns::plan(dialect, options)?;
-    let rows = RowReader::new(dialect, &plan);
+    let quick = rows::quick(dialect, &plan);
+    let rows = RowReader::new(dialect, &plan, quick.as_ref());
     blocks.skip(dialect.skip_bytes);
-    let mut all = Collector::new(dialect.first_line, &plan, options);
+    let mut all = Collector::new(dialect.first_line, plan.clone(), options);
     while let Some(block) = blocks.next(all.line)? {
         let middle = memchr::memchr(b'\n', &block[block.len() / 2..])
             .map_or(block.len(), |n| block.len() / 2 + n + 1);
@@ -47,24 +48,22 @@ pub(super) fn read(
         all.add(b)?;
         all.ended = block.ends_with(b"\n");
     }
-    let mut notes = std::mem::take(&mut blocks.notes);
-    notes.push(format!(
-        "columns are separated by {}",
-        dialect.delimiter.name()
-    ));
-    notes.extend(dialect.notes.iter().cloned());
-    all.finish(dialect, notes)
+    all.refuse_many_skips()?;
+    all.finish(dialect, std::mem::take(&mut blocks.notes))
 }
 
 /// All samples so far.
-struct Collector<'a> {
-    plan: &'a Plan,
+#[derive(Debug, Clone)]
+pub(super) struct Collector {
+    pub(super) plan: Plan,
     max_rows: u64,
     /// Line that comes next.
-    line: u64,
-    time: Vec<f64>,
-    current: Vec<f64>,
-    voltage: Vec<f64>,
+    pub(super) line: u64,
+    /// The latest stamp, midnights counted.
+    before: f64,
+    pub(super) time: Vec<f64>,
+    pub(super) current: Vec<f64>,
+    pub(super) voltage: Vec<f64>,
     skipped: u64,
     missing: u64,
     reasons: Vec<SkippedRow>,
@@ -73,15 +72,16 @@ struct Collector<'a> {
     days_s: f64,
     midnights: u64,
     /// The last line had its end.
-    ended: bool,
+    pub(super) ended: bool,
 }
 
-impl<'a> Collector<'a> {
-    fn new(line: u64, plan: &'a Plan, options: &ReadOptions) -> Self {
+impl Collector {
+    pub(super) fn new(line: u64, plan: Plan, options: &ReadOptions) -> Self {
         Self {
             plan,
             max_rows: options.max_rows(),
             line,
+            before: f64::NEG_INFINITY,
             time: Vec::new(),
             current: Vec::new(),
             voltage: Vec::new(),
@@ -101,29 +101,7 @@ impl<'a> Collector<'a> {
         self.time.append(&mut chunk.time);
         self.current.append(&mut chunk.current);
         self.voltage.append(&mut chunk.voltage);
-        self.skipped += chunk.skipped;
-        self.missing += chunk.missing;
-        self.digits.merge(chunk.digits);
-        self.last_skip = chunk.last_skip.map(|l| self.line + l).or(self.last_skip);
-        for (line, reason) in chunk.reasons {
-            if self.reasons.len() < KEPT_SKIPS {
-                self.reasons.push(SkippedRow {
-                    line: self.line + line,
-                    reason,
-                });
-            }
-        }
-        match chunk.fatal {
-            Some(ReadError::SpoiltRow { line, text }) => {
-                return Err(ReadError::SpoiltRow {
-                    line: self.line + line,
-                    text,
-                });
-            }
-            Some(other) => return Err(other),
-            None => {}
-        }
-        self.line += chunk.lines;
+        self.count(&mut chunk)?;
         if self.current.len() as u64 > self.max_rows {
             return Err(ReadError::TooLong {
                 max_rows: self.max_rows,
@@ -137,10 +115,38 @@ impl<'a> Collector<'a> {
         Ok(())
     }
 
+    /// Counts the lines of a chunk; its samples are left to the caller.
+    pub(super) fn count(&mut self, chunk: &mut Chunk) -> Result<(), ReadError> {
+        self.skipped += chunk.skipped;
+        self.missing += chunk.missing;
+        self.digits.merge(chunk.digits);
+        self.last_skip = chunk.last_skip.map(|l| self.line + l).or(self.last_skip);
+        for (line, reason) in chunk.reasons.drain(..) {
+            if self.reasons.len() < KEPT_SKIPS {
+                self.reasons.push(SkippedRow {
+                    line: self.line + line,
+                    reason,
+                });
+            }
+        }
+        match chunk.fatal.take() {
+            Some(ReadError::SpoiltRow { line, text }) => {
+                return Err(ReadError::SpoiltRow {
+                    line: self.line + line,
+                    text,
+                });
+            }
+            Some(other) => return Err(other),
+            None => {}
+        }
+        self.line += chunk.lines;
+        Ok(())
+    }
+
     /// Time must not decrease; times of day may pass midnight.
-    fn order(&mut self, chunk: &mut Chunk) -> Result<(), ReadError> {
+    pub(super) fn order(&mut self, chunk: &mut Chunk) -> Result<(), ReadError> {
         let of_day = matches!(self.plan.time, TimeFrom::Stamp { dated: false, .. });
-        let mut before = self.time.last().copied().unwrap_or(f64::NEG_INFINITY);
+        let mut before = self.before;
         for i in 0..chunk.time.len() {
             let mut now = chunk.time[i] + self.days_s;
             if now < before {
@@ -158,6 +164,7 @@ impl<'a> Collector<'a> {
             }
             before = now;
         }
+        self.before = before;
         Ok(())
     }
 
@@ -174,7 +181,8 @@ impl<'a> Collector<'a> {
         }
     }
 
-    fn time_scale(&self) -> (f64, f64) {
+    /// Stamps times the first over the second are seconds.
+    pub(super) fn time_scale(&self) -> (f64, f64) {
         match self.plan.time {
             TimeFrom::Number { num, den, .. } => (num, den),
             TimeFrom::Index { interval_s, .. } => (interval_s, 1.0),
@@ -198,23 +206,49 @@ impl<'a> Collector<'a> {
         }
     }
 
-    fn finish(mut self, dialect: &Dialect, mut notes: Vec<String>) -> Result<Trace, ReadError> {
-        let mut unreadable = self.skipped - self.missing;
-        let cut = !self.ended && self.last_skip == Some(self.line.saturating_sub(1));
-        if cut {
-            notes.push("the last line is cut off and was left out".to_owned());
-            unreadable = unreadable.saturating_sub(1);
-        } else if !self.ended {
-            notes.push("the last line has no line end; it was taken as complete".to_owned());
-        }
+    /// Whether the last line is half a row.
+    fn cut(&self) -> bool {
+        !self.ended && self.last_skip == Some(self.line.saturating_sub(1))
+    }
+
+    /// Refuses a table of which too little could be read.
+    fn refuse_many_skips(&self) -> Result<(), ReadError> {
+        let unreadable = (self.skipped - self.missing).saturating_sub(u64::from(self.cut()));
         let taken = self.current.len() as u64;
         let allowed = FEW_SKIPS.max((SKIP_SHARE * (taken + self.skipped) as f64) as u64);
         if taken == 0 || unreadable > allowed || unreadable > taken {
-            return Err(if self.skipped == 0 {
-                ReadError::HeaderOnly { line: self.line }
-            } else {
-                self.text_in_numbers()
-            });
+            return Err(self.too_little());
+        }
+        Ok(())
+    }
+
+    fn too_little(&self) -> ReadError {
+        if self.skipped == 0 {
+            ReadError::HeaderOnly { line: self.line }
+        } else {
+            self.text_in_numbers()
+        }
+    }
+
+    /// Makes a trace of what was collected, however much was skipped.
+    pub(super) fn finish(
+        mut self,
+        dialect: &Dialect,
+        mut notes: Vec<String>,
+    ) -> Result<Trace, ReadError> {
+        let taken = self.current.len() as u64;
+        if taken == 0 {
+            return Err(self.too_little());
+        }
+        notes.push(format!(
+            "columns are separated by {}",
+            dialect.delimiter.name()
+        ));
+        notes.extend(dialect.notes.iter().cloned());
+        if self.cut() {
+            notes.push("the last line is cut off and was left out".to_owned());
+        } else if !self.ended {
+            notes.push("the last line has no line end; it was taken as complete".to_owned());
         }
         notes.extend(self.plan.notes.iter().cloned());
         if self.midnights > 0 {
@@ -282,7 +316,11 @@ impl<'a> Collector<'a> {
 
     /// Time of the first sample, where the file says it.
     fn start(&self, dialect: &Dialect) -> Option<String> {
-        let first = self.time.first().copied();
+        self.start_at(self.time.first().copied(), dialect)
+    }
+
+    /// Time of the stamp `first`, where the file says it.
+    pub(super) fn start_at(&self, first: Option<f64>, dialect: &Dialect) -> Option<String> {
         match self.plan.time {
             TimeFrom::Count { .. } => dialect
                 .preamble
@@ -321,13 +359,15 @@ impl<'a> Collector<'a> {
 }
 
 fn scale(values: &mut [f64], unit: &Unit) {
+    if (unit.num, unit.den) != (1.0, 1.0) {
+        values.iter_mut().for_each(|v| *v = si(*v, unit));
+    }
+}
+
+/// A number of the file in ampere or volt.
+pub(super) fn si(value: f64, unit: &Unit) -> f64 {
     // Division by a power of ten rounds once; multiplying by its inverse would round twice.
-    if unit.den != 1.0 {
-        values.iter_mut().for_each(|v| *v /= unit.den);
-    }
-    if unit.num != 1.0 {
-        values.iter_mut().for_each(|v| *v *= unit.num);
-    }
+    value / unit.den * unit.num
 }
 
 /// Puts a trace together and says what its signs look like.
