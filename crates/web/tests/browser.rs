@@ -62,10 +62,21 @@ impl Driver {
              Content-Length: {}\r\nConnection: close\r\n\r\n{body}",
             body.len()
         )?;
-        let mut answer = String::new();
-        stream.read_to_string(&mut answer)?;
-        assert!(answer.starts_with("HTTP/1.1 200"), "the console can be read: {answer}");
-        Ok(answer)
+        // The driver keeps the connection open, so read the head, then what it announces.
+        let mut reader = BufReader::new(stream);
+        let (mut line, mut length) = (String::new(), 0);
+        reader.read_line(&mut line)?;
+        assert!(line.starts_with("HTTP/1.1 200"), "the console can be read: {line}");
+        while line.trim() != "" {
+            line.clear();
+            reader.read_line(&mut line)?;
+            if let Some(bytes) = line.to_ascii_lowercase().strip_prefix("content-length:") {
+                length = bytes.trim().parse()?;
+            }
+        }
+        let mut body = vec![0; length];
+        reader.read_exact(&mut body)?;
+        Ok(String::from_utf8(body)?)
     }
 }
 
@@ -133,7 +144,7 @@ async fn walk(page: &WebDriver, address: SocketAddr) -> Outcome<()> {
     fits(page).await?;
     let mut last = first.clone();
     for taken in 0..READINGS {
-        if page.query(By::Css("a.main-press[href$='/report']")).exists().await? {
+        if page.query(By::Css("a.main-press[href$='/report']")).nowait().exists().await? {
             break;
         }
         answer_step(page).await?;
@@ -202,7 +213,7 @@ fn draw_ma(node: &str) -> f64 {
 }
 
 async fn headline(page: &WebDriver) -> WebDriverResult<String> {
-    text(page, ".step .headline, .step h2").await
+    text(page, ".step .headline").await
 }
 
 async fn text(page: &WebDriver, css: &str) -> WebDriverResult<String> {

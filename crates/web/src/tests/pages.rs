@@ -249,3 +249,40 @@ async fn a_change_reaches_the_other_screen() {
     assert_eq!((id, revision), (1, bench.state.revision(1).unwrap()));
     bench.get("/jobs/9/events").await.expect(StatusCode::NOT_FOUND);
 }
+
+#[tokio::test]
+async fn a_log_may_be_far_larger_than_a_form() {
+    let bench = Bench::with_kit_job();
+    let rows: String = (0..200_000).map(|i| format!("{i},412\n")).collect();
+    assert!(rows.len() > 2 * crate::FORM_LIMIT);
+    let body = upload("long.csv", &format!("time_s,current_mA\n{rows}"));
+    let answer = bench.send(own_post("/jobs/1/log", BOUNDARY, body.into())).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    assert_eq!(bench.state.known(1).unwrap().job.recordings["long.csv"].trace.current_a.len(), 200_000);
+}
+
+#[tokio::test]
+async fn the_demo_is_one_tap_away_and_says_that_it_is_invented() {
+    let bench = Bench::real();
+    let answer = bench.post("/demo", &[("key", "d")]).await.expect(StatusCode::SEE_OTHER);
+    let html = bench.get(answer.location()).await.expect(StatusCode::OK).html();
+    assert!(text(&html, "h1").contains("invented"));
+    assert!(!text(&html, ".step").is_empty());
+    assert!(!all(&html, "#recording-numbers tbody tr").is_empty(), "its night has been read");
+}
+
+#[tokio::test]
+async fn the_next_step_follows_the_readings() {
+    let bench = Bench::real();
+    let fields = [
+        ("name", "van"), ("capacity", "60 Ah"), ("clamp", "true"), ("millivolt", "true"),
+        ("fuses", "F11 10A clock\nF12 15A radio\nF13 10A tracker"),
+    ];
+    bench.post("/jobs", &fields).await.expect(StatusCode::SEE_OTHER);
+    let before = text(&bench.get("/jobs/1").await.html(), ".step .headline");
+    let total = [("kind", "draw"), ("node", "battery"), ("how", "clamp"), ("value", "412 mA"), ("asleep", "true")];
+    bench.post("/jobs/1/entries", &total).await.expect(StatusCode::SEE_OTHER);
+    let html = bench.get("/jobs/1").await.html();
+    assert_ne!(text(&html, ".step .headline"), before);
+    assert!(text(&html, "section[aria-labelledby=stands]").contains("412 ±"));
+}
