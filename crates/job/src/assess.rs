@@ -61,6 +61,7 @@ pub fn assess(job: &Job) -> Assessment {
     };
     let plan = diagnosis::plan(&tree, &models, &belief, &tools(job), &options);
     let (done, because) = (plan.done && gathered.total_read, plan.because.clone());
+    let culprits = culprits(&tree, &belief, &plan.culprits);
     let steps = steps::steps(job, &tree, &gathered, Some(plan));
 
     let trace = trace_finding(job, &tree, &gathered);
@@ -79,7 +80,7 @@ pub fn assess(job: &Job) -> Assessment {
         );
         warnings.add("limit-unknown", message, []);
     }
-    let culprits = culprits(&tree, &belief, &mut warnings);
+    warn_of_outside(&belief, &mut warnings);
     let cause = cause(job, &belief, trace.as_ref(), long_run, &judgement);
     let explanation = battery::explanation(job, &judgement, long_run);
     let mut assessment = Assessment {
@@ -149,20 +150,32 @@ fn compare(draw: Option<Uncertain>, limit_a: f64) -> Exceeds {
     }
 }
 
-fn culprits(tree: &FeedTree, belief: &Belief, warnings: &mut Warnings) -> Vec<Culprit> {
-    let named = belief.culprits.iter().filter_map(|found| {
-        let node = found.node.map(|node| tree.node(node).id.clone());
-        if node.is_none() {
-            let message = format!(
-                "Something outside the feed tree seems to draw about {} ({:.0} %): look for circuits that no listed fuse feeds.",
-                Ampere(found.mean_a),
-                found.p_fault * 100.0
-            );
-            warnings.add("outside-the-tree", message, []);
-        }
-        Some(Culprit { node: node?, p_fault: found.p_fault })
-    });
-    named.collect()
+/// The loads that the plan calls at fault; a mere suspect is not among them.
+fn culprits(tree: &FeedTree, belief: &Belief, named: &[usize]) -> Vec<Culprit> {
+    let mut culprits: Vec<Culprit> = named
+        .iter()
+        .filter_map(|&node| {
+            let p_fault = belief.nodes.get(node)?.p_fault;
+            Some(Culprit {
+                node: tree.node(node).id.clone(),
+                p_fault,
+            })
+        })
+        .collect();
+    // Stable, so that equals stay in the order of the tree.
+    culprits.sort_by(|a, b| b.p_fault.total_cmp(&a.p_fault));
+    culprits
+}
+
+fn warn_of_outside(belief: &Belief, warnings: &mut Warnings) {
+    for found in belief.culprits.iter().filter(|found| found.node.is_none()) {
+        let message = format!(
+            "Something outside the feed tree seems to draw about {} ({:.0} %): look for circuits that no listed fuse feeds.",
+            Ampere(found.mean_a),
+            found.p_fault * 100.0
+        );
+        warnings.add("outside-the-tree", message, []);
+    }
 }
 
 fn nodes(job: &Job, tree: &FeedTree, belief: &Belief) -> Vec<NodeAssessment> {

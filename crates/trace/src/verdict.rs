@@ -8,6 +8,11 @@ use crate::analysis::{Exceeds, LimitVerdict, NotSettled, Settled};
 /// 97.5 % quantile of the standard normal (JCGM 100:2008, table G.1).
 const SURE: f64 = 1.96;
 
+/// Accuracy of a low-range clamp, relative, half width (reference set of
+/// instrument classes, from memory). A log does not say which meter wrote it,
+/// so nothing closer to the limit than this is called above or below it.
+const METER: f64 = 0.02;
+
 /// Judges the long-run draw, or the settled draw where there is no other.
 pub(crate) fn judge(
     limit_a: f64,
@@ -25,9 +30,10 @@ pub(crate) fn judge(
         };
     };
     let distance = draw.value - limit_a;
-    let exceeds = if distance > SURE * draw.u {
+    let with_meter = draw.widened(Uncertain::rectangular(0.0, METER * draw.value).u);
+    let exceeds = if distance > SURE * with_meter.u {
         Exceeds::Yes
-    } else if distance < -SURE * draw.u {
+    } else if distance < -SURE * with_meter.u {
         Exceeds::No
     } else {
         Exceeds::Unsure
@@ -42,10 +48,10 @@ pub(crate) fn judge(
     let relation = match exceeds {
         Exceeds::Yes => "more than",
         Exceeds::No => "less than",
-        Exceeds::Unsure => "too close to tell from",
+        Exceeds::Unsure => "too close to tell apart from",
     };
     let because = format!(
-        "{what} {} (standard uncertainty {}), {relation} {}",
+        "{what} {} (± {} by the scatter of the log; the meter's own accuracy comes on top), {relation} {}",
         Ampere(draw.value),
         Ampere(draw.u),
         Ampere(limit_a)

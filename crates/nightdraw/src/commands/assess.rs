@@ -85,7 +85,12 @@ pub(crate) fn page(assessment: &Assessment) -> String {
     if !assessment.cause.is_empty() {
         let _ = writeln!(text, "\nCause of the complaint");
         for odds in &assessment.cause {
-            let _ = writeln!(text, "  {:>4}  {}", words::percent(odds.p), odds.hypothesis);
+            let _ = writeln!(
+                text,
+                "  {:>5}  {}",
+                words::percent_short(odds.p),
+                words::cause(&odds.hypothesis)
+            );
         }
     }
     for warning in &assessment.warnings {
@@ -118,12 +123,11 @@ fn circuits(text: &mut String, assessment: &Assessment) {
     for node in ends.iter().take(MOST_CIRCUITS) {
         let _ = writeln!(
             text,
-            "  {:>4}  {:<10} {:<28} {:>8} to {}",
-            words::percent(node.p_fault),
+            "  {:>5}  {:<16} {:<28} {}",
+            words::percent_short(node.p_fault),
             node.id.to_string(),
             node.label,
-            Ampere(node.draw.p05).to_string(),
-            Ampere(node.draw.p95)
+            words::current_interval(&node.draw)
         );
     }
     if ends.len() > MOST_CIRCUITS {
