@@ -8,7 +8,11 @@ use std::io::Write;
 #[tokio::main]
 async fn main() -> Result<(), Box<dyn std::error::Error>> {
     let folder = tempfile::tempdir()?;
-    let config = web::Config { data_dir: folder.path().into(), port: None, lan: false };
+    let config = web::Config {
+        data_dir: folder.path().into(),
+        port: None,
+        lan: false,
+    };
     web::serve(config, |address| {
         // Without a terminal the page is served all the same.
         let _ = writeln!(std::io::stdout(), "http://{address}/kit");

@@ -59,8 +59,18 @@ impl Access {
     }
 
     fn new(lan: bool, port: Option<u16>) -> Self {
-        let pairing = Pairing { code: fresh_code(), wrong: 0, rounds: 0, closed_until: None, devices: Vec::new() };
-        Self { lan, port, pairing: Mutex::new(pairing) }
+        let pairing = Pairing {
+            code: fresh_code(),
+            wrong: 0,
+            rounds: 0,
+            closed_until: None,
+            devices: Vec::new(),
+        };
+        Self {
+            lan,
+            port,
+            pairing: Mutex::new(pairing),
+        }
     }
 
     /// Whether other machines may ask at all.
@@ -86,7 +96,11 @@ impl Access {
             (None, _) => true,
         };
         let loopback = matches!(name, "localhost" | "127.0.0.1" | "[::1]");
-        let address = name.trim_start_matches('[').trim_end_matches(']').parse::<IpAddr>().is_ok();
+        let address = name
+            .trim_start_matches('[')
+            .trim_end_matches(']')
+            .parse::<IpAddr>()
+            .is_ok();
         port_fits && (loopback || (self.lan && address))
     }
 
@@ -95,7 +109,12 @@ impl Access {
         if !self.lan || peer.is_some_and(|peer| peer.ip().to_canonical().is_loopback()) {
             return true;
         }
-        token.is_some_and(|token| lock(&self.pairing).devices.iter().any(|known| same(known, token)))
+        token.is_some_and(|token| {
+            lock(&self.pairing)
+                .devices
+                .iter()
+                .any(|known| same(known, token))
+        })
     }
 
     /// Tries a code. Each code pairs one device.
@@ -138,14 +157,21 @@ fn fresh_code() -> String {
 
 /// Compares without telling by the time taken where the first difference is.
 fn same(a: &str, b: &str) -> bool {
-    a.len() == b.len() && a.bytes().zip(b.bytes()).fold(0, |all, (x, y)| all | (x ^ y)) == 0
+    a.len() == b.len()
+        && a.bytes()
+            .zip(b.bytes())
+            .fold(0, |all, (x, y)| all | (x ^ y))
+            == 0
 }
 
 /// Name and port of a `Host` header; an IPv6 address keeps its brackets.
 fn split_host(host: &str) -> (&str, Option<&str>) {
     let end_of_address = host.rfind(']').map_or(0, |at| at + 1);
     match host[end_of_address..].find(':') {
-        Some(at) => (&host[..end_of_address + at], Some(&host[end_of_address + at + 1..])),
+        Some(at) => (
+            &host[..end_of_address + at],
+            Some(&host[end_of_address + at + 1..]),
+        ),
         None => (host, None),
     }
 }
@@ -160,7 +186,15 @@ mod tests {
         for host in ["localhost:4711", "127.0.0.1:4711", "[::1]:4711"] {
             assert!(own.answers_to(host), "{host}");
         }
-        for host in ["localhost", "localhost:80", "evil.example:4711", "192.168.1.5:4711", "", "[::1", "127.0.0.1.evil.example:4711"] {
+        for host in [
+            "localhost",
+            "localhost:80",
+            "evil.example:4711",
+            "192.168.1.5:4711",
+            "",
+            "[::1",
+            "127.0.0.1.evil.example:4711",
+        ] {
             assert!(!own.answers_to(host), "{host}");
         }
         let open = Access::network(Some(4711));
@@ -176,7 +210,9 @@ mod tests {
         assert!(!access.admits(None, None), "an unknown peer is not trusted");
         let code = access.code();
         let spaced = format!("{} {}", &code[..4], &code[4..]);
-        let Paired::Yes(token) = access.pair(&spaced, Instant::now()) else { panic!("the code must pair") };
+        let Paired::Yes(token) = access.pair(&spaced, Instant::now()) else {
+            panic!("the code must pair")
+        };
         assert!(access.admits(Some(far), Some(&token)));
         assert!(!access.admits(Some(far), Some("x")));
         assert_eq!(access.pair(&code, Instant::now()), Paired::No);
@@ -192,7 +228,10 @@ mod tests {
             assert_eq!(access.pair("1", start), Paired::No);
         }
         assert_eq!(access.pair("1", start), Paired::Wait(60));
-        assert!(matches!(access.pair(&access.code(), start), Paired::Wait(_)));
+        assert!(matches!(
+            access.pair(&access.code(), start),
+            Paired::Wait(_)
+        ));
         assert_ne!(access.code(), first);
         let later = start + Duration::from_secs(61);
         for _ in 1..TRIES {

@@ -27,19 +27,31 @@ impl Figures {
     /// Draws them all.
     pub(crate) fn draw(job: &Job, assessment: &Assessment) -> Self {
         Self {
-            flow: Pair::of("flow", |style| picture::flow(job, assessment, &style.clone().with_links())),
+            flow: Pair::of("flow", |style| {
+                picture::flow(job, assessment, &style.clone().with_links())
+            }),
             trace: assessment.trace.as_ref().and_then(|finding| {
                 let file = recorded_file(job, finding.entry)?;
                 let recording = job.recordings.get(file)?;
                 let marks = picture::marks(job, &recording.trace);
                 Some(Pair::of("trace", |style| {
-                    picture::trace(&recording.trace, Some(&finding.analysis), &marks, None, style)
+                    picture::trace(
+                        &recording.trace,
+                        Some(&finding.analysis),
+                        &marks,
+                        None,
+                        style,
+                    )
                 }))
             }),
             nights: assessment.forecast.as_ref().map(|_| {
-                let options =
-                    NightsOptions { start_hour: None, complaint_h: job.complaint.no_start_after_h };
-                Pair::of("nights", |style| picture::nights(assessment, &options, style))
+                let options = NightsOptions {
+                    start_hour: None,
+                    complaint_h: job.complaint.no_start_after_h,
+                };
+                Pair::of("nights", |style| {
+                    picture::nights(assessment, &options, style)
+                })
             }),
             odds: Pair::of("odds", |style| picture::odds(assessment, style)),
         }
@@ -50,7 +62,13 @@ impl Pair {
     fn of(name: &str, draw: impl Fn(&Style) -> String) -> Self {
         Self {
             narrow: draw(&Style::narrow().with_ids(&format!("{name}-n"))),
-            wide: draw(&Style { width: DESK, ..Style::wide() }.with_ids(&format!("{name}-w"))),
+            wide: draw(
+                &Style {
+                    width: DESK,
+                    ..Style::wide()
+                }
+                .with_ids(&format!("{name}-w")),
+            ),
         }
     }
 

@@ -31,7 +31,10 @@ impl Typed {
 
     /// The first value of a field, blanks at the ends left out; empty when absent.
     pub(crate) fn get(&self, name: &str) -> &str {
-        self.0.get(name).and_then(|values| values.first()).map_or("", |value| value.trim())
+        self.0
+            .get(name)
+            .and_then(|values| values.first())
+            .map_or("", |value| value.trim())
     }
 
     /// Whether a box was ticked.
@@ -53,14 +56,22 @@ impl Typed {
         }
         let bare = text.ends_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ','));
         let unit = self.get(&format!("{name}_unit"));
-        Some(if bare && !unit.is_empty() { format!("{text} {unit}") } else { text.into() })
+        Some(if bare && !unit.is_empty() {
+            format!("{text} {unit}")
+        } else {
+            text.into()
+        })
     }
 
     /// The key that makes a double tap count once.
     pub(crate) fn key(&self) -> String {
         let key = self.get("key");
         // A form without a key still works, it just cannot be recognised again.
-        if key.is_empty() || key.len() > 64 { fresh_key() } else { key.into() }
+        if key.is_empty() || key.len() > 64 {
+            fresh_key()
+        } else {
+            key.into()
+        }
     }
 }
 
@@ -97,11 +108,18 @@ impl Wrong {
 
     /// The first problem of a field.
     pub(crate) fn at(&self, field: &str) -> Option<&str> {
-        self.0.iter().find(|(name, _)| name == field).map(|(_, message)| message.as_str())
+        self.0
+            .iter()
+            .find(|(name, _)| name == field)
+            .map(|(_, message)| message.as_str())
     }
 
     /// Takes a value out of a check, noting the problem when there is one.
-    pub(crate) fn take<T, E: std::fmt::Display>(&mut self, field: &str, checked: Result<T, E>) -> Option<T> {
+    pub(crate) fn take<T, E: std::fmt::Display>(
+        &mut self,
+        field: &str,
+        checked: Result<T, E>,
+    ) -> Option<T> {
         match checked {
             Ok(value) => Some(value),
             Err(error) => {
@@ -120,7 +138,9 @@ pub(crate) fn fresh_key() -> String {
 /// A fragment as a sentence: capital first, full stop last.
 pub(crate) fn sentence(text: &str) -> String {
     let mut chars = text.trim().chars();
-    let Some(first) = chars.next() else { return String::new() };
+    let Some(first) = chars.next() else {
+        return String::new();
+    };
     let mut text: String = first.to_uppercase().chain(chars).collect();
     if !text.ends_with(['.', '?', '!']) {
         text.push('.');

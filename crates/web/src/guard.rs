@@ -35,18 +35,26 @@ pub(crate) async fn seal(request: Request, next: Next) -> Response {
         // `no-referrer` would make browsers send `Origin: null` with our own forms.
         (header::REFERRER_POLICY, "same-origin"),
         (header::X_FRAME_OPTIONS, "DENY"),
-        (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
+        (
+            HeaderName::from_static("cross-origin-resource-policy"),
+            "same-origin",
+        ),
         (header::CACHE_CONTROL, "no-store"),
     ];
     for (name, value) in standard {
-        headers.entry(name).or_insert(HeaderValue::from_static(value));
+        headers
+            .entry(name)
+            .or_insert(HeaderValue::from_static(value));
     }
     response
 }
 
 fn refusal(state: &AppState, request: &Request) -> Option<Response> {
     let headers = request.headers();
-    let host = headers.get(header::HOST).and_then(|host| host.to_str().ok()).unwrap_or_default();
+    let host = headers
+        .get(header::HOST)
+        .and_then(|host| host.to_str().ok())
+        .unwrap_or_default();
     if !state.access().answers_to(host) {
         return Some(
             Problem::forbidden("This bench answers only to its own address. Open the address that it printed when it started.")
@@ -60,9 +68,15 @@ fn refusal(state: &AppState, request: &Request) -> Option<Response> {
                 .into_response(),
         );
     }
-    let peer = request.extensions().get::<ConnectInfo<SocketAddr>>().map(|info| info.0);
+    let peer = request
+        .extensions()
+        .get::<ConnectInfo<SocketAddr>>()
+        .map(|info| info.0);
     let path = request.uri().path();
-    let open_to_all = path == pair::PATH || path == "/health" || path.starts_with("/assets/") || path == "/favicon.ico";
+    let open_to_all = path == pair::PATH
+        || path == "/health"
+        || path.starts_with("/assets/")
+        || path == "/favicon.ico";
     if !open_to_all && !state.access().admits(peer, cookie(headers, pair::COOKIE)) {
         return Some(Redirect::to(pair::PATH).into_response());
     }
@@ -72,8 +86,13 @@ fn refusal(state: &AppState, request: &Request) -> Option<Response> {
 /// Whether a change was sent by a page of this bench. Every browser of the
 /// last years names the origin of a form; one that does not is refused.
 fn comes_from_here(headers: &HeaderMap, host: &str) -> bool {
-    match headers.get(header::ORIGIN).map(|origin| origin.to_str().unwrap_or_default()) {
+    match headers
+        .get(header::ORIGIN)
+        .map(|origin| origin.to_str().unwrap_or_default())
+    {
         Some(origin) => origin.strip_prefix("http://") == Some(host),
-        None => headers.get("sec-fetch-site").is_some_and(|site| site == "same-origin"),
+        None => headers
+            .get("sec-fetch-site")
+            .is_some_and(|site| site == "same-origin"),
     }
 }

@@ -14,7 +14,12 @@ use crate::form::{Typed, Wrong, sentence};
 /// Longest text taken in one line; longer ones are a slip of the clipboard.
 const LONGEST: usize = 400;
 /// A battery's age. Common practice: none lives this long.
-const AGE: Range = Range { name: "age", low: 0.0, high: 40.0, unit: "years" };
+const AGE: Range = Range {
+    name: "age",
+    low: 0.0,
+    high: 40.0,
+    unit: "years",
+};
 
 /// Chemistries with their words.
 pub(crate) const CHEMISTRIES: &[(&str, &str)] = &[
@@ -40,11 +45,31 @@ pub(crate) struct Tool {
 
 /// The kinds of instruments that can be ticked.
 pub(crate) const KINDS: &[Tool] = &[
-    Tool { kind: InstrumentKind::Clamp, label: "Low-range clamp", units: &["mA", "A"] },
-    Tool { kind: InstrumentKind::InLine, label: "Meter in the circuit", units: &["mA", "A"] },
-    Tool { kind: InstrumentKind::Millivolt, label: "Multimeter, millivolts", units: &["mV", "V"] },
-    Tool { kind: InstrumentKind::Voltmeter, label: "Multimeter, volts", units: &["mV", "V"] },
-    Tool { kind: InstrumentKind::Analyser, label: "Battery analyser", units: &["A", "mA"] },
+    Tool {
+        kind: InstrumentKind::Clamp,
+        label: "Low-range clamp",
+        units: &["mA", "A"],
+    },
+    Tool {
+        kind: InstrumentKind::InLine,
+        label: "Meter in the circuit",
+        units: &["mA", "A"],
+    },
+    Tool {
+        kind: InstrumentKind::Millivolt,
+        label: "Multimeter, millivolts",
+        units: &["mV", "V"],
+    },
+    Tool {
+        kind: InstrumentKind::Voltmeter,
+        label: "Multimeter, volts",
+        units: &["mV", "V"],
+    },
+    Tool {
+        kind: InstrumentKind::Analyser,
+        label: "Battery analyser",
+        units: &["A", "mA"],
+    },
 ];
 
 impl Tool {
@@ -60,8 +85,14 @@ impl Tool {
 
     /// The ordinary step of its kind, in the first unit.
     pub(crate) fn usual_step(&self) -> f64 {
-        let step = Instrument::generic(self.kind).resolution.unwrap_or_default();
-        if self.units.first().is_some_and(|unit| unit.starts_with('m')) { step * 1000.0 } else { step }
+        let step = Instrument::generic(self.kind)
+            .resolution
+            .unwrap_or_default();
+        if self.units.first().is_some_and(|unit| unit.starts_with('m')) {
+            step * 1000.0
+        } else {
+            step
+        }
     }
 
     /// Whether one of its fields has a problem.
@@ -81,22 +112,35 @@ pub(crate) fn job(typed: &Typed, base: Option<&Job>) -> Result<Job, Wrong> {
     complaint(typed, &mut job, &mut wrong);
     circuits(typed, &mut job, &mut wrong);
     if base.is_none() {
-        job.instruments = KINDS.iter().filter_map(|tool| instrument(tool, typed, &mut wrong)).collect();
+        job.instruments = KINDS
+            .iter()
+            .filter_map(|tool| instrument(tool, typed, &mut wrong))
+            .collect();
     }
-    if wrong.is_empty() { Ok(job) } else { Err(wrong) }
+    if wrong.is_empty() {
+        Ok(job)
+    } else {
+        Err(wrong)
+    }
 }
 
 fn vehicle(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
     let text = |wrong: &mut Wrong, name: &str| {
         let text = typed.get(name);
         if text.chars().count() > LONGEST {
-            wrong.add(name, format!("This is longer than {LONGEST} letters. Please shorten it."));
+            wrong.add(
+                name,
+                format!("This is longer than {LONGEST} letters. Please shorten it."),
+            );
         }
         Some(text.to_owned()).filter(|text| !text.is_empty())
     };
     match text(wrong, "name") {
         Some(name) => job.vehicle.name = name,
-        None => wrong.add("name", "Say what to call the vehicle, so that you find the job again."),
+        None => wrong.add(
+            "name",
+            "Say what to call the vehicle, so that you find the job again.",
+        ),
     }
     job.vehicle.notes = text(wrong, "notes");
     job.vehicle.plate = text(wrong, "plate");
@@ -111,15 +155,20 @@ fn battery_label(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
     label.capacity_ah = amount::<AmpereHour>(typed, "capacity", range::CAPACITY, wrong);
     let current_a = amount::<Ampere>(typed, "cranking", range::CRANKING, wrong);
     let standard = meant(words::STANDARDS, typed.get("standard")).unwrap_or(CrankingStandard::En);
-    label.cranking = current_a.map(|current_a| Cranking { current_a, standard });
+    label.cranking = current_a.map(|current_a| Cranking {
+        current_a,
+        standard,
+    });
     job.battery.age_years = number(typed, "age", AGE, wrong);
     job.battery.engine_needs_a = amount::<Ampere>(typed, "engine_needs", range::CRANKING, wrong);
 }
 
 fn complaint(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
     job.complaint.no_start_after_h =
-        amount::<Second>(typed, "no_start_after", range::PARKED, wrong).map(|seconds| seconds / 3600.0);
-    job.complaint.temperature_c = amount::<Celsius>(typed, "temperature", range::TEMPERATURE, wrong);
+        amount::<Second>(typed, "no_start_after", range::PARKED, wrong)
+            .map(|seconds| seconds / 3600.0);
+    job.complaint.temperature_c =
+        amount::<Celsius>(typed, "temperature", range::TEMPERATURE, wrong);
     job.limit_a = amount::<Ampere>(typed, "limit", range::LIMIT, wrong);
     job.settings_may_be_lost = typed.ticked("settings_may_be_lost");
 }
@@ -131,18 +180,32 @@ fn circuits(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
             wrong.add("fuses", sentence(&problem.to_string()));
         }
     }
-    let ready = template::find(typed.get("layout")).map(template::Template::nodes).unwrap_or_default();
+    let ready = template::find(typed.get("layout"))
+        .map(template::Template::nodes)
+        .unwrap_or_default();
     let named = |nodes: &[NodeSpec], node: &NodeSpec| nodes.iter().any(|each| each.id == node.id);
     let mut nodes = job.nodes.clone();
     // What was typed beats the layout where both name the same thing.
-    nodes.extend(ready.into_iter().filter(|node| !named(&job.nodes, node) && !named(&pasted.nodes, node)));
+    nodes.extend(
+        ready
+            .into_iter()
+            .filter(|node| !named(&job.nodes, node) && !named(&pasted.nodes, node)),
+    );
     // A list pasted later hangs on the cables that are there already.
-    let fresh = pasted.nodes.into_iter().filter(|node| node.kind != NodeKind::Cable || !named(&job.nodes, node));
+    let fresh = pasted
+        .nodes
+        .into_iter()
+        .filter(|node| node.kind != NodeKind::Cable || !named(&job.nodes, node));
     nodes.extend(fresh);
     match FeedTree::build(nodes.clone()) {
         Ok(_) => job.nodes = nodes,
         Err(TreeError::DuplicateId(id)) => {
-            wrong.add("fuses", format!("This job has a {id} already. Give the new one another name, or leave it out."));
+            wrong.add(
+                "fuses",
+                format!(
+                    "This job has a {id} already. Give the new one another name, or leave it out."
+                ),
+            );
         }
         Err(error) => wrong.add("fuses", sentence(&error.to_string())),
     }
@@ -155,23 +218,35 @@ fn instrument(tool: &Tool, typed: &Typed, wrong: &mut Wrong) -> Option<Instrumen
     let ordinary = Instrument::generic(tool.kind);
     let name = typed.get(&tool.field("name"));
     let resolution = tool.field("resolution");
-    let volts = matches!(tool.kind, InstrumentKind::Millivolt | InstrumentKind::Voltmeter);
+    let volts = matches!(
+        tool.kind,
+        InstrumentKind::Millivolt | InstrumentKind::Voltmeter
+    );
     let resolution = if volts {
         amount::<Volt>(typed, &resolution, range::RESOLUTION, wrong)
     } else {
         amount::<Ampere>(typed, &resolution, range::RESOLUTION, wrong)
     };
     Some(Instrument {
-        id: if name.is_empty() { tool.label.to_lowercase() } else { name.into() },
+        id: if name.is_empty() {
+            tool.label.to_lowercase()
+        } else {
+            name.into()
+        },
         kind: tool.kind,
-        accuracy_percent: number(typed, &tool.field("accuracy"), range::ACCURACY, wrong).unwrap_or(ordinary.accuracy_percent),
-        digits: number(typed, &tool.field("digits"), range::DIGITS, wrong).unwrap_or(ordinary.digits),
+        accuracy_percent: number(typed, &tool.field("accuracy"), range::ACCURACY, wrong)
+            .unwrap_or(ordinary.accuracy_percent),
+        digits: number(typed, &tool.field("digits"), range::DIGITS, wrong)
+            .unwrap_or(ordinary.digits),
         resolution: resolution.or(ordinary.resolution),
     })
 }
 
 fn meant<T: Copy>(words: &[(&str, T)], typed: &str) -> Option<T> {
-    words.iter().find(|(word, _)| *word == typed).map(|(_, value)| *value)
+    words
+        .iter()
+        .find(|(word, _)| *word == typed)
+        .map(|(_, value)| *value)
 }
 
 /// An amount with its unit, in the base unit and within what is possible.
@@ -186,11 +261,16 @@ fn number(typed: &Typed, name: &str, range: Range, wrong: &mut Wrong) -> Option<
     if text.is_empty() {
         return None;
     }
-    let digits = text.trim_end_matches(|c: char| !c.is_ascii_digit()).replace(',', ".");
+    let digits = text
+        .trim_end_matches(|c: char| !c.is_ascii_digit())
+        .replace(',', ".");
     match digits.parse() {
         Ok(value) => wrong.take(name, range.check(value)),
         Err(_) => {
-            wrong.add(name, format!("'{text}' is not a number; write it such as 2.5."));
+            wrong.add(
+                name,
+                format!("'{text}' is not a number; write it such as 2.5."),
+            );
             None
         }
     }

@@ -40,7 +40,11 @@ impl Answers {
                 Err(error) => return Err(sentence(&error.to_string())),
             },
         };
-        Ok(Self { current: some("current"), unit: some("unit"), interval_s })
+        Ok(Self {
+            current: some("current"),
+            unit: some("unit"),
+            interval_s,
+        })
     }
 }
 
@@ -65,13 +69,27 @@ pub(crate) fn read(input: impl Read, answers: &Answers) -> Result<Trace, Trouble
 fn trouble(error: &ReadError) -> Trouble {
     let columns = match error {
         ReadError::TwoCurrents { columns } | ReadError::NoCurrent { columns } => columns.clone(),
-        ReadError::NoSuchColumn { option: "current", columns, .. } => columns.clone(),
+        ReadError::NoSuchColumn {
+            option: "current",
+            columns,
+            ..
+        } => columns.clone(),
         _ => Vec::new(),
     };
     Trouble {
         message: sentence(&error.message()),
         columns,
-        ask_unit: matches!(error, ReadError::NoUnit { .. } | ReadError::BadOption { option: "unit", .. }),
-        ask_interval: matches!(error, ReadError::NoTime { .. } | ReadError::BadOption { option: "interval", .. }),
+        ask_unit: matches!(
+            error,
+            ReadError::NoUnit { .. } | ReadError::BadOption { option: "unit", .. }
+        ),
+        ask_interval: matches!(
+            error,
+            ReadError::NoTime { .. }
+                | ReadError::BadOption {
+                    option: "interval",
+                    ..
+                }
+        ),
     }
 }

@@ -23,7 +23,12 @@ pub(crate) struct Problem {
 
 impl Problem {
     fn new(status: StatusCode, title: &str, message: impl Into<String>) -> Self {
-        Self { status, title: title.into(), message: message.into(), back: ("/".into(), "To the jobs".into()) }
+        Self {
+            status,
+            title: title.into(),
+            message: message.into(),
+            back: ("/".into(), "To the jobs".into()),
+        }
     }
 
     /// A link back to a job.
@@ -34,17 +39,29 @@ impl Problem {
 
     /// No such page.
     pub(crate) fn not_found() -> Self {
-        Self::new(StatusCode::NOT_FOUND, "Nothing here", "There is no such page. The job may be under another number.")
+        Self::new(
+            StatusCode::NOT_FOUND,
+            "Nothing here",
+            "There is no such page. The job may be under another number.",
+        )
     }
 
     /// No such job.
     pub(crate) fn no_job(id: i64) -> Self {
-        Self::new(StatusCode::NOT_FOUND, "No such job", format!("There is no job number {id} on this bench."))
+        Self::new(
+            StatusCode::NOT_FOUND,
+            "No such job",
+            format!("There is no job number {id} on this bench."),
+        )
     }
 
     /// A form that is no form.
     pub(crate) fn unreadable_form(status: StatusCode) -> Self {
-        Self::new(status, "That could not be read", "The form did not arrive whole. Go back and send it once more.")
+        Self::new(
+            status,
+            "That could not be read",
+            "The form did not arrive whole. Go back and send it once more.",
+        )
     }
 
     /// Too large.
@@ -52,7 +69,9 @@ impl Problem {
         Self::new(
             StatusCode::PAYLOAD_TOO_LARGE,
             "That file is too large",
-            format!("A log may have up to {limit_mb} MB here. Compress it with gzip or zstd, or cut it to the night in question."),
+            format!(
+                "A log may have up to {limit_mb} MB here. Compress it with gzip or zstd, or cut it to the night in question."
+            ),
         )
     }
 
@@ -68,7 +87,11 @@ impl Problem {
 
     /// Our own fault or the disk's.
     pub(crate) fn ours(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::INTERNAL_SERVER_ERROR, "That did not work", message)
+        Self::new(
+            StatusCode::INTERNAL_SERVER_ERROR,
+            "That did not work",
+            message,
+        )
     }
 }
 
@@ -79,6 +102,18 @@ impl IntoResponse for Problem {
             div class="told alarm" { p { (self.message) } }
             p { a class="press" href=(self.back.0) { (self.back.1) } }
         };
-        (self.status, page(&Page { title: &self.title, look: Look::Device, here: "/", follow: None }, &body)).into_response()
+        (
+            self.status,
+            page(
+                &Page {
+                    title: &self.title,
+                    look: Look::Device,
+                    here: "/",
+                    follow: None,
+                },
+                &body,
+            ),
+        )
+            .into_response()
     }
 }

@@ -5,11 +5,7 @@ use std::collections::BTreeMap;
 
 use battery::CrankingStandard;
 use job::{EntryKind, Job, Proposal};
-use measure::{
-    InstrumentKind,
-    instrument::How,
-    quantity::Ampere,
-};
+use measure::{InstrumentKind, instrument::How, quantity::Ampere};
 
 use crate::{
     form::Typed,
@@ -41,18 +37,38 @@ pub(crate) struct Kind {
     pub(crate) slots: &'static [Slot],
 }
 
-const fn amount(name: &'static str, label: &'static str, hint: &'static str, units: &'static [&'static str]) -> Slot {
-    Slot::Plain(Field { name, label, hint, input: Input::Amount { units, signed: false } })
+const fn amount(
+    name: &'static str,
+    label: &'static str,
+    hint: &'static str,
+    units: &'static [&'static str],
+) -> Slot {
+    Slot::Plain(Field {
+        name,
+        label,
+        hint,
+        input: Input::Amount {
+            units,
+            signed: false,
+        },
+    })
 }
 
 const TEMPERATURE: Slot = Slot::Plain(Field {
     name: "temperature",
     label: "Temperature there",
     hint: "Leave it empty if you do not know.",
-    input: Input::Amount { units: &["C", "F"], signed: true },
+    input: Input::Amount {
+        units: &["C", "F"],
+        signed: true,
+    },
 });
-const TEXT: Slot =
-    Slot::Plain(Field { name: "text", label: "In a few words", hint: "", input: Input::Text });
+const TEXT: Slot = Slot::Plain(Field {
+    name: "text",
+    label: "In a few words",
+    hint: "",
+    input: Input::Text,
+});
 
 /// Every kind that can be typed in; recordings are uploaded, strikes have their buttons.
 pub(crate) const KINDS: &[Kind] = &[
@@ -60,7 +76,12 @@ pub(crate) const KINDS: &[Kind] = &[
         word: "draw",
         title: "A current somewhere",
         slots: &[
-            amount("value", "The meter shows", "Millivolts across a fuse count too: choose mV.", &["mA", "A", "uA", "mV"]),
+            amount(
+                "value",
+                "The meter shows",
+                "Millivolts across a fuse count too: choose mV.",
+                &["mA", "A", "uA", "mV"],
+            ),
             Slot::Node,
             Slot::Plain(Field {
                 name: "how",
@@ -74,8 +95,18 @@ pub(crate) const KINDS: &[Kind] = &[
                 ]),
             }),
             Slot::Instrument,
-            Slot::Plain(Field { name: "asleep", label: "The vehicle was asleep", hint: "", input: Input::Tick }),
-            amount("shunt", "Resistance of the shunt", "Only for a shunt read in mV.", &["mohm", "ohm"]),
+            Slot::Plain(Field {
+                name: "asleep",
+                label: "The vehicle was asleep",
+                hint: "",
+                input: Input::Tick,
+            }),
+            amount(
+                "shunt",
+                "Resistance of the shunt",
+                "Only for a shunt read in mV.",
+                &["mohm", "ohm"],
+            ),
         ],
     },
     Kind {
@@ -108,7 +139,12 @@ pub(crate) const KINDS: &[Kind] = &[
         title: "Battery voltage after a rest",
         slots: &[
             amount("value", "Voltage at the posts", "", &["V", "mV"]),
-            amount("rested", "Time since it was last charged or driven", "Leave it empty if you do not know.", &["h", "min", "d"]),
+            amount(
+                "rested",
+                "Time since it was last charged or driven",
+                "Leave it empty if you do not know.",
+                &["h", "min", "d"],
+            ),
             TEMPERATURE,
             Slot::Instrument,
         ],
@@ -152,17 +188,35 @@ pub(crate) const KINDS: &[Kind] = &[
                     ("loaded", "raised, lamps and blower on"),
                 ]),
             }),
-            amount("ripple", "Ripple (AC)", "Leave it empty if not read.", &["mV", "V"]),
+            amount(
+                "ripple",
+                "Ripple (AC)",
+                "Leave it empty if not read.",
+                &["mV", "V"],
+            ),
             TEMPERATURE,
         ],
     },
-    Kind { word: "repair", title: "A repair", slots: &[TEXT, Slot::MaybeNode] },
-    Kind { word: "note", title: "A remark", slots: &[TEXT] },
+    Kind {
+        word: "repair",
+        title: "A repair",
+        slots: &[TEXT, Slot::MaybeNode],
+    },
+    Kind {
+        word: "note",
+        title: "A remark",
+        slots: &[TEXT],
+    },
 ];
 
 /// Cranking standards with their words.
-pub(crate) const STANDARDS: &[(&str, &str)] =
-    &[("en", "EN"), ("sae", "SAE (CCA)"), ("iec", "IEC"), ("din", "DIN"), ("jis", "JIS")];
+pub(crate) const STANDARDS: &[(&str, &str)] = &[
+    ("en", "EN"),
+    ("sae", "SAE (CCA)"),
+    ("iec", "IEC"),
+    ("din", "DIN"),
+    ("jis", "JIS"),
+];
 
 /// The kind called `word`.
 pub(crate) fn kind(word: &str) -> Option<&'static Kind> {
@@ -199,7 +253,10 @@ impl Kind {
 /// The kind and the filled-in fields that would record the outcome of a
 /// proposal; `None` where a recording or nothing is to be entered.
 pub(crate) fn for_proposal(proposal: &Proposal, known: &Known) -> Option<(&'static Kind, Typed)> {
-    let node = proposal.node.as_ref().map_or("battery", |node| node.0.as_str());
+    let node = proposal
+        .node
+        .as_ref()
+        .map_or("battery", |node| node.0.as_str());
     let (word, how) = match proposal.kind.as_str() {
         "clamp" | "wait-for-sleep" => ("draw", "clamp"),
         "in-line" => ("draw", "in-line"),
@@ -213,7 +270,10 @@ pub(crate) fn for_proposal(proposal: &Proposal, known: &Known) -> Option<(&'stat
     if word == "draw" {
         typed.set("how", how.into());
         typed.set("instrument", instrument_for(&known.job, how));
-        typed.set("value_unit", if how == "millivolt" { "mV" } else { "mA" }.into());
+        typed.set(
+            "value_unit",
+            if how == "millivolt" { "mV" } else { "mA" }.into(),
+        );
     }
     if word == "pull" {
         let names: Vec<&str> = if proposal.nodes.is_empty() {
@@ -247,7 +307,12 @@ pub(crate) fn prefilled(kind: &Kind, known: &Known, node: &str) -> Typed {
         }
         "refit" if node != "battery" => typed.set("nodes", node.into()),
         "analyser" => {
-            let standard = known.job.battery.label.cranking.map_or(CrankingStandard::En, |label| label.standard);
+            let standard = known
+                .job
+                .battery
+                .label
+                .cranking
+                .map_or(CrankingStandard::En, |label| label.standard);
             typed.set("standard", standard_word(standard).into());
         }
         "rest-voltage" => typed.set("instrument", instrument_for(&known.job, "voltmeter")),
@@ -274,7 +339,8 @@ fn instrument_for(job: &Job, how: &str) -> String {
         "voltmeter" => InstrumentKind::Voltmeter,
         _ => InstrumentKind::Millivolt,
     };
-    job.instrument_for(kind).map_or(String::new(), |known| known.id.clone())
+    job.instrument_for(kind)
+        .map_or(String::new(), |known| known.id.clone())
 }
 
 fn how_word(how: How) -> &'static str {

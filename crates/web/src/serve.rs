@@ -103,7 +103,11 @@ pub async fn serve_announcing(
 ) -> Result<(), ServeError> {
     let listener = listen(&config).await?;
     let address = listener.local_addr().map_err(ServeError::Stopped)?;
-    let access = if config.lan { Access::network } else { Access::this_machine }(Some(address.port()));
+    let access = if config.lan {
+        Access::network
+    } else {
+        Access::this_machine
+    }(Some(address.port()));
     let code = config.lan.then(|| access.code());
     let shelf = Shelf::new(store::Store::open(&config.data_dir)?);
     let state = AppState::build(shelf, access, job::assess);
@@ -125,13 +129,19 @@ pub async fn serve_announcing(
 }
 
 async fn listen(config: &Config) -> Result<TcpListener, ServeError> {
-    let ip = IpAddr::V4(if config.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST });
+    let ip = IpAddr::V4(if config.lan {
+        Ipv4Addr::UNSPECIFIED
+    } else {
+        Ipv4Addr::LOCALHOST
+    });
     let port = config.port.unwrap_or(USUAL_PORT);
     match TcpListener::bind((ip, port)).await {
         Ok(listener) => Ok(listener),
         Err(error) if error.kind() == io::ErrorKind::AddrInUse => match config.port {
             Some(port) => Err(ServeError::PortInUse { port }),
-            None => TcpListener::bind((ip, 0)).await.map_err(|source| ServeError::Port { port: 0, source }),
+            None => TcpListener::bind((ip, 0))
+                .await
+                .map_err(|source| ServeError::Port { port: 0, source }),
         },
         Err(source) => Err(ServeError::Port { port, source }),
     }

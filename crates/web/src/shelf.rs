@@ -43,33 +43,53 @@ impl Shelf {
     }
 
     pub(crate) fn revision(&self, id: i64) -> Result<u64, Problem> {
-        self.0.revision(JobId::from_number(id)).map_err(|error| problem_of(id, &error))
+        self.0
+            .revision(JobId::from_number(id))
+            .map_err(|error| problem_of(id, &error))
     }
 
     /// A job and a revision that it is not older than: another program may
     /// change it in between, and is then noticed the next time.
     pub(crate) fn load(&self, id: i64) -> Result<(Job, u64), Problem> {
         let revision = self.revision(id)?;
-        let job = self.0.load(JobId::from_number(id)).map_err(|error| problem_of(id, &error))?;
+        let job = self
+            .0
+            .load(JobId::from_number(id))
+            .map_err(|error| problem_of(id, &error))?;
         Ok((job, revision))
     }
 
     pub(crate) fn create(&self, job: &Job) -> Result<i64, Problem> {
-        self.0.create(job).map(JobId::number).map_err(|error| problem(&error))
+        self.0
+            .create(job)
+            .map(JobId::number)
+            .map_err(|error| problem(&error))
     }
 
     /// Number of the entry, the first one's when the key was used before.
     pub(crate) fn append(&self, id: i64, entry: &Entry, key: &str) -> Result<usize, Problem> {
-        let number = self.0.append(JobId::from_number(id), entry, Some(key)).map_err(|error| problem_of(id, &error))?;
+        let number = self
+            .0
+            .append(JobId::from_number(id), entry, Some(key))
+            .map_err(|error| problem_of(id, &error))?;
         Ok(number.number())
     }
 
-    pub(crate) fn add_recording(&self, id: i64, name: &str, recording: &Recording) -> Result<(), Problem> {
-        self.0.add_recording(JobId::from_number(id), name, recording).map_err(|error| problem_of(id, &error))
+    pub(crate) fn add_recording(
+        &self,
+        id: i64,
+        name: &str,
+        recording: &Recording,
+    ) -> Result<(), Problem> {
+        self.0
+            .add_recording(JobId::from_number(id), name, recording)
+            .map_err(|error| problem_of(id, &error))
     }
 
     pub(crate) fn update_header(&self, id: i64, job: &Job) -> Result<(), Problem> {
-        self.0.update_header(JobId::from_number(id), job).map_err(|error| problem_of(id, &error))
+        self.0
+            .update_header(JobId::from_number(id), job)
+            .map_err(|error| problem_of(id, &error))
     }
 }
 

@@ -65,12 +65,19 @@ impl std::fmt::Debug for AppState {
 impl Known {
     /// A job with what it comes to.
     pub(crate) fn of(id: i64, revision: u64, job: Job, assessment: Assessment) -> Self {
-        Self { id, revision, job, assessment, figures: OnceLock::new() }
+        Self {
+            id,
+            revision,
+            job,
+            assessment,
+            figures: OnceLock::new(),
+        }
     }
 
     /// The pictures of this revision, drawn once.
     pub(crate) fn figures(&self) -> &Figures {
-        self.figures.get_or_init(|| Figures::draw(&self.job, &self.assessment))
+        self.figures
+            .get_or_init(|| Figures::draw(&self.job, &self.assessment))
     }
 }
 
@@ -114,7 +121,11 @@ impl AppState {
         let state = self.clone();
         tokio::task::spawn_blocking(move || work(&state))
             .await
-            .unwrap_or_else(|_| Err(Problem::ours("The bench stumbled over this job. What was entered is kept; please report it.")))
+            .unwrap_or_else(|_| {
+                Err(Problem::ours(
+                    "The bench stumbled over this job. What was entered is kept; please report it.",
+                ))
+            })
     }
 
     fn shelf(&self) -> MutexGuard<'_, Shelf> {
@@ -134,7 +145,10 @@ impl AppState {
     /// A job and its assessment at its present revision.
     pub(crate) fn known(&self, id: i64) -> Result<Arc<Known>, Problem> {
         let revision = self.revision(id)?;
-        if let Some(known) = self.remembered(id).filter(|known| known.revision == revision) {
+        if let Some(known) = self
+            .remembered(id)
+            .filter(|known| known.revision == revision)
+        {
             return Ok(known);
         }
         let (job, revision) = self.shelf().load(id)?;
@@ -150,7 +164,10 @@ impl AppState {
 
     /// A job as last assessed, whatever its revision; computes nothing.
     pub(crate) fn remembered(&self, id: i64) -> Option<Arc<Known>> {
-        lock(&self.0.known).iter().find(|(other, _)| *other == id).map(|(_, known)| known.clone())
+        lock(&self.0.known)
+            .iter()
+            .find(|(other, _)| *other == id)
+            .map(|(_, known)| known.clone())
     }
 
     /// A new job; the same key gives the same job.
@@ -179,7 +196,12 @@ impl AppState {
     }
 
     /// Keeps a recording under `name`.
-    pub(crate) fn add_recording(&self, id: i64, name: &str, recording: &Recording) -> Result<(), Problem> {
+    pub(crate) fn add_recording(
+        &self,
+        id: i64,
+        name: &str,
+        recording: &Recording,
+    ) -> Result<(), Problem> {
         self.shelf().add_recording(id, name, recording)
     }
 
@@ -211,7 +233,9 @@ impl AppState {
     /// Takes a log back.
     pub(crate) fn take_back(&self, job: i64, token: &str) -> Option<WaitingLog> {
         let mut waiting = lock(&self.0.waiting);
-        let at = waiting.iter().position(|log| log.job == job && log.token == token)?;
+        let at = waiting
+            .iter()
+            .position(|log| log.job == job && log.token == token)?;
         waiting.remove(at)
     }
 
@@ -234,11 +258,18 @@ pub(crate) fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 }
 
 /// One sentence for each job of a list, from memory where the job is known.
-pub(crate) fn summaries(state: &AppState, rows: &[JobRow], budget: std::time::Duration) -> BTreeMap<i64, String> {
+pub(crate) fn summaries(
+    state: &AppState,
+    rows: &[JobRow],
+    budget: std::time::Duration,
+) -> BTreeMap<i64, String> {
     let started = std::time::Instant::now();
     let mut all = BTreeMap::new();
     for row in rows {
-        let known = match state.remembered(row.id).filter(|known| known.revision == row.revision) {
+        let known = match state
+            .remembered(row.id)
+            .filter(|known| known.revision == row.revision)
+        {
             Some(known) => Some(known),
             None if started.elapsed() < budget => state.known(row.id).ok(),
             None => None,

@@ -22,8 +22,11 @@ impl Look {
     pub(crate) const COOKIE: &str = "look";
 
     /// All choices with the words on their buttons.
-    pub(crate) const ALL: [(Self, &str); 3] =
-        [(Self::Sun, "Sun"), (Self::Night, "Night"), (Self::Device, "Auto")];
+    pub(crate) const ALL: [(Self, &str); 3] = [
+        (Self::Sun, "Sun"),
+        (Self::Night, "Night"),
+        (Self::Device, "Auto"),
+    ];
 
     /// The word in cookie, form and markup.
     pub(crate) fn word(self) -> &'static str {
@@ -102,7 +105,10 @@ pub(crate) fn variables() -> String {
 }
 
 fn declarations(pick: impl Fn(&Colour) -> &'static str) -> String {
-    COLOURS.iter().map(|colour| format!("--{}:{};", colour.0, pick(colour))).collect()
+    COLOURS
+        .iter()
+        .map(|colour| format!("--{}:{};", colour.0, pick(colour)))
+        .collect()
 }
 
 #[cfg(test)]
@@ -119,7 +125,11 @@ mod tests {
     fn luminance(hex: &str) -> f64 {
         let channel = |at: usize| {
             let c = f64::from(u8::from_str_radix(&hex[at..at + 2], 16).unwrap()) / 255.0;
-            if c <= 0.04045 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
+            if c <= 0.04045 {
+                c / 12.92
+            } else {
+                ((c + 0.055) / 1.055).powf(2.4)
+            }
         };
         0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5)
     }
@@ -130,7 +140,12 @@ mod tests {
             let (front, back) = (find(front), find(back));
             for (theme, a, b) in [("sun", front.1, back.1), ("night", front.2, back.2)] {
                 let ratio = contrast(a, b);
-                assert!(ratio >= least, "{theme}: {} on {} is {ratio:.2}, needs {least}", front.0, back.0);
+                assert!(
+                    ratio >= least,
+                    "{theme}: {} on {} is {ratio:.2}, needs {least}",
+                    front.0,
+                    back.0
+                );
             }
         }
     }
@@ -146,9 +161,19 @@ mod tests {
     fn text_has_seven_to_one() {
         check(
             &[
-                ("ink", "ground"), ("ink", "panel"), ("soft", "ground"), ("soft", "panel"),
-                ("link", "ground"), ("link", "panel"), ("act-ink", "act"), ("alarm-ink", "alarm"),
-                ("calm-ink", "calm"), ("care-ink", "care"), ("ink", "care"), ("ink", "alarm"), ("ink", "calm"),
+                ("ink", "ground"),
+                ("ink", "panel"),
+                ("soft", "ground"),
+                ("soft", "panel"),
+                ("link", "ground"),
+                ("link", "panel"),
+                ("act-ink", "act"),
+                ("alarm-ink", "alarm"),
+                ("calm-ink", "calm"),
+                ("care-ink", "care"),
+                ("ink", "care"),
+                ("ink", "alarm"),
+                ("ink", "calm"),
             ],
             7.0,
         );
@@ -158,7 +183,11 @@ mod tests {
     fn lines_and_shapes_have_three_to_one() {
         check(
             &[
-                ("line", "ground"), ("line", "panel"), ("focus", "ground"), ("focus", "panel"), ("act", "ground"),
+                ("line", "ground"),
+                ("line", "panel"),
+                ("focus", "ground"),
+                ("focus", "panel"),
+                ("act", "ground"),
                 ("act", "panel"),
             ],
             3.0,

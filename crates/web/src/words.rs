@@ -16,7 +16,12 @@ pub(crate) fn current(draw: Uncertain) -> String {
 pub(crate) fn band(draw: Quantiles) -> String {
     let (factor, unit) = scale(draw.p95.abs());
     let show = |value: f64| significant(value * factor, 2);
-    format!("{} {unit} ({} to {})", show(draw.p50), show(draw.p05), show(draw.p95))
+    format!(
+        "{} {unit} ({} to {})",
+        show(draw.p50),
+        show(draw.p05),
+        show(draw.p95)
+    )
 }
 
 /// The span from the 5 to the 95 % quantile: `4 to 31 mA`.
@@ -55,7 +60,12 @@ pub(crate) fn hours_band(span: Quantiles) -> String {
         format!("{:.0} hours ({:.0} to {:.0})", span.p50, span.p05, span.p95)
     } else {
         let days = |h: f64| significant(h / 24.0, 2);
-        format!("{} days ({} to {})", days(span.p50), days(span.p05), days(span.p95))
+        format!(
+            "{} days ({} to {})",
+            days(span.p50),
+            days(span.p05),
+            days(span.p95)
+        )
     }
 }
 
@@ -70,7 +80,9 @@ pub(crate) fn minutes(minutes: f64) -> String {
 
 /// A moment as a clock on the wall shows it.
 pub(crate) fn moment(at: Timestamp) -> String {
-    at.to_zoned_datetime(TimeZone::system()).strftime("%-d %b %Y, %H:%M").to_string()
+    at.to_zoned_datetime(TimeZone::system())
+        .strftime("%-d %b %Y, %H:%M")
+        .to_string()
 }
 
 /// One thing, several things.
@@ -132,7 +144,14 @@ mod tests {
     fn times_are_said_as_people_do() {
         assert_eq!(hours(14.2), "14 hours");
         assert_eq!(hours(100.0), "4 days");
-        assert_eq!(hours_band(Quantiles { p05: 9.0, p50: 14.0, p95: 20.0 }), "14 hours (9 to 20)");
+        assert_eq!(
+            hours_band(Quantiles {
+                p05: 9.0,
+                p50: 14.0,
+                p95: 20.0
+            }),
+            "14 hours (9 to 20)"
+        );
         assert_eq!(minutes(0.5), "1 minute");
         assert_eq!(count(0, "entry", "entries"), "no entries");
     }

@@ -1,5 +1,12 @@
 //! The page on a real port.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test may stop and may speak"
+)]
+
 use std::{
     io::{Read, Write},
     net::{SocketAddr, TcpListener, TcpStream},
@@ -9,7 +16,11 @@ use std::{
 use web::{Config, ServeError};
 
 fn config(folder: &tempfile::TempDir, port: u16) -> Config {
-    Config { data_dir: folder.path().into(), port: Some(port), lan: false }
+    Config {
+        data_dir: folder.path().into(),
+        port: Some(port),
+        lan: false,
+    }
 }
 
 async fn serving(folder: &tempfile::TempDir) -> SocketAddr {
@@ -21,7 +32,9 @@ async fn serving(folder: &tempfile::TempDir) -> SocketAddr {
 
 fn ask(address: SocketAddr, request: &str) -> TcpStream {
     let mut stream = TcpStream::connect(address).unwrap();
-    stream.set_read_timeout(Some(Duration::from_secs(5))).unwrap();
+    stream
+        .set_read_timeout(Some(Duration::from_secs(5)))
+        .unwrap();
     write!(stream, "{}", request.replace("HOST", &address.to_string())).unwrap();
     stream
 }
@@ -32,10 +45,18 @@ async fn answers_on_loopback_under_its_own_name_only() {
     let address = serving(&folder).await;
     assert!(address.ip().is_loopback());
     let mut answer = String::new();
-    ask(address, "GET /health HTTP/1.1\r\nHost: HOST\r\nConnection: close\r\n\r\n").read_to_string(&mut answer).unwrap();
+    ask(
+        address,
+        "GET /health HTTP/1.1\r\nHost: HOST\r\nConnection: close\r\n\r\n",
+    )
+    .read_to_string(&mut answer)
+    .unwrap();
     assert!(answer.starts_with("HTTP/1.1 200"), "{answer}");
     let mut answer = String::new();
-    let foreign = format!("GET /health HTTP/1.1\r\nHost: evil.example:{}\r\nConnection: close\r\n\r\n", address.port());
+    let foreign = format!(
+        "GET /health HTTP/1.1\r\nHost: evil.example:{}\r\nConnection: close\r\n\r\n",
+        address.port()
+    );
     ask(address, &foreign).read_to_string(&mut answer).unwrap();
     assert!(answer.starts_with("HTTP/1.1 403"), "{answer}");
 }
@@ -45,7 +66,9 @@ async fn a_taken_port_is_said_with_a_way_out() {
     let folder = tempfile::tempdir().unwrap();
     let taken = TcpListener::bind("127.0.0.1:0").unwrap();
     let port = taken.local_addr().unwrap().port();
-    let error = web::serve(config(&folder, port), |_| panic!("must not start")).await.unwrap_err();
+    let error = web::serve(config(&folder, port), |_| panic!("must not start"))
+        .await
+        .unwrap_err();
     assert!(matches!(error, ServeError::PortInUse { port: named } if named == port));
     assert_eq!(error.kind(), "port-in-use");
     assert!(error.message().contains(&port.to_string()) && error.hint().contains("--port"));
@@ -80,5 +103,9 @@ async fn a_change_is_told_within_half_a_second() {
         let n = events.read(&mut piece).unwrap();
         heard.push_str(&String::from_utf8_lossy(&piece[..n]));
     }
-    assert!(sent.elapsed() < Duration::from_millis(500), "{:?}", sent.elapsed());
+    assert!(
+        sent.elapsed() < Duration::from_millis(500),
+        "{:?}",
+        sent.elapsed()
+    );
 }

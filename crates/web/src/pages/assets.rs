@@ -6,18 +6,33 @@ use axum::{http::header, response::IntoResponse};
 
 use crate::theme::variables;
 
-static STYLE: LazyLock<String> =
-    LazyLock::new(|| format!("{}{}{}", variables(), picture::style_sheet(), include_str!("../../assets/bench.css")));
+static STYLE: LazyLock<String> = LazyLock::new(|| {
+    format!(
+        "{}{}{}",
+        variables(),
+        picture::style_sheet(),
+        include_str!("../../assets/bench.css")
+    )
+});
 
 /// The style sheet: colours from the table, the pictures' rules, the page's.
 pub(crate) async fn style() -> impl IntoResponse {
-    ([(header::CONTENT_TYPE, "text/css; charset=utf-8"), (header::CACHE_CONTROL, "no-cache")], STYLE.as_str())
+    (
+        [
+            (header::CONTENT_TYPE, "text/css; charset=utf-8"),
+            (header::CACHE_CONTROL, "no-cache"),
+        ],
+        STYLE.as_str(),
+    )
 }
 
 /// The script.
 pub(crate) async fn script() -> impl IntoResponse {
     (
-        [(header::CONTENT_TYPE, "text/javascript; charset=utf-8"), (header::CACHE_CONTROL, "no-cache")],
+        [
+            (header::CONTENT_TYPE, "text/javascript; charset=utf-8"),
+            (header::CACHE_CONTROL, "no-cache"),
+        ],
         include_str!("../../assets/bench.js"),
     )
 }
@@ -25,7 +40,10 @@ pub(crate) async fn script() -> impl IntoResponse {
 /// The mark, also as the browser's icon.
 pub(crate) async fn mark() -> impl IntoResponse {
     (
-        [(header::CONTENT_TYPE, "image/svg+xml"), (header::CACHE_CONTROL, "max-age=86400")],
+        [
+            (header::CONTENT_TYPE, "image/svg+xml"),
+            (header::CACHE_CONTROL, "max-age=86400"),
+        ],
         include_str!("../../assets/mark.svg"),
     )
 }

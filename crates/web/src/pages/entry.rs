@@ -35,9 +35,13 @@ pub(crate) async fn append(
         .run(move |state| {
             let known = state.known(id)?;
             let word = typed.get("kind").to_owned();
-            let outcome = understood(&word, &typed, &known.job).and_then(|entry| match odd(&entry, &known.job) {
-                Some(question) if !typed.ticked("sure") => Err((Wrong::one("value", question.clone()), Some(question))),
-                _ => Ok(entry),
+            let outcome = understood(&word, &typed, &known.job).and_then(|entry| {
+                match odd(&entry, &known.job) {
+                    Some(question) if !typed.ticked("sure") => {
+                        Err((Wrong::one("value", question.clone()), Some(question)))
+                    }
+                    _ => Ok(entry),
+                }
             });
             match outcome {
                 Ok(entry) => {
@@ -49,13 +53,26 @@ pub(crate) async fn append(
                     Ok(Redirect::to(&format!("/jobs/{id}{told}")).into_response())
                 }
                 Err((wrong, _)) if kind(&word).is_none() => {
-                    let message = wrong.0.first().map_or("That is no entry.", |(_, message)| message);
+                    let message = wrong
+                        .0
+                        .first()
+                        .map_or("That is no entry.", |(_, message)| message);
                     Err(Problem::refused("That could not be entered", message).back_to_job(id))
                 }
                 Err((wrong, question)) => {
                     let in_step = typed.get("form") == step::PREFIX;
-                    let returned = Returned { word, in_step, typed, wrong, question };
-                    Ok((StatusCode::UNPROCESSABLE_ENTITY, render(&known, look, Some(&returned), None)).into_response())
+                    let returned = Returned {
+                        word,
+                        in_step,
+                        typed,
+                        wrong,
+                        question,
+                    };
+                    Ok((
+                        StatusCode::UNPROCESSABLE_ENTITY,
+                        render(&known, look, Some(&returned), None),
+                    )
+                        .into_response())
                 }
             }
         })
@@ -67,11 +84,26 @@ fn understood(word: &str, typed: &Typed, job: &Job) -> Result<Entry, (Wrong, Opt
     if word == "strike" {
         // The store checks it, after looking whether this tap was there before:
         // the second tap would otherwise find the entry struck out already.
-        let entry = typed.get("entry").parse().ok().and_then(EntryId::from_number);
-        let entry = entry.ok_or_else(|| (Wrong::one("", "There is no such entry to strike out."), None))?;
-        return Ok(Entry { at: Timestamp::now(), instrument: None, kind: EntryKind::Strike { entry } });
+        let entry = typed
+            .get("entry")
+            .parse()
+            .ok()
+            .and_then(EntryId::from_number);
+        let entry = entry.ok_or_else(|| {
+            (
+                Wrong::one("", "There is no such entry to strike out."),
+                None,
+            )
+        })?;
+        return Ok(Entry {
+            at: Timestamp::now(),
+            instrument: None,
+            kind: EntryKind::Strike { entry },
+        });
     }
-    let fields = kind(word).map(|kind| kind.fields(typed)).unwrap_or_default();
+    let fields = kind(word)
+        .map(|kind| kind.fields(typed))
+        .unwrap_or_default();
     job::file::entry_from_fields(word, &fields, Timestamp::now(), job)
         .map_err(|errors| (problems(&errors), None))
 }
@@ -79,7 +111,11 @@ fn understood(word: &str, typed: &Typed, job: &Job) -> Result<Entry, (Wrong, Opt
 fn problems(errors: &FieldErrors) -> Wrong {
     let mut wrong = Wrong::default();
     for error in &errors.0 {
-        let text = if error.hint.is_empty() { error.message.clone() } else { format!("{}; {}", error.message, error.hint) };
+        let text = if error.hint.is_empty() {
+            error.message.clone()
+        } else {
+            format!("{}; {}", error.message, error.hint)
+        };
         wrong.add(&error.field, sentence(&text));
     }
     wrong
@@ -97,14 +133,23 @@ fn odd(entry: &Entry, job: &Job) -> Option<String> {
         .1;
     let ratio = current_a.abs() / last_a.abs();
     let slipped = ratio > ODD || ratio < ODD.recip();
-    slipped.then(|| format!("{}? The last reading here was {}.", Ampere(current_a), Ampere(last_a)))
+    slipped.then(|| {
+        format!(
+            "{}? The last reading here was {}.",
+            Ampere(current_a),
+            Ampere(last_a)
+        )
+    })
 }
 
 fn current_of(entry: &Entry) -> Option<(&harness::NodeId, f64, bool)> {
     match &entry.kind {
-        EntryKind::Draw { node, shown: Shown::Current(current_a), asleep, .. } if *current_a != 0.0 => {
-            Some((node, *current_a, *asleep))
-        }
+        EntryKind::Draw {
+            node,
+            shown: Shown::Current(current_a),
+            asleep,
+            ..
+        } if *current_a != 0.0 => Some((node, *current_a, *asleep)),
         _ => None,
     }
 }

@@ -30,14 +30,19 @@ pub(crate) async fn stream(
     // Before the first event, so that an unknown job is an error and no stream.
     let first = follower.stored().await?;
     follower.told = Some(first);
-    let events = stream::unfold((follower, Some(first)), |(mut follower, ready)| async move {
-        let revision = match ready {
-            Some(revision) => revision,
-            None => follower.next().await?,
-        };
-        let event = Event::default().event("revision").data(revision.to_string());
-        Some((Ok(event), (follower, None)))
-    });
+    let events = stream::unfold(
+        (follower, Some(first)),
+        |(mut follower, ready)| async move {
+            let revision = match ready {
+                Some(revision) => revision,
+                None => follower.next().await?,
+            };
+            let event = Event::default()
+                .event("revision")
+                .data(revision.to_string());
+            Some((Ok(event), (follower, None)))
+        },
+    );
     Ok(Sse::new(events).keep_alive(KeepAlive::default()))
 }
 

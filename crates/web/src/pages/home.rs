@@ -19,7 +19,10 @@ use crate::{
 const BUDGET: Duration = Duration::from_millis(25);
 
 /// All jobs, last changed first.
-pub(crate) async fn show(State(state): State<AppState>, headers: HeaderMap) -> Result<Markup, Problem> {
+pub(crate) async fn show(
+    State(state): State<AppState>,
+    headers: HeaderMap,
+) -> Result<Markup, Problem> {
     let (rows, sentences) = state
         .run(|state| {
             let rows = state.list()?;
@@ -55,5 +58,13 @@ pub(crate) async fn show(State(state): State<AppState>, headers: HeaderMap) -> R
         }
         @if state.access().is_open_to_network() { p { a href="/devices" { "Let a phone in" } } }
     };
-    Ok(page(&Page { title: "Jobs", look: Look::from_headers(&headers), here: "/", follow: None }, &body))
+    Ok(page(
+        &Page {
+            title: "Jobs",
+            look: Look::from_headers(&headers),
+            here: "/",
+            follow: None,
+        },
+        &body,
+    ))
 }

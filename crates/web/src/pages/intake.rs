@@ -38,7 +38,12 @@ pub(crate) async fn new(headers: HeaderMap) -> Markup {
     typed.set("clamp", "true".into());
     typed.set("voltmeter", "true".into());
     typed.set("millivolt", "true".into());
-    form(&Wanted::New, &typed, &Wrong::default(), Look::from_headers(&headers))
+    form(
+        &Wanted::New,
+        &typed,
+        &Wrong::default(),
+        Look::from_headers(&headers),
+    )
 }
 
 /// Creates the job, or shows what is wrong.
@@ -49,7 +54,9 @@ pub(crate) async fn create(
 ) -> Result<Response, Problem> {
     match intake::job(&typed, None) {
         Ok(job) => {
-            let id = state.run(move |state| state.create(&job, &typed.key())).await?;
+            let id = state
+                .run(move |state| state.create(&job, &typed.key()))
+                .await?;
             Ok(Redirect::to(&format!("/jobs/{id}")).into_response())
         }
         Err(wrong) => Ok(again(&Wanted::New, &typed, &wrong, &headers)),
@@ -57,9 +64,18 @@ pub(crate) async fn create(
 }
 
 /// The form filled with what was taken in.
-pub(crate) async fn edit(State(state): State<AppState>, Id(id): Id, headers: HeaderMap) -> Result<Markup, Problem> {
+pub(crate) async fn edit(
+    State(state): State<AppState>,
+    Id(id): Id,
+    headers: HeaderMap,
+) -> Result<Markup, Problem> {
     let known = state.run(move |state| state.known(id)).await?;
-    Ok(form(&Wanted::Change(id), &filled(&known.job), &Wrong::default(), Look::from_headers(&headers)))
+    Ok(form(
+        &Wanted::Change(id),
+        &filled(&known.job),
+        &Wrong::default(),
+        Look::from_headers(&headers),
+    ))
 }
 
 /// Changes the job, or shows what is wrong.
@@ -86,7 +102,10 @@ pub(crate) async fn change(
 /// Words for a chemistry.
 pub(crate) fn chemistry_words(chemistry: Chemistry) -> &'static str {
     let word = intake::chemistry_word(chemistry);
-    intake::CHEMISTRIES.iter().find(|choice| choice.0 == word).map_or(word, |choice| choice.1)
+    intake::CHEMISTRIES
+        .iter()
+        .find(|choice| choice.0 == word)
+        .map_or(word, |choice| choice.1)
 }
 
 enum Wanted {
@@ -95,7 +114,11 @@ enum Wanted {
 }
 
 fn again(wanted: &Wanted, typed: &Typed, wrong: &Wrong, headers: &HeaderMap) -> Response {
-    (StatusCode::UNPROCESSABLE_ENTITY, form(wanted, typed, wrong, Look::from_headers(headers))).into_response()
+    (
+        StatusCode::UNPROCESSABLE_ENTITY,
+        form(wanted, typed, wrong, Look::from_headers(headers)),
+    )
+        .into_response()
 }
 
 /// What the form shows for a job that exists.
@@ -107,31 +130,80 @@ fn filled(job: &Job) -> Typed {
     set("plate", job.vehicle.plate.clone());
     set("owner", job.vehicle.owner.clone());
     let label = &job.battery.label;
-    set("chemistry", Some(intake::chemistry_word(label.chemistry).into()));
-    set("capacity", label.capacity_ah.map(|value| AmpereHour(value).to_string()));
-    set("cranking", label.cranking.map(|cranking| Ampere(cranking.current_a).to_string()));
-    set("standard", Some(label.cranking.map_or("en", |cranking| standard_word(cranking.standard)).into()));
+    set(
+        "chemistry",
+        Some(intake::chemistry_word(label.chemistry).into()),
+    );
+    set(
+        "capacity",
+        label.capacity_ah.map(|value| AmpereHour(value).to_string()),
+    );
+    set(
+        "cranking",
+        label
+            .cranking
+            .map(|cranking| Ampere(cranking.current_a).to_string()),
+    );
+    set(
+        "standard",
+        Some(
+            label
+                .cranking
+                .map_or("en", |cranking| standard_word(cranking.standard))
+                .into(),
+        ),
+    );
     set("age", job.battery.age_years.map(|years| years.to_string()));
-    set("engine_needs", job.battery.engine_needs_a.map(|value| Ampere(value).to_string()));
+    set(
+        "engine_needs",
+        job.battery
+            .engine_needs_a
+            .map(|value| Ampere(value).to_string()),
+    );
     set("text", job.complaint.text.clone());
-    set("no_start_after", job.complaint.no_start_after_h.map(|hours| format!("{} h", significant(hours, 4))));
-    set("temperature", job.complaint.temperature_c.map(|value| Celsius(value).to_string()));
+    set(
+        "no_start_after",
+        job.complaint
+            .no_start_after_h
+            .map(|hours| format!("{} h", significant(hours, 4))),
+    );
+    set(
+        "temperature",
+        job.complaint
+            .temperature_c
+            .map(|value| Celsius(value).to_string()),
+    );
     set("limit", job.limit_a.map(|value| Ampere(value).to_string()));
-    set("settings_may_be_lost", job.settings_may_be_lost.then(|| "true".into()));
+    set(
+        "settings_may_be_lost",
+        job.settings_may_be_lost.then(|| "true".into()),
+    );
     typed
 }
 
 fn form(wanted: &Wanted, typed: &Typed, wrong: &Wrong, look: Look) -> Markup {
     let (title, action, done) = match wanted {
         Wanted::New => ("Start a job", "/jobs".to_owned(), "Start this job"),
-        Wanted::Change(id) => ("Change the job", format!("/jobs/{id}/edit"), "Keep these changes"),
+        Wanted::Change(id) => (
+            "Change the job",
+            format!("/jobs/{id}/edit"),
+            "Keep these changes",
+        ),
     };
-    let filling = Filling { prefix: "", typed, wrong };
+    let filling = Filling {
+        prefix: "",
+        typed,
+        wrong,
+    };
     let here = match wanted {
         Wanted::New => "/jobs/new".to_owned(),
         Wanted::Change(id) => format!("/jobs/{id}/edit"),
     };
-    let heading = if wrong.is_empty() { title.to_owned() } else { format!("Please look again: {title}") };
+    let heading = if wrong.is_empty() {
+        title.to_owned()
+    } else {
+        format!("Please look again: {title}")
+    };
     let body = html! {
         h1 { (title) }
         (wrong_summary(wrong, ""))
@@ -145,7 +217,15 @@ fn form(wanted: &Wanted, typed: &Typed, wrong: &Wrong, look: Look) -> Markup {
             button type="submit" class="main-press" { (done) }
         }
     };
-    page(&Page { title: &heading, look, here: &here, follow: None }, &body)
+    page(
+        &Page {
+            title: &heading,
+            look,
+            here: &here,
+            follow: None,
+        },
+        &body,
+    )
 }
 
 fn vehicle(filling: Filling<'_>) -> Markup {
@@ -186,7 +266,10 @@ fn complaint(filling: Filling<'_>) -> Markup {
         name: "temperature",
         label: "Temperature while parked",
         hint: "",
-        input: Input::Amount { units: &["C", "F"], signed: true },
+        input: Input::Amount {
+            units: &["C", "F"],
+            signed: true,
+        },
     };
     html! {
         fieldset class="grouped" {
@@ -204,7 +287,11 @@ fn complaint(filling: Filling<'_>) -> Markup {
 
 fn circuits(filling: Filling<'_>, new: bool) -> Markup {
     let choices: Vec<(&str, &str)> = std::iter::once(("", "none, only what is typed below"))
-        .chain(harness::template::ALL.iter().map(|layout| (layout.id, layout.name)))
+        .chain(
+            harness::template::ALL
+                .iter()
+                .map(|layout| (layout.id, layout.name)),
+        )
         .collect();
     let label = if new { "Fuse list" } else { "Fuses to add" };
     let list = Field {
@@ -252,13 +339,31 @@ fn instruments(filling: Filling<'_>) -> Markup {
 }
 
 fn text<'a>(name: &'a str, label: &'a str, hint: &'a str) -> Field<'a> {
-    Field { name, label, hint, input: Input::Text }
+    Field {
+        name,
+        label,
+        hint,
+        input: Input::Text,
+    }
 }
 
 fn amount<'a>(name: &'a str, label: &'a str, hint: &'a str, units: &'a [&'a str]) -> Field<'a> {
-    Field { name, label, hint, input: Input::Amount { units, signed: false } }
+    Field {
+        name,
+        label,
+        hint,
+        input: Input::Amount {
+            units,
+            signed: false,
+        },
+    }
 }
 
 fn one_of<'a>(name: &'a str, label: &'a str, choices: &'a [(&'a str, &'a str)]) -> Field<'a> {
-    Field { name, label, hint: "", input: Input::OneOf(choices) }
+    Field {
+        name,
+        label,
+        hint: "",
+        input: Input::OneOf(choices),
+    }
 }

@@ -36,12 +36,19 @@ pub(crate) async fn show(
 ) -> Result<Markup, Problem> {
     let entered = query.get("entered").and_then(|number| number.parse().ok());
     let look = Look::from_headers(&headers);
-    state.run(move |state| Ok(render(state.known(id)?.as_ref(), look, None, entered))).await
+    state
+        .run(move |state| Ok(render(state.known(id)?.as_ref(), look, None, entered)))
+        .await
 }
 
 /// The page of a job at its present revision. `returned` is a form with
 /// something wrong in it, `entered` the number of an entry just made.
-pub(crate) fn render(known: &Known, look: Look, returned: Option<&Returned>, entered: Option<usize>) -> Markup {
+pub(crate) fn render(
+    known: &Known,
+    look: Look,
+    returned: Option<&Returned>,
+    entered: Option<usize>,
+) -> Markup {
     let address = format!("/jobs/{}", known.id);
     let title = match returned {
         Some(_) => format!("Please look again: {}", known.job.vehicle.name),
@@ -49,7 +56,15 @@ pub(crate) fn render(known: &Known, look: Look, returned: Option<&Returned>, ent
     };
     let body = body(known, returned, entered);
     let follow = returned.is_none().then_some((known.id, known.revision));
-    page(&Page { title: &title, look, here: &address, follow }, &body)
+    page(
+        &Page {
+            title: &title,
+            look,
+            here: &address,
+            follow,
+        },
+        &body,
+    )
 }
 
 /// Everything between the page's head and foot.

@@ -39,7 +39,15 @@ pub(crate) async fn show(headers: HeaderMap) -> Markup {
             @for class in ["calm", "care", "alarm"] { div class=(format!("told {class}")) { p { strong { (class) ": " } "a sentence with a " a href="/kit" { "link" } "." } } }
         }
     };
-    page(&Page { title: "Kit", look: Look::from_headers(&headers), here: "/kit", follow: None }, &markup)
+    page(
+        &Page {
+            title: "Kit",
+            look: Look::from_headers(&headers),
+            here: "/kit",
+            follow: None,
+        },
+        &markup,
+    )
 }
 
 /// The page of a finished job, and of one without a forecast; for tests.
@@ -48,7 +56,10 @@ pub(crate) fn states() -> Vec<(&'static str, Markup)> {
     let mut found = kit_sample::assessment();
     found.done = true;
     found.done_because = "The tracker accounts for the excess.".into();
-    found.culprits = vec![job::Culprit { node: harness::NodeId("F13".into()), p_fault: 0.97 }];
+    found.culprits = vec![job::Culprit {
+        node: harness::NodeId("F13".into()),
+        p_fault: 0.97,
+    }];
     found.next = None;
     let mut empty = kit_sample::assessment();
     (empty.total, empty.long_run, empty.forecast, empty.next) = (None, None, None, None);
@@ -56,7 +67,10 @@ pub(crate) fn states() -> Vec<(&'static str, Markup)> {
     empty.nodes.truncate(1);
     let known = |assessment| Known::of(1, 1, kit_sample::job(), assessment);
     vec![
-        ("next step", body(&known(kit_sample::assessment()), None, None)),
+        (
+            "next step",
+            body(&known(kit_sample::assessment()), None, None),
+        ),
         ("found", body(&known(found), None, None)),
         ("nothing known", body(&known(empty), None, None)),
     ]
@@ -65,11 +79,21 @@ pub(crate) fn states() -> Vec<(&'static str, Markup)> {
 fn fields() -> Markup {
     let typed = Typed::filled([("kit-amount", "12x".into()), ("kit-text", String::new())]);
     let wrong = Wrong(vec![
-        ("kit-amount".into(), "'12x' is not a current; write it such as 420mA.".into()),
+        (
+            "kit-amount".into(),
+            "'12x' is not a current; write it such as 420mA.".into(),
+        ),
         ("kit-text".into(), "Say what to call the vehicle.".into()),
     ]);
-    let filling = Filling { prefix: "", typed: &typed, wrong: &wrong };
-    let amount = Input::Amount { units: &["mA", "A"], signed: false };
+    let filling = Filling {
+        prefix: "",
+        typed: &typed,
+        wrong: &wrong,
+    };
+    let amount = Input::Amount {
+        units: &["mA", "A"],
+        signed: false,
+    };
     html! {
         (wrong_summary(&wrong, ""))
         (Field { name: "kit-amount", label: "An amount", hint: "With a hint.", input: amount }.markup(filling))

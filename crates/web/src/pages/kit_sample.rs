@@ -5,23 +5,33 @@ use battery::{Forecast, Judgement, Moment, Verdict};
 use harness::{NodeId, NodeKind, NodeSpec};
 use jiff::Timestamp;
 use job::{
-    Assessment, Entry, EntryId, EntryKind, Excluded, Explanation, Job, NodeAssessment, Odds, Outcome, Proposal, Shown,
-    Warning,
+    Assessment, Entry, EntryId, EntryKind, Excluded, Explanation, Job, NodeAssessment, Odds,
+    Outcome, Proposal, Shown, Warning,
 };
 use measure::{How, Instrument, InstrumentKind, Quantiles, Uncertain};
 use trace::Exceeds;
 
 /// The invented job: a few fuses, a few entries, one struck out.
 pub(crate) fn job() -> Job {
-    let mut job = Job { invented: true, ..Job::default() };
+    let mut job = Job {
+        invented: true,
+        ..Job::default()
+    };
     job.vehicle.name = "Kit van".into();
     job.complaint.text = Some("Invented: dead on Monday".into());
     job.complaint.no_start_after_h = Some(40.0);
     job.complaint.temperature_c = Some(4.0);
     job.battery.label.capacity_ah = Some(60.0);
-    job.instruments = vec![Instrument::generic(InstrumentKind::Clamp), Instrument::generic(InstrumentKind::Millivolt)];
+    job.instruments = vec![
+        Instrument::generic(InstrumentKind::Clamp),
+        Instrument::generic(InstrumentKind::Millivolt),
+    ];
     job.nodes = vec![NodeSpec::new("cabin-box", "battery", NodeKind::Cable)];
-    for (id, label) in [("F12", "Radio"), ("F13", "Tracker"), ("F14", "Interior lamp with a rather long name to wrap")] {
+    for (id, label) in [
+        ("F12", "Radio"),
+        ("F13", "Tracker"),
+        ("F14", "Interior lamp with a rather long name to wrap"),
+    ] {
         let mut fuse = NodeSpec::new(id, "cabin-box", NodeKind::Fuse);
         fuse.label = Some(label.into());
         fuse.rating_a = Some(15.0);
@@ -37,11 +47,21 @@ pub(crate) fn job() -> Job {
     };
     let kinds = [
         draw(4.12),
-        EntryKind::Strike { entry: EntryId::from_index(0) },
+        EntryKind::Strike {
+            entry: EntryId::from_index(0),
+        },
         draw(0.412),
-        EntryKind::Note { text: "Invented remark".into() },
+        EntryKind::Note {
+            text: "Invented remark".into(),
+        },
     ];
-    job.entries = kinds.map(|kind| Entry { at: Timestamp::UNIX_EPOCH, instrument: None, kind }).into();
+    job.entries = kinds
+        .map(|kind| Entry {
+            at: Timestamp::UNIX_EPOCH,
+            instrument: None,
+            kind,
+        })
+        .into();
     job
 }
 
@@ -59,7 +79,14 @@ pub(crate) fn assessment() -> Assessment {
         done: false,
         done_because: String::new(),
         next: Some(millivolts()),
-        alternatives: vec![other("clamp", "cabin-box", "Clamp around the feed of the cabin box"), other("pull", "F14", "Pull F14")],
+        alternatives: vec![
+            other(
+                "clamp",
+                "cabin-box",
+                "Clamp around the feed of the cabin box",
+            ),
+            other("pull", "F14", "Pull F14"),
+        ],
         excluded: vec![Excluded {
             kind: "pull".into(),
             node: Some(NodeId("F12".into())),
@@ -74,9 +101,17 @@ pub(crate) fn assessment() -> Assessment {
             because: vec!["12.55 V after a night of rest".into()],
             contradicting: false,
         },
-        cause: vec![odds("steady-draw", 0.86), odds("weak-battery", 0.1), odds("usage", 0.04)],
+        cause: vec![
+            odds("steady-draw", 0.86),
+            odds("weak-battery", 0.1),
+            odds("usage", 0.04),
+        ],
         explanation: Some(Explanation {
-            needed_a: Quantiles { p05: 0.3, p50: 0.5, p95: 0.9 },
+            needed_a: Quantiles {
+                p05: 0.3,
+                p50: 0.5,
+                p95: 0.9,
+            },
             sentence: "A draw of 412 mA explains a flat battery after 40 hours.".into(),
         }),
         trace: None,
@@ -89,24 +124,61 @@ pub(crate) fn assessment() -> Assessment {
 }
 
 fn nodes() -> Vec<NodeAssessment> {
-    let node = |id: &str, parent: Option<&str>, kind, label: &str, mean_a: f64, p_fault| NodeAssessment {
-        id: NodeId(id.into()),
-        parent: parent.map(|parent| NodeId(parent.into())),
-        kind,
-        label: label.into(),
-        keeps_settings: id == "F12",
-        draw: Quantiles { p05: mean_a * 0.7, p50: mean_a, p95: mean_a * 1.4 },
-        mean_a,
-        normal_a: 0.004,
-        p_fault,
-        entries: if id == "battery" { vec![EntryId::from_index(2)] } else { Vec::new() },
-    };
+    let node =
+        |id: &str, parent: Option<&str>, kind, label: &str, mean_a: f64, p_fault| NodeAssessment {
+            id: NodeId(id.into()),
+            parent: parent.map(|parent| NodeId(parent.into())),
+            kind,
+            label: label.into(),
+            keeps_settings: id == "F12",
+            draw: Quantiles {
+                p05: mean_a * 0.7,
+                p50: mean_a,
+                p95: mean_a * 1.4,
+            },
+            mean_a,
+            normal_a: 0.004,
+            p_fault,
+            entries: if id == "battery" {
+                vec![EntryId::from_index(2)]
+            } else {
+                Vec::new()
+            },
+        };
     vec![
         node("battery", None, NodeKind::Battery, "", 0.412, 0.99),
-        node("cabin-box", Some("battery"), NodeKind::Cable, "Cabin box", 0.4, 0.92),
-        node("F12", Some("cabin-box"), NodeKind::Fuse, "Radio", 0.004, 0.01),
-        node("F13", Some("cabin-box"), NodeKind::Fuse, "Tracker", 0.31, 0.62),
-        node("F14", Some("cabin-box"), NodeKind::Fuse, "Interior lamp with a rather long name to wrap", 0.08, 0.2),
+        node(
+            "cabin-box",
+            Some("battery"),
+            NodeKind::Cable,
+            "Cabin box",
+            0.4,
+            0.92,
+        ),
+        node(
+            "F12",
+            Some("cabin-box"),
+            NodeKind::Fuse,
+            "Radio",
+            0.004,
+            0.01,
+        ),
+        node(
+            "F13",
+            Some("cabin-box"),
+            NodeKind::Fuse,
+            "Tracker",
+            0.31,
+            0.62,
+        ),
+        node(
+            "F14",
+            Some("cabin-box"),
+            NodeKind::Fuse,
+            "Interior lamp with a rather long name to wrap",
+            0.08,
+            0.2,
+        ),
     ]
 }
 
@@ -156,14 +228,30 @@ fn forecast() -> Forecast {
         let left = (0.85 - 0.012 * hours).max(0.0);
         Moment {
             hours,
-            charge: Quantiles { p05: (left - 0.1).max(0.0), p50: left, p95: (left + 0.08).min(1.0) },
+            charge: Quantiles {
+                p05: (left - 0.1).max(0.0),
+                p50: left,
+                p95: (left + 0.08).min(1.0),
+            },
             p_no_start: (hours / 60.0).min(1.0),
         }
     };
     Forecast {
-        hours_to_no_start: Some(Quantiles { p05: 26.0, p50: 39.0, p95: 58.0 }),
-        hours_to_half: Some(Quantiles { p05: 20.0, p50: 29.0, p95: 40.0 }),
-        no_start_charge: Quantiles { p05: 0.25, p50: 0.35, p95: 0.45 },
+        hours_to_no_start: Some(Quantiles {
+            p05: 26.0,
+            p50: 39.0,
+            p95: 58.0,
+        }),
+        hours_to_half: Some(Quantiles {
+            p05: 20.0,
+            p50: 29.0,
+            p95: 40.0,
+        }),
+        no_start_charge: Quantiles {
+            p05: 0.25,
+            p50: 0.35,
+            p95: 0.45,
+        },
         self_discharge_a: 0.003,
         freezing_risk: None,
         recharge_h: Some(6.0),

@@ -38,7 +38,9 @@ pub(crate) async fn upload(
 ) -> Result<Response, Problem> {
     let look = Look::from_headers(&headers);
     let (log, key) = received(form, id).await?;
-    state.run(move |state| take(state, log, &Answers::default(), &key, look)).await
+    state
+        .run(move |state| take(state, log, &Answers::default(), &key, look))
+        .await
 }
 
 /// Reads a file that was put aside, with the answers to its questions.
@@ -52,12 +54,21 @@ pub(crate) async fn answer(
     state
         .run(move |state| {
             let log = state.take_back(id, &token).ok_or_else(|| {
-                Problem::refused("That file is no longer here", "Please choose the log file once more.").back_to_job(id)
+                Problem::refused(
+                    "That file is no longer here",
+                    "Please choose the log file once more.",
+                )
+                .back_to_job(id)
             })?;
             match Answers::from_typed(&typed) {
                 Ok(answers) => take(state, log, &answers, &typed.key(), look),
                 Err(message) => {
-                    let trouble = Trouble { message, columns: Vec::new(), ask_unit: false, ask_interval: true };
+                    let trouble = Trouble {
+                        message,
+                        columns: Vec::new(),
+                        ask_unit: false,
+                        ask_interval: true,
+                    };
                     Ok(ask(state, log, &trouble, look))
                 }
             }
@@ -67,31 +78,68 @@ pub(crate) async fn answer(
 
 /// The file, written to the disk piece by piece so that memory stays small.
 async fn received(mut form: Multipart, job: i64) -> Result<(WaitingLog, String), Problem> {
-    let cannot_keep = |error: std::io::Error| Problem::ours(format!("The file could not be kept while reading it: {error}.")).back_to_job(job);
+    let cannot_keep = |error: std::io::Error| {
+        Problem::ours(format!(
+            "The file could not be kept while reading it: {error}."
+        ))
+        .back_to_job(job)
+    };
     let mut file = tempfile::tempfile().map_err(cannot_keep)?;
-    let (mut name, mut node, mut key, mut length) = (String::new(), NodeId::battery().0, fresh_key(), 0);
-    while let Some(mut field) = form.next_field().await.map_err(|error| not_received(&error, job))? {
+    let (mut name, mut node, mut key, mut length) =
+        (String::new(), NodeId::battery().0, fresh_key(), 0);
+    while let Some(mut field) = form
+        .next_field()
+        .await
+        .map_err(|error| not_received(&error, job))?
+    {
         match field.name() {
             Some("file") => {
                 name = tidy_name(field.file_name().unwrap_or_default());
-                while let Some(piece) = field.chunk().await.map_err(|error| not_received(&error, job))? {
+                while let Some(piece) = field
+                    .chunk()
+                    .await
+                    .map_err(|error| not_received(&error, job))?
+                {
                     length += piece.len();
                     // Pieces are small and go to the page cache; no need for another thread.
                     file.write_all(&piece).map_err(cannot_keep)?;
                 }
             }
-            Some("node") => node = field.text().await.map_err(|error| not_received(&error, job))?,
-            Some("key") => key = field.text().await.map_err(|error| not_received(&error, job))?,
+            Some("node") => {
+                node = field
+                    .text()
+                    .await
+                    .map_err(|error| not_received(&error, job))?
+            }
+            Some("key") => {
+                key = field
+                    .text()
+                    .await
+                    .map_err(|error| not_received(&error, job))?
+            }
             _ => {}
         }
     }
     if length == 0 {
-        return Err(Problem::refused("No recording arrived", "Choose a log file that is not empty, then send it.").back_to_job(job));
+        return Err(Problem::refused(
+            "No recording arrived",
+            "Choose a log file that is not empty, then send it.",
+        )
+        .back_to_job(job));
     }
     if key.is_empty() || key.len() > 64 {
         key = fresh_key();
     }
-    Ok((WaitingLog { token: fresh_key(), job, name, node, file }, key))
+    Ok((
+        WaitingLog {
+            token: fresh_key(),
+            job,
+            name,
+            node,
+            file,
+        },
+        key,
+    ))
 }
 
 fn not_received(error: &MultipartError, job: i64) -> Problem {
@@ -103,10 +151,18 @@ fn not_received(error: &MultipartError, job: i64) -> Problem {
 }
 
 /// Reads the file and appends the entry, or asks.
-fn take(state: &AppState, mut log: WaitingLog, answers: &Answers, key: &str, look: Look) -> Result<Response, Problem> {
+fn take(
+    state: &AppState,
+    mut log: WaitingLog,
+    answers: &Answers,
+    key: &str,
+    look: Look,
+) -> Result<Response, Problem> {
     let id = log.job;
     let job = &state.known(id)?.job;
-    log.file.seek(SeekFrom::Start(0)).map_err(|error| Problem::ours(format!("The file could not be read back: {error}.")))?;
+    log.file
+        .seek(SeekFrom::Start(0))
+        .map_err(|error| Problem::ours(format!("The file could not be read back: {error}.")))?;
     let trace = match logs::read(&log.file, answers) {
         Ok(trace) => trace,
         Err(trouble) => return Ok(ask(state, log, &trouble, look)),
@@ -115,9 +171,14 @@ fn take(state: &AppState, mut log: WaitingLog, answers: &Answers, key: &str, loo
     let entry = Entry {
         at: Timestamp::now(),
         instrument: None,
-        kind: EntryKind::Trace { file: file.clone(), node: NodeId(log.node) },
+        kind: EntryKind::Trace {
+            file: file.clone(),
+            node: NodeId(log.node),
+        },
     };
-    job.check(&entry).map_err(|errors| Problem::refused("That could not be entered", errors.to_string()).back_to_job(id))?;
+    job.check(&entry).map_err(|errors| {
+        Problem::refused("That could not be entered", errors.to_string()).back_to_job(id)
+    })?;
     state.add_recording(id, &file, &Recording::new(trace))?;
     let number = state.append(id, &entry, key)?;
     Ok(Redirect::to(&format!("/jobs/{id}?entered={number}")).into_response())
@@ -127,7 +188,15 @@ fn take(state: &AppState, mut log: WaitingLog, answers: &Answers, key: &str, loo
 fn ask(state: &AppState, log: WaitingLog, trouble: &Trouble, look: Look) -> Response {
     let body = question(&log, trouble);
     let here = format!("/jobs/{}", log.job);
-    let shown = page(&Page { title: "About this recording", look, here: &here, follow: None }, &body);
+    let shown = page(
+        &Page {
+            title: "About this recording",
+            look,
+            here: &here,
+            follow: None,
+        },
+        &body,
+    );
     if trouble.is_a_question() {
         state.put_aside(log);
     }
@@ -135,22 +204,43 @@ fn ask(state: &AppState, log: WaitingLog, trouble: &Trouble, look: Look) -> Resp
 }
 
 fn question(log: &WaitingLog, trouble: &Trouble) -> Markup {
-    let columns: Vec<(&str, &str)> = trouble.columns.iter().map(|name| (name.as_str(), name.as_str())).collect();
-    let current = Field { name: "current", label: "Column that holds the current", hint: "", input: Input::OneOf(&columns) };
+    let columns: Vec<(&str, &str)> = trouble
+        .columns
+        .iter()
+        .map(|name| (name.as_str(), name.as_str()))
+        .collect();
+    let current = Field {
+        name: "current",
+        label: "Column that holds the current",
+        hint: "",
+        input: Input::OneOf(&columns),
+    };
     let unit = Field {
         name: "unit",
         label: "Unit of that column",
         hint: "",
-        input: Input::OneOf(&[("", "as the file says"), ("mA", "mA"), ("A", "A"), ("uA", "µA")]),
+        input: Input::OneOf(&[
+            ("", "as the file says"),
+            ("mA", "mA"),
+            ("A", "A"),
+            ("uA", "µA"),
+        ]),
     };
     let interval = Field {
         name: "interval",
         label: "Time between two samples",
         hint: "",
-        input: Input::Amount { units: &["s", "ms", "min"], signed: false },
+        input: Input::Amount {
+            units: &["s", "ms", "min"],
+            signed: false,
+        },
     };
     let (typed, wrong) = (Typed::default(), Wrong::default());
-    let filling = Filling { prefix: "log-", typed: &typed, wrong: &wrong };
+    let filling = Filling {
+        prefix: "log-",
+        typed: &typed,
+        wrong: &wrong,
+    };
     html! {
         h1 { "About this recording" }
         div class="told alarm" role="alert" { p { strong { (log.name) ": " } (trouble.message) } }
@@ -172,11 +262,21 @@ fn tidy_name(name: &str) -> String {
     let bare = name.rsplit(['/', '\\']).next().unwrap_or_default();
     let tidy: String = bare
         .chars()
-        .map(|c| if c.is_alphanumeric() || matches!(c, '.' | '-' | '_' | ' ') { c } else { '_' })
+        .map(|c| {
+            if c.is_alphanumeric() || matches!(c, '.' | '-' | '_' | ' ') {
+                c
+            } else {
+                '_'
+            }
+        })
         .take(NAME)
         .collect();
     let tidy = tidy.trim().trim_start_matches('.');
-    if tidy.is_empty() { "recording".into() } else { tidy.into() }
+    if tidy.is_empty() {
+        "recording".into()
+    } else {
+        tidy.into()
+    }
 }
 
 /// A name that no recording of the job has yet.

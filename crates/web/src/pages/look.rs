@@ -10,16 +10,29 @@ use crate::{form::Typed, theme::Look};
 /// Keeps the choice for a year and goes back to where the person was.
 pub(crate) async fn choose(typed: Typed) -> Response {
     let look = Look::from_word(typed.get("look"));
-    let cookie =
-        format!("{}={}; Path=/; Max-Age=31536000; SameSite=Strict; HttpOnly", Look::COOKIE, look.word());
-    ([(header::SET_COOKIE, cookie)], Redirect::to(own_address(typed.get("back")))).into_response()
+    let cookie = format!(
+        "{}={}; Path=/; Max-Age=31536000; SameSite=Strict; HttpOnly",
+        Look::COOKIE,
+        look.word()
+    );
+    (
+        [(header::SET_COOKIE, cookie)],
+        Redirect::to(own_address(typed.get("back"))),
+    )
+        .into_response()
 }
 
 /// The address when it is one of ours, else the front page: `//elsewhere`,
 /// `/\elsewhere` and whole addresses would lead away.
 fn own_address(back: &str) -> &str {
-    let plain = back.bytes().all(|byte| byte.is_ascii_graphic() && byte != b'\\');
-    if plain && back.starts_with('/') && !back.starts_with("//") { back } else { "/" }
+    let plain = back
+        .bytes()
+        .all(|byte| byte.is_ascii_graphic() && byte != b'\\');
+    if plain && back.starts_with('/') && !back.starts_with("//") {
+        back
+    } else {
+        "/"
+    }
 }
 
 #[cfg(test)]
@@ -29,7 +42,13 @@ mod tests {
     #[test]
     fn only_own_addresses() {
         assert_eq!(own_address("/jobs/1"), "/jobs/1");
-        for away in ["//evil.example", "/\\evil.example", "http://evil.example", "", "/a\r\nSet-Cookie: x"] {
+        for away in [
+            "//evil.example",
+            "/\\evil.example",
+            "http://evil.example",
+            "",
+            "/a\r\nSet-Cookie: x",
+        ] {
             assert_eq!(own_address(away), "/", "{away}");
         }
     }

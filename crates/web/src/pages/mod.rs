@@ -37,14 +37,23 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/health", get(|| async { "ok" }))
         .route("/demo", post(demo::create))
         .route("/look", post(look::choose))
-        .route("/jobs", get(|| async { Redirect::to("/") }).post(intake::create))
+        .route(
+            "/jobs",
+            get(|| async { Redirect::to("/") }).post(intake::create),
+        )
         .route("/jobs/new", get(intake::new))
         .route("/jobs/{id}", get(job::show))
         .route("/jobs/{id}/edit", get(intake::edit).post(intake::change))
         .route("/jobs/{id}/reading", get(reading::show))
         .route("/jobs/{id}/entries", get(back_to_job).post(entry::append))
-        .route("/jobs/{id}/log", get(back_to_job).post(log::upload).layer(log_limit))
-        .route("/jobs/{id}/log/{token}", get(back_to_job_of_log).post(log::answer))
+        .route(
+            "/jobs/{id}/log",
+            get(back_to_job).post(log::upload).layer(log_limit),
+        )
+        .route(
+            "/jobs/{id}/log/{token}",
+            get(back_to_job_of_log).post(log::answer),
+        )
         .route("/jobs/{id}/events", get(events::stream))
         .route("/jobs/{id}/report", get(take::report))
         .route("/jobs/{id}/export", get(take::export))
@@ -67,7 +76,9 @@ async fn back_to_job(Id(id): Id) -> Redirect {
     Redirect::to(&format!("/jobs/{id}"))
 }
 
-async fn back_to_job_of_log(axum::extract::Path((id, _)): axum::extract::Path<(String, String)>) -> Redirect {
+async fn back_to_job_of_log(
+    axum::extract::Path((id, _)): axum::extract::Path<(String, String)>,
+) -> Redirect {
     Redirect::to(&format!("/jobs/{}", id.parse::<i64>().unwrap_or_default()))
 }
 
@@ -78,7 +89,10 @@ pub(crate) struct Id(pub(crate) i64);
 impl<S: Send + Sync> axum::extract::FromRequestParts<S> for Id {
     type Rejection = Problem;
 
-    async fn from_request_parts(parts: &mut axum::http::request::Parts, state: &S) -> Result<Self, Problem> {
+    async fn from_request_parts(
+        parts: &mut axum::http::request::Parts,
+        state: &S,
+    ) -> Result<Self, Problem> {
         axum::extract::Path::<i64>::from_request_parts(parts, state)
             .await
             .map(|path| Self(path.0))

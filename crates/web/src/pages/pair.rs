@@ -33,14 +33,23 @@ pub(crate) async fn ask(headers: HeaderMap) -> Markup {
 }
 
 /// Checks the code and lets the device in.
-pub(crate) async fn answer(State(state): State<AppState>, headers: HeaderMap, typed: Typed) -> Response {
+pub(crate) async fn answer(
+    State(state): State<AppState>,
+    headers: HeaderMap,
+    typed: Typed,
+) -> Response {
     let message = match state.access().pair(typed.get("code"), Instant::now()) {
         Paired::Yes(token) => {
-            let cookie = format!("{COOKIE}={token}; Path=/; Max-Age=31536000; HttpOnly; SameSite=Strict");
+            let cookie =
+                format!("{COOKIE}={token}; Path=/; Max-Age=31536000; HttpOnly; SameSite=Strict");
             return ([(header::SET_COOKIE, cookie)], Redirect::to("/")).into_response();
         }
-        Paired::No => "That is not the code. It has eight digits and changes after each device.".to_owned(),
-        Paired::Wait(seconds) => format!("Too many wrong codes. Wait {seconds} seconds, then read the new code from the bench."),
+        Paired::No => {
+            "That is not the code. It has eight digits and changes after each device.".to_owned()
+        }
+        Paired::Wait(seconds) => format!(
+            "Too many wrong codes. Wait {seconds} seconds, then read the new code from the bench."
+        ),
     };
     let page = form(Look::from_headers(&headers), &Wrong::one("code", message));
     (StatusCode::FORBIDDEN, page).into_response()
@@ -54,10 +63,15 @@ pub(crate) async fn devices(
 ) -> Result<Markup, Problem> {
     let here = peer.is_some_and(|Extension(info)| info.0.ip().to_canonical().is_loopback());
     if !state.access().is_open_to_network() {
-        return Err(Problem::refused("Only this machine", "This bench was started for this machine alone. Start it with --lan to let a phone in."));
+        return Err(Problem::refused(
+            "Only this machine",
+            "This bench was started for this machine alone. Start it with --lan to let a phone in.",
+        ));
     }
     if !here {
-        return Err(Problem::forbidden("The code is shown only on the machine that runs the bench."));
+        return Err(Problem::forbidden(
+            "The code is shown only on the machine that runs the bench.",
+        ));
     }
     let code = state.access().code();
     let body = html! {
@@ -65,7 +79,15 @@ pub(crate) async fn devices(
         p { "On the phone, open this machine's address in the workshop's network and enter this code. It lets in one device and then changes." }
         p class="big" { (code.get(..4).unwrap_or_default()) " " (code.get(4..).unwrap_or_default()) }
     };
-    Ok(page(&Page { title: "Let a phone in", look: Look::from_headers(&headers), here: "/devices", follow: None }, &body))
+    Ok(page(
+        &Page {
+            title: "Let a phone in",
+            look: Look::from_headers(&headers),
+            here: "/devices",
+            follow: None,
+        },
+        &body,
+    ))
 }
 
 fn form(look: Look, wrong: &Wrong) -> Markup {
@@ -83,5 +105,13 @@ fn form(look: Look, wrong: &Wrong) -> Markup {
             button type="submit" class="main-press" { "Let me in" }
         }
     };
-    page(&Page { title: "Pairing", look, here: PATH, follow: None }, &body)
+    page(
+        &Page {
+            title: "Pairing",
+            look,
+            here: PATH,
+            follow: None,
+        },
+        &body,
+    )
 }

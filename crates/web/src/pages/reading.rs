@@ -32,7 +32,10 @@ pub(crate) async fn show(
     headers: HeaderMap,
 ) -> Result<Markup, Problem> {
     let look = Look::from_headers(&headers);
-    let node = query.get("node").cloned().unwrap_or_else(|| NodeId::battery().0);
+    let node = query
+        .get("node")
+        .cloned()
+        .unwrap_or_else(|| NodeId::battery().0);
     let asked = query.get("kind").cloned().unwrap_or_else(|| "draw".into());
     state
         .run(move |state| {

@@ -20,18 +20,37 @@ pub(crate) async fn report(State(state): State<AppState>, Id(id): Id) -> Result<
         .run(move |state| {
             let known = state.known(id)?;
             let before = report::job_before_repair(&known.job).map(|before| state.assess(&before));
-            Ok(report::html(&known.job, &known.assessment, &ReportOptions { before, ..ReportOptions::default() }))
+            Ok(report::html(
+                &known.job,
+                &known.assessment,
+                &ReportOptions {
+                    before,
+                    ..ReportOptions::default()
+                },
+            ))
         })
         .await?;
-    Ok(([(header::CONTENT_SECURITY_POLICY, REPORT_POLICY)], Html(html)).into_response())
+    Ok((
+        [(header::CONTENT_SECURITY_POLICY, REPORT_POLICY)],
+        Html(html),
+    )
+        .into_response())
 }
 
 /// The job as a file that another bench can take in.
 pub(crate) async fn export(State(state): State<AppState>, Id(id): Id) -> Result<Response, Problem> {
-    let text = state.run(move |state| Ok(job::file::write(&state.known(id)?.job))).await?;
+    let text = state
+        .run(move |state| Ok(job::file::write(&state.known(id)?.job)))
+        .await?;
     let headers = [
-        (header::CONTENT_TYPE, "application/toml; charset=utf-8".to_owned()),
-        (header::CONTENT_DISPOSITION, format!("attachment; filename=\"job-{id}.toml\"")),
+        (
+            header::CONTENT_TYPE,
+            "application/toml; charset=utf-8".to_owned(),
+        ),
+        (
+            header::CONTENT_DISPOSITION,
+            format!("attachment; filename=\"job-{id}.toml\""),
+        ),
     ];
     Ok((headers, text).into_response())
 }

@@ -38,7 +38,11 @@ pub(crate) fn circuits(known: &Known) -> Markup {
 
 fn row(known: &Known, node: &NodeAssessment) -> Markup {
     let (shade, word) = words::suspicion(node.p_fault);
-    let address = format!("/jobs/{}/reading?node={}", known.id, address_part(&node.id.0));
+    let address = format!(
+        "/jobs/{}/reading?node={}",
+        known.id,
+        address_part(&node.id.0)
+    );
     html! {
         tr id=(format!("node-{}", node.id)) {
             th scope="row" {
@@ -70,6 +74,11 @@ pub(crate) fn name(node: &NodeAssessment) -> String {
 
 /// Whether a label only repeats the name: `Cabin box` for `cabin-box`.
 pub(crate) fn same_words(label: &str, id: &str) -> bool {
-    let letters = |text: &str| text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect::<String>();
+    let letters = |text: &str| {
+        text.chars()
+            .filter(|c| c.is_alphanumeric())
+            .flat_map(char::to_lowercase)
+            .collect::<String>()
+    };
     letters(label) == letters(id)
 }

@@ -35,7 +35,11 @@ pub(crate) fn entries(known: &Known) -> Markup {
 
 /// Strikes an entry out, or strikes the strike.
 fn button(known: &Known, id: EntryId, gone: bool) -> Markup {
-    let target = if gone { standing_strike(&known.job, id) } else { Some(id) };
+    let target = if gone {
+        standing_strike(&known.job, id)
+    } else {
+        Some(id)
+    };
     html! {
         @if let Some(target) = target {
             form method="post" action=(format!("/jobs/{}/entries", known.id)) {

@@ -29,8 +29,18 @@ pub(crate) struct Returned {
 
 /// The form of one kind. With `brief` only the number and what cannot be
 /// known beforehand are open; the rest is filled in and folded.
-pub(crate) fn form(kind: &Kind, known: &Known, filling: Filling<'_>, question: Option<&str>, brief: bool) -> Markup {
-    let (open, folded) = if brief { kind.slots.split_at(1) } else { (kind.slots, &[][..]) };
+pub(crate) fn form(
+    kind: &Kind,
+    known: &Known,
+    filling: Filling<'_>,
+    question: Option<&str>,
+    brief: bool,
+) -> Markup {
+    let (open, folded) = if brief {
+        kind.slots.split_at(1)
+    } else {
+        (kind.slots, &[][..])
+    };
     let job = &known.job;
     html! {
         form method="post" action=(format!("/jobs/{}/entries", known.id)) class=(if brief { "brief" } else { "modest" }) {
@@ -114,7 +124,12 @@ fn slot_markup(slot: &Slot, job: &Job, filling: Filling<'_>, brief: bool) -> Mar
     match slot {
         Slot::Plain(field) if brief => Field { hint: "", ..*field }.markup(filling),
         Slot::Plain(field) => field.markup(filling),
-        Slot::Node => choice("node", "Where", &node_options(job, filling.typed.get("node")), filling),
+        Slot::Node => choice(
+            "node",
+            "Where",
+            &node_options(job, filling.typed.get("node")),
+            filling,
+        ),
         Slot::MaybeNode => {
             let chosen = filling.typed.get("node");
             let options = html! {
@@ -173,9 +188,11 @@ fn filled_in(slots: &[Slot], typed: &Typed) -> String {
                     return Some(format!("{word}{}", field.name));
                 }
                 Input::Amount { .. } => typed.amount(field.name)?,
-                Input::OneOf(choices) => {
-                    choices.iter().find(|choice| choice.0 == typed.get(field.name))?.1.to_owned()
-                }
+                Input::OneOf(choices) => choices
+                    .iter()
+                    .find(|choice| choice.0 == typed.get(field.name))?
+                    .1
+                    .to_owned(),
                 _ => typed.get(field.name).into(),
             },
             Slot::Node | Slot::MaybeNode => typed.get("node").into(),
@@ -184,5 +201,9 @@ fn filled_in(slots: &[Slot], typed: &Typed) -> String {
         (!text.is_empty()).then_some(text)
     });
     let text = parts.collect::<Vec<_>>().join(", ");
-    if text.is_empty() { "nothing yet".into() } else { text }
+    if text.is_empty() {
+        "nothing yet".into()
+    } else {
+        text
+    }
 }

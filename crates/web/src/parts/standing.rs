@@ -40,7 +40,10 @@ pub(crate) fn summary(known: &Known) -> Markup {
 
 fn stands_why(known: &Known) -> Markup {
     let assessment = &known.assessment;
-    let total = assessment.nodes.first().map_or(&[][..], |root| &root.entries);
+    let total = assessment
+        .nodes
+        .first()
+        .map_or(&[][..], |root| &root.entries);
     html! {
         ul {
             li { "The draw: " (entries_words(total)) ". ± is one standard uncertainty (JCGM 100:2008, the GUM)." }

@@ -8,7 +8,7 @@ use super::{
     readings::{self, Returned},
 };
 use crate::{
-    form::{Wrong, fresh_key},
+    form::{Wrong, fresh_key, sentence},
     reading::{for_proposal, kind},
     state::Known,
     words,
@@ -59,7 +59,12 @@ fn found(known: &Known) -> Markup {
 
 /// Name, label and odds of a culprit.
 pub(crate) fn culprit_words(known: &Known, culprit: &Culprit) -> String {
-    let label = known.assessment.nodes.iter().find(|node| node.id == culprit.node).map(|node| node.label.as_str());
+    let label = known
+        .assessment
+        .nodes
+        .iter()
+        .find(|node| node.id == culprit.node)
+        .map(|node| node.label.as_str());
     let odds = words::percent(culprit.p_fault);
     match label.filter(|label| *label != culprit.node.0) {
         Some(label) => format!("{label} ({}): {odds} sure", culprit.node),
@@ -67,7 +72,12 @@ pub(crate) fn culprit_words(known: &Known, culprit: &Culprit) -> String {
     }
 }
 
-fn proposal(next: &Proposal, known: &Known, returned: Option<&Returned>, after_found: bool) -> Markup {
+fn proposal(
+    next: &Proposal,
+    known: &Known,
+    returned: Option<&Returned>,
+    after_found: bool,
+) -> Markup {
     let form = for_proposal(next, known);
     let none = Wrong::default();
     html! {
@@ -95,7 +105,7 @@ fn proposal(next: &Proposal, known: &Known, returned: Option<&Returned>, after_f
             None if wants_recording(next) => (readings::upload(known, next.node.as_ref().map_or("battery", |node| &node.0), PREFIX)),
             None => (done_it(known, next)),
         }
-        p { strong { "Why: " } (next.why) }
+        p { strong { "Why: " } (sentence(&next.why)) }
         (facts(next))
         @if !next.outcomes.is_empty() {
             details id="outcomes" {
@@ -110,7 +120,10 @@ fn proposal(next: &Proposal, known: &Known, returned: Option<&Returned>, after_f
 
 /// Whether the step ends in a log file rather than a number.
 fn wants_recording(next: &Proposal) -> bool {
-    matches!(next.kind.as_str(), "trace" | "log" | "record" | "record-overnight" | "log-overnight")
+    matches!(
+        next.kind.as_str(),
+        "trace" | "log" | "record" | "record-overnight" | "log-overnight"
+    )
 }
 
 /// A step without a number is confirmed with one press, which makes a remark.
@@ -161,8 +174,15 @@ fn others(known: &Known) -> Markup {
 
 fn other_line(known: &Known, other: &Proposal) -> Markup {
     let word = for_proposal(other, known).map_or("", |(kind, _)| kind.word);
-    let node = other.node.as_ref().map_or("battery", |node| node.0.as_str());
-    let address = format!("/jobs/{}/reading?kind={word}&node={}", known.id, address_part(node));
+    let node = other
+        .node
+        .as_ref()
+        .map_or("battery", |node| node.0.as_str());
+    let address = format!(
+        "/jobs/{}/reading?kind={word}&node={}",
+        known.id,
+        address_part(node)
+    );
     html! {
         a href=(address) {
             strong { (other.headline) }
@@ -193,5 +213,5 @@ fn kind_words(kind: &str) -> String {
         "pull-group" => "pulling several fuses",
         other => other,
     };
-    crate::form::sentence(text).trim_end_matches('.').to_owned()
+    sentence(text).trim_end_matches('.').to_owned()
 }

@@ -41,14 +41,27 @@ impl Bench {
     }
 
     fn with(assess: fn(&Job) -> Assessment, access: Access) -> Self {
-        let state = AppState::build(Shelf::new(store::Store::in_memory().unwrap()), access, assess);
-        Self { app: app(state.clone()), state }
+        let state = AppState::build(
+            Shelf::new(store::Store::in_memory().unwrap()),
+            access,
+            assess,
+        );
+        Self {
+            app: app(state.clone()),
+            state,
+        }
     }
 
     /// With the kit's job on it, number 1.
     fn with_kit_job() -> Self {
         let bench = Self::sample();
-        assert_eq!(bench.state.create(&crate::pages::sample_job(), "kit").unwrap(), 1);
+        assert_eq!(
+            bench
+                .state
+                .create(&crate::pages::sample_job(), "kit")
+                .unwrap(),
+            1
+        );
         bench
     }
 
@@ -56,16 +69,31 @@ impl Bench {
         let response = self.app.clone().oneshot(request).await.unwrap();
         let (parts, body) = response.into_parts();
         let bytes = to_bytes(body, 64 << 20).await.unwrap();
-        Answer { status: parts.status, headers: parts.headers, text: String::from_utf8_lossy(&bytes).into_owned() }
+        Answer {
+            status: parts.status,
+            headers: parts.headers,
+            text: String::from_utf8_lossy(&bytes).into_owned(),
+        }
     }
 
     async fn get(&self, path: &str) -> Answer {
-        self.send(Request::get(path).header(header::HOST, "localhost").body(Body::empty()).unwrap()).await
+        self.send(
+            Request::get(path)
+                .header(header::HOST, "localhost")
+                .body(Body::empty())
+                .unwrap(),
+        )
+        .await
     }
 
     /// A form sent by our own page.
     async fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
-        self.send(own_post(path, "application/x-www-form-urlencoded", encoded(fields).into())).await
+        self.send(own_post(
+            path,
+            "application/x-www-form-urlencoded",
+            encoded(fields).into(),
+        ))
+        .await
     }
 }
 
@@ -75,7 +103,9 @@ impl Answer {
     }
 
     fn location(&self) -> &str {
-        self.headers.get(header::LOCATION).map_or("", |to| to.to_str().unwrap())
+        self.headers
+            .get(header::LOCATION)
+            .map_or("", |to| to.to_str().unwrap())
     }
 
     #[track_caller]
@@ -100,7 +130,11 @@ fn own_post(path: &str, kind: &str, body: Body) -> Request<Body> {
 
 fn encoded(fields: &[(&str, &str)]) -> String {
     let part = crate::parts::step::address_part;
-    fields.iter().map(|(name, value)| format!("{}={}", part(name), part(value))).collect::<Vec<_>>().join("&")
+    fields
+        .iter()
+        .map(|(name, value)| format!("{}={}", part(name), part(value)))
+        .collect::<Vec<_>>()
+        .join("&")
 }
 
 /// All elements that match.
@@ -112,6 +146,14 @@ fn all<'a>(html: &'a Html, selector: &str) -> Vec<ElementRef<'a>> {
 #[track_caller]
 fn text(html: &Html, selector: &str) -> String {
     let found = all(html, selector);
-    let first = found.first().unwrap_or_else(|| panic!("nothing matches {selector}: {}", html.html()));
-    first.text().collect::<Vec<_>>().join(" ").split_whitespace().collect::<Vec<_>>().join(" ")
+    let first = found
+        .first()
+        .unwrap_or_else(|| panic!("nothing matches {selector}: {}", html.html()));
+    first
+        .text()
+        .collect::<Vec<_>>()
+        .join(" ")
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ")
 }
