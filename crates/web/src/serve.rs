@@ -58,14 +58,18 @@ impl ServeError {
         match self {
             Self::PortInUse { .. } => "port-in-use",
             Self::Port { .. } => "port",
-            Self::Store(_) => "store",
+            Self::Store(error) => error.kind.word(),
             Self::Stopped(_) => "stopped",
         }
     }
 
     /// What is wrong, one sentence.
     pub fn message(&self) -> String {
-        self.to_string()
+        match self {
+            // The store's own words; its display would add the hint.
+            Self::Store(error) => error.message.clone(),
+            other => other.to_string(),
+        }
     }
 
     /// What to do about it.
@@ -74,7 +78,7 @@ impl ServeError {
             Self::PortInUse { .. } => "give another port with --port, or leave --port out to take a free one; perhaps the page is already open".into(),
             Self::Port { port, .. } if *port < 1024 => "ports below 1024 need special rights; choose a higher one".into(),
             Self::Port { .. } => "give another port with --port".into(),
-            Self::Store(_) => "check that the data folder exists and can be written, or name another with --data".into(),
+            Self::Store(error) => error.hint.clone(),
             Self::Stopped(_) => "start it again; what was entered is kept".into(),
         }
     }
