@@ -45,13 +45,12 @@ pub(super) fn steps(job: &Job, tree: &FeedTree, gathered: &Gathered, plan: Optio
                 .chain(plan.alternatives)
                 .map(|p| in_words(tree, p));
             queue.extend(planned);
-            let leads = !queue.is_empty() && !done;
             queue.extend(battery);
             if gathered.recording.is_none() {
                 queue.push(record_night(job));
             }
-            if !leads {
-                // Nothing to isolate: what is left is beside the point, not next.
+            if done {
+                // Nothing left to isolate: what remains is beside the point, not next.
                 return Steps {
                     next: None,
                     alternatives: queue.into_iter().take(ALTERNATIVES).collect(),
@@ -96,10 +95,6 @@ fn battery_tests(job: &Job) -> Vec<Proposal> {
             minutes: 2.0,
             why: "Two minutes tell the charge, disturb nothing, and every other test of the battery needs it.".into(),
             caution: Some(caution::for_test(caution::TestKind::Battery).text.into()),
-            outcomes: vec![
-                outcome("12.6 V or more", "charged: an analyser or load test can judge it"),
-                outcome("below 12.4 V", "charge it before judging it"),
-            ],
             ..blank()
         });
     }
@@ -117,10 +112,6 @@ fn battery_tests(job: &Job) -> Vec<Proposal> {
             minutes: 3.0,
             why: "A weak battery goes flat with a healthy draw; this rules it in or out without disconnecting anything.".into(),
             caution: Some(caution::for_test(caution::TestKind::Battery).text.into()),
-            outcomes: vec![
-                outcome("near the label", "the battery is in order: look for the draw"),
-                outcome("well below the label", "the battery is weak, whatever else there is"),
-            ],
             ..blank()
         });
     }
@@ -168,16 +159,6 @@ fn total(job: &Job, gathered: &Gathered) -> Proposal {
         floor_a: instrument.floor_a(how, None),
         why: why.into(),
         caution: Some(caution::for_test(kind_of_caution).text.into()),
-        outcomes: vec![
-            outcome(
-                "below the limit",
-                "the steady draw is in order: look at battery, charging, use, and record a night",
-            ),
-            outcome(
-                "above the limit",
-                "something draws too much: find which branch",
-            ),
-        ],
         ..blank()
     }
 }
@@ -316,14 +297,5 @@ fn blank() -> Proposal {
         why: String::new(),
         caution: None,
         outcomes: Vec::new(),
-    }
-}
-
-/// An outcome that nothing is yet known of: both are as likely.
-fn outcome(seen: &str, means: &str) -> Outcome {
-    Outcome {
-        seen: seen.into(),
-        p: 0.5,
-        means: means.into(),
     }
 }
