@@ -164,6 +164,11 @@ impl LineSource {
         part.follower.start(part.first)
     }
 
+    /// Whether the samples carry no time, so that of their arrival is taken. False before the layout is found.
+    pub fn by_arrival(&self) -> bool {
+        self.lines.part.as_ref().is_some_and(|part| part.follower.by_arrival())
+    }
+
     /// The options it was started with.
     pub fn options(&self) -> &ReadOptions {
         &self.options

@@ -100,15 +100,11 @@ pub struct Step {
 }
 
 impl Step {
-    /// `step of −388 ± 4 mA at 21:14:05`; `clock` writes a time from the first sample.
-    pub fn words(
-        &self,
-        clock: &dyn Fn(f64) -> String,
-        amount: &dyn Fn(Uncertain) -> String,
-    ) -> String {
+    /// `step of −388 ± 4 mA to 24 mA`; `amount` writes an uncertain current.
+    pub fn words(&self, amount: &dyn Fn(Uncertain) -> String) -> String {
         let sign = if self.change.value < 0.0 { "\u{2212}" } else { "+" };
         let size = amount(Uncertain::new(self.change.value.abs(), self.change.u));
-        format!("step of {sign}{size} at {}, to {}", clock(self.at_s), amount(self.to))
+        format!("step of {sign}{size} to {}", amount(self.to))
     }
 }
 
@@ -174,12 +170,18 @@ pub enum Change {
 }
 
 impl Change {
-    /// In words; `clock` writes a time from the first sample, `amount` an uncertain current.
-    pub fn words(
-        &self,
-        clock: &dyn Fn(f64) -> String,
-        amount: &dyn Fn(Uncertain) -> String,
-    ) -> String {
+    /// Time from the first sample at which it showed, where it is about a sample.
+    pub fn at_s(&self) -> Option<f64> {
+        match self {
+            Self::First { .. } => Some(0.0),
+            Self::State { at_s, .. } | Self::Limit { at_s, .. } => Some(*at_s),
+            Self::Step(step) => Some(step.at_s),
+            Self::Stalled { .. } | Self::Resumed { .. } => None,
+        }
+    }
+
+    /// In words, without the time; `amount` writes an uncertain current.
+    pub fn words(&self, amount: &dyn Fn(Uncertain) -> String) -> String {
         match self {
             Self::First { current_a } => format!("first sample: {}", Ampere(*current_a)),
             Self::State { at_s, state } => state.words(*at_s, amount),
@@ -191,7 +193,7 @@ impl Change {
                 };
                 format!("{word}: {because}")
             }
-            Self::Step(step) => step.words(clock, amount),
+            Self::Step(step) => step.words(amount),
             Self::Stalled { for_s } => format!("no sample for {for_s:.0} s"),
             Self::Resumed { after_s } => format!("samples come again after {}", Second(after_s.round())),
         }

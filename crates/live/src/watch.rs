@@ -45,6 +45,7 @@ pub struct Watch {
     exceeds: Exceeds,
     step: Option<Step>,
     stalled: bool,
+    first_tick_s: Option<f64>,
     usual_arrival_s: f64,
     changes: Vec<Change>,
 }
@@ -64,6 +65,7 @@ impl Watch {
             exceeds: Exceeds::Unsure,
             step: None,
             stalled: false,
+            first_tick_s: None,
             usual_arrival_s: 0.0,
             changes: Vec::new(),
         }
@@ -72,7 +74,10 @@ impl Watch {
     /// Takes a sample.
     pub fn push(&mut self, sample: &Sample) {
         match self.last {
-            None => self.note(Change::First { current_a: sample.current_a }),
+            None => {
+                self.stalled = false;
+                self.note(Change::First { current_a: sample.current_a });
+            }
             Some(last) => self.arrival(sample.arrival_s - last.arrival_s),
         }
         self.samples += 1;
@@ -89,10 +94,8 @@ impl Watch {
 
     /// Takes notice of the time, on the clock of [`Sample::arrival_s`]; without it a stall goes unnoticed.
     pub fn tick(&mut self, now_s: f64) {
-        let Some(last) = self.last else {
-            return;
-        };
-        let for_s = now_s - last.arrival_s;
+        let since_s = *self.first_tick_s.get_or_insert(now_s);
+        let for_s = now_s - self.last.map_or(since_s, |last| last.arrival_s);
         if !self.stalled && for_s >= STALL_S.max(STALL_ARRIVALS * self.usual_arrival_s) {
             self.stalled = true;
             self.note(Change::Stalled { for_s });

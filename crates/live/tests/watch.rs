@@ -30,9 +30,8 @@ fn watch(samples: &[Sample]) -> (Watch, Vec<Change>) {
 }
 
 fn words(changes: &[Change]) -> Vec<String> {
-    let clock = |s: f64| format!("{s:.0} s");
     let amount = |x: Uncertain| format!("{}", Ampere(x.value));
-    changes.iter().map(|change| change.words(&clock, &amount)).collect()
+    changes.iter().map(|change| change.words(&amount)).collect()
 }
 
 #[test]
@@ -110,6 +109,16 @@ fn a_stall_is_told_once_and_so_is_its_end() {
     watch.push(&sample(12.0));
     assert!(matches!(watch.changes().as_slice(), [Change::Resumed { after_s }] if (after_s - 10.1).abs() < 1e-9));
     assert!(!watch.verdict(12.0).stalled);
+}
+
+#[test]
+fn a_source_that_never_speaks_is_told() {
+    let mut watch = Watch::new(0.05);
+    watch.tick(100.0);
+    watch.tick(104.9);
+    assert!(watch.changes().is_empty());
+    watch.tick(105.0);
+    assert_eq!(words(&watch.changes()), ["no sample for 5 s"]);
 }
 
 #[test]

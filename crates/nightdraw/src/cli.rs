@@ -22,6 +22,7 @@ const FIRST_STEPS: &str = "\
 First steps:
   nightdraw                                    open the bench page; the demo job is one tap away
   nightdraw read night.csv                     what a logged night says
+  LOGGER | nightdraw listen -                  the same while it is being logged
   nightdraw park --capacity 60Ah --charge 85% --draw 420mA --temperature 5C
                                                how long it can stand
   nightdraw assess job.toml                    everything Nightdraw makes of one job
@@ -33,6 +34,8 @@ Exit codes: 0 done; 1 the input is bad or insufficient; 2 wrong usage.";
 pub(crate) enum Command {
     /// Read one log of current against time: levels, sleep, settled draw, average
     Read(ReadArguments),
+    /// Watch a log while it is being written: steps, sleep, verdict as they happen
+    Listen(ListenArguments),
     /// Everything Nightdraw makes of one job
     Assess(AssessArguments),
     /// How long a battery can stand before the engine no longer cranks
@@ -63,6 +66,7 @@ impl Cli {
     pub(crate) fn wants_json(&self) -> bool {
         match &self.command {
             Some(Command::Read(arguments)) => arguments.json,
+            Some(Command::Listen(arguments)) => arguments.json,
             Some(Command::Assess(arguments)) => arguments.json,
             Some(Command::Park(arguments)) => arguments.json,
             Some(Command::Job(arguments)) => arguments.json,
@@ -127,6 +131,49 @@ pub(crate) struct ReadArguments {
     /// Draw the trace into this file
     #[arg(long, value_name = "OUT.svg", help_heading = "Output")]
     pub(crate) svg: Option<PathBuf>,
+}
+
+/// Watch a log while it is being written.
+///
+/// Takes what `nightdraw read` takes as text, line by line as it arrives, and
+/// says what changes: each step, when the vehicle falls asleep and at what
+/// draw, whether that is too much, and when the source falls silent. At the end
+/// of the stream, or at Ctrl-C, it prints what `nightdraw read` would.
+/// Lines that cannot be read are left out; a source that starts again goes on;
+/// samples without a time take that of their arrival, unless --interval is given.
+#[derive(Debug, Args)]
+pub(crate) struct ListenArguments {
+    /// The source, or - for standard input
+    pub(crate) file: String,
+    /// Time column, by name or number from 1
+    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
+    pub(crate) time: Option<String>,
+    /// Current column, by name or number from 1
+    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
+    pub(crate) current: Option<String>,
+    /// Voltage column, by name or number from 1
+    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
+    pub(crate) voltage: Option<String>,
+    /// Unit of the current, where the source does not say: A, mA, uA
+    #[arg(long, help_heading = "Columns")]
+    pub(crate) unit: Option<String>,
+    /// Time from one sample to the next, where the source has no time: 100ms
+    #[arg(long, value_name = "TIME", help_heading = "Columns")]
+    pub(crate) interval: Option<Second>,
+    /// Limit for the draw
+    #[arg(
+        long,
+        value_name = "CURRENT",
+        default_value = "50mA",
+        help_heading = "Measuring"
+    )]
+    pub(crate) limit: Ampere,
+    /// Write one JSON document to stdout at the end; what changes goes to stderr
+    #[arg(long, help_heading = "Output")]
+    pub(crate) json: bool,
+    /// Keep what is received in this new file, as it arrives
+    #[arg(long, value_name = "OUT.csv", help_heading = "Output")]
+    pub(crate) save: Option<PathBuf>,
 }
 
 /// Kind of file.

@@ -30,6 +30,7 @@ fn main() -> ExitCode {
 fn run(cli: Cli) -> Result<(), Failure> {
     match cli.command.unwrap_or_default() {
         Command::Read(arguments) => commands::read::run(&arguments),
+        Command::Listen(arguments) => commands::listen::run(&arguments),
         Command::Assess(arguments) => commands::assess::run(&arguments),
         Command::Park(arguments) => commands::park::run(&arguments),
         Command::Job(arguments) => commands::job::run(arguments),

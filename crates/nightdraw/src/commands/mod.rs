@@ -2,6 +2,7 @@
 
 pub(crate) mod assess;
 pub(crate) mod job;
+pub(crate) mod listen;
 pub(crate) mod manual;
 pub(crate) mod open;
 pub(crate) mod park;
@@ -133,7 +134,7 @@ pub(crate) fn read_log(name: &str, options: &ReadOptions) -> Result<Trace, Failu
     Ok(trace)
 }
 
-fn read_failure(error: &ReadError) -> Failure {
+pub(crate) fn read_failure(error: &ReadError) -> Failure {
     Failure::input(error.kind(), error.message(), error.hint())
 }
 

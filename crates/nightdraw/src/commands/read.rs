@@ -44,15 +44,26 @@ pub(crate) fn run(arguments: &ReadArguments) -> Result<(), Failure> {
     }
 }
 
-fn read_options(arguments: &ReadArguments) -> Result<ReadOptions, Failure> {
-    if let Some(unit) = &arguments.unit
-        && Ampere::in_unit(1.0, unit).is_none()
-    {
-        return Err(Failure::usage(
+/// The unit of current that was asked for, if it is one.
+pub(crate) fn check_unit(unit: Option<&String>) -> Result<(), Failure> {
+    match unit {
+        Some(unit) if Ampere::in_unit(1.0, unit).is_none() => Err(Failure::usage(
             format!("'{unit}' is not a unit of current"),
             "use --unit A, --unit mA or --unit uA",
-        ));
+        )),
+        _ => Ok(()),
     }
+}
+
+/// The limit in ampere, if one can be set there.
+pub(crate) fn check_limit(limit: Ampere) -> Result<f64, Failure> {
+    range::LIMIT
+        .check(limit.0)
+        .map_err(|error| Failure::usage(error.to_string(), "give the limit such as --limit 50mA"))
+}
+
+fn read_options(arguments: &ReadArguments) -> Result<ReadOptions, Failure> {
+    check_unit(arguments.unit.as_ref())?;
     Ok(ReadOptions {
         time: arguments.time.clone(),
         current: arguments.current.clone(),
@@ -115,7 +126,7 @@ fn segments_only(trace: &Trace, options: &AnalyseOptions, json: bool) -> Result<
 }
 
 /// Verdict first, then the picture, then the figures.
-fn page(trace: &Trace, analysis: &Analysis) -> String {
+pub(crate) fn page(trace: &Trace, analysis: &Analysis) -> String {
     let mut text = String::new();
     // Writing to a string cannot fail.
     let _ = writeln!(text, "{}\n", verdict(analysis));
