@@ -97,7 +97,12 @@ pub(crate) struct ReadArguments {
     #[arg(long, help_heading = "Columns")]
     pub(crate) unit: Option<String>,
     /// Time from one sample to the next, where the file has no time: 100ms
-    #[arg(long, value_name = "TIME", help_heading = "Columns")]
+    #[arg(
+        long,
+        value_name = "TIME",
+        allow_hyphen_values = true,
+        help_heading = "Columns"
+    )]
     pub(crate) interval: Option<Second>,
     /// Kind of file, where the content does not show it
     #[arg(long, value_enum, default_value_t = LogFormat::Auto, help_heading = "Columns")]
@@ -106,21 +111,37 @@ pub(crate) struct ReadArguments {
     #[arg(
         long,
         value_name = "CURRENT",
+        allow_hyphen_values = true,
         default_value = "50mA",
         help_heading = "Measuring"
     )]
     pub(crate) limit: Ampere,
     /// Leave out what comes before: a clock time (22:10) or a time from the start (90min)
-    #[arg(long, value_name = "TIME", help_heading = "Measuring")]
+    #[arg(
+        long,
+        value_name = "TIME",
+        allow_hyphen_values = true,
+        help_heading = "Measuring"
+    )]
     pub(crate) from: Option<String>,
     /// Leave out what comes after
-    #[arg(long, value_name = "TIME", help_heading = "Measuring")]
+    #[arg(
+        long,
+        value_name = "TIME",
+        allow_hyphen_values = true,
+        help_heading = "Measuring"
+    )]
     pub(crate) to: Option<String>,
     /// Only the levels, without interpretation
     #[arg(long, help_heading = "Measuring")]
     pub(crate) segments_only: bool,
     /// Penalty for each change, in ampere squared; otherwise from the noise
-    #[arg(long, value_name = "A²", help_heading = "Measuring")]
+    #[arg(
+        long,
+        value_name = "A²",
+        allow_hyphen_values = true,
+        help_heading = "Measuring"
+    )]
     pub(crate) penalty: Option<f64>,
     /// Ordinary least squares without spike protection
     #[arg(long, help_heading = "Measuring")]
@@ -158,12 +179,18 @@ pub(crate) struct ListenArguments {
     #[arg(long, help_heading = "Columns")]
     pub(crate) unit: Option<String>,
     /// Time from one sample to the next, where the source has no time: 100ms
-    #[arg(long, value_name = "TIME", help_heading = "Columns")]
+    #[arg(
+        long,
+        value_name = "TIME",
+        allow_hyphen_values = true,
+        help_heading = "Columns"
+    )]
     pub(crate) interval: Option<Second>,
     /// Limit for the draw
     #[arg(
         long,
         value_name = "CURRENT",
+        allow_hyphen_values = true,
         default_value = "50mA",
         help_heading = "Measuring"
     )]
@@ -205,13 +232,18 @@ pub(crate) struct AssessArguments {
 #[derive(Debug, Args)]
 pub(crate) struct ParkArguments {
     /// Rated capacity, 20-hour
-    #[arg(long, value_name = "CHARGE")]
+    #[arg(long, value_name = "CHARGE", allow_hyphen_values = true)]
     pub(crate) capacity: Option<AmpereHour>,
     /// State of charge now
-    #[arg(long, value_name = "SHARE", default_value = "100%")]
+    #[arg(
+        long,
+        value_name = "SHARE",
+        default_value = "100%",
+        allow_hyphen_values = true
+    )]
     pub(crate) charge: Share,
     /// Draw while parked, long-run average
-    #[arg(long, value_name = "CURRENT")]
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
     pub(crate) draw: Ampere,
     /// Temperature while parked
     #[arg(
@@ -225,16 +257,16 @@ pub(crate) struct ParkArguments {
     #[arg(long, default_value = "flooded")]
     pub(crate) chemistry: battery::Chemistry,
     /// What is left of the rated capacity, 0 to 1 (1 as new); otherwise that of a battery of unknown age
-    #[arg(long, value_name = "FRACTION")]
+    #[arg(long, value_name = "FRACTION", allow_hyphen_values = true)]
     pub(crate) health: Option<f64>,
     /// Rated cranking current
-    #[arg(long, value_name = "CURRENT")]
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
     pub(crate) cranking: Option<Ampere>,
     /// Standard of the cranking current: en, sae, iec, din, jis
     #[arg(long, default_value = "en")]
     pub(crate) standard: battery::CrankingStandard,
     /// Current the engine needs to crank
-    #[arg(long, value_name = "CURRENT")]
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
     pub(crate) engine_needs: Option<Ampere>,
     /// Write one JSON document to stdout
     #[arg(long)]
@@ -283,7 +315,7 @@ pub(crate) enum JobCommand {
         #[arg(value_name = "NAME=VALUE")]
         fields: Vec<String>,
         /// When it was seen; otherwise now
-        #[arg(long, value_name = "TIME")]
+        #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
         at: Option<jiff::Timestamp>,
     },
     /// Strike out an entry; striking a strike brings it back
@@ -314,10 +346,10 @@ pub(crate) struct NewJobArguments {
     /// Name of the vehicle, in your words
     pub(crate) name: String,
     /// Rated capacity, 20-hour
-    #[arg(long, value_name = "CHARGE")]
+    #[arg(long, value_name = "CHARGE", allow_hyphen_values = true)]
     pub(crate) capacity: Option<AmpereHour>,
     /// Rated cranking current
-    #[arg(long, value_name = "CURRENT")]
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
     pub(crate) cranking: Option<Ampere>,
     /// Standard of the cranking current: en, sae, iec, din, jis
     #[arg(long, default_value = "en")]
@@ -326,7 +358,7 @@ pub(crate) struct NewJobArguments {
     #[arg(long, default_value = "flooded")]
     pub(crate) chemistry: battery::Chemistry,
     /// Parked time until it would not crank
-    #[arg(long, value_name = "TIME")]
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
     pub(crate) no_start_after: Option<Second>,
     /// Temperature while parked
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
@@ -335,7 +367,7 @@ pub(crate) struct NewJobArguments {
     #[arg(long, value_name = "TEXT")]
     pub(crate) complaint: Option<String>,
     /// Limit for the settled draw; otherwise the common 50 mA
-    #[arg(long, value_name = "CURRENT")]
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
     pub(crate) limit: Option<Ampere>,
     /// Fuse list as text, one fuse a line ("F12 15A radio"), or - for standard input
     #[arg(long, value_name = "FILE")]

@@ -20,7 +20,7 @@ fn read_refuses(content: impl AsRef<[u8]>, words: &[&str]) {
 #[test]
 fn logs_without_samples() {
     read_refuses("", &["empty"]);
-    read_refuses("time_s,current_mA\n", &["header", "no"]);
+    read_refuses("time_s,current_mA\n", &["names", "no row"]);
 }
 
 #[test]
