@@ -129,7 +129,11 @@ impl LineSource {
     /// Before the first sample.
     pub fn trace(&self) -> Result<Trace, ReadError> {
         let lines = &self.lines;
-        let mut parts = lines.earlier.iter().chain(&lines.part).filter(|p| p.rows > 0);
+        let mut parts = lines
+            .earlier
+            .iter()
+            .chain(&lines.part)
+            .filter(|p| p.rows > 0);
         let Some(first) = parts.next() else {
             return Err(ReadError::HeaderOnly { line: lines.line });
         };
@@ -166,7 +170,10 @@ impl LineSource {
 
     /// Whether the samples carry no time, so that of their arrival is taken. False before the layout is found.
     pub fn by_arrival(&self) -> bool {
-        self.lines.part.as_ref().is_some_and(|part| part.follower.by_arrival())
+        self.lines
+            .part
+            .as_ref()
+            .is_some_and(|part| part.follower.by_arrival())
     }
 
     /// The options it was started with.
@@ -222,13 +229,21 @@ impl Lines {
             events.push(self.garble("the line is longer than a row can be".to_owned()));
             return Ok(());
         };
-        if self.part.as_ref().is_some_and(|p| p.rows > 0 && p.follower.is_header(line)) {
+        if self
+            .part
+            .as_ref()
+            .is_some_and(|p| p.rows > 0 && p.follower.is_header(line))
+        {
             self.part_ways();
         }
         if let Some(head) = &mut self.head {
             if !is_text(line) {
                 self.garbled += 1;
-                let what = if self.line == 1 { "the first line is no text" } else { "the line is no text" };
+                let what = if self.line == 1 {
+                    "the first line is no text"
+                } else {
+                    "the line is no text"
+                };
                 events.push(self.garble(what.to_owned()));
                 return Ok(());
             }
@@ -285,7 +300,10 @@ impl Lines {
             {
                 let usual = last_s + (last_s - self.before_s).max(0.0);
                 part.offset_s = (sample.arrival_s - first_arrival_s).max(usual);
-                events.push(Event::Restarted { line: self.restart_line, at_s: part.offset_s });
+                events.push(Event::Restarted {
+                    line: self.restart_line,
+                    at_s: part.offset_s,
+                });
             }
             sample.time_s += part.offset_s;
         }
@@ -315,7 +333,10 @@ impl Lines {
             Ok(follower) => self.lay_out(follower, events),
             Err(_) if self.part.is_some() => {}
             Err(error) => {
-                let waits = matches!(error, ReadError::Empty | ReadError::HeaderOnly { .. } | ReadError::NotATable { .. });
+                let waits = matches!(
+                    error,
+                    ReadError::Empty | ReadError::HeaderOnly { .. } | ReadError::NotATable { .. }
+                );
                 let settled = head.values >= PATIENCE && (!waits || head.values >= HEAD_LINES / 8);
                 if !(settled || last) {
                     return Ok(());
@@ -357,7 +378,10 @@ impl Lines {
                 match part.line(line, arrival_s) {
                     Read::Sample(sample) => fresh.push(sample),
                     Read::Garbled(reason) | Read::Backwards(reason) => {
-                        garbled.push(Event::Garbled { line: number, reason });
+                        garbled.push(Event::Garbled {
+                            line: number,
+                            reason,
+                        });
                     }
                     Read::Nothing => {}
                 }
@@ -407,7 +431,10 @@ impl Lines {
     }
 
     fn garble(&self, reason: String) -> Event {
-        Event::Garbled { line: self.line, reason }
+        Event::Garbled {
+            line: self.line,
+            reason,
+        }
     }
 }
 
@@ -435,7 +462,11 @@ impl Head {
 
     fn push(&mut self, line: &[u8], arrival_s: f64) {
         // A byte order mark is not part of the first name.
-        let line = if self.bytes.is_empty() { line.strip_prefix(b"\xef\xbb\xbf").unwrap_or(line) } else { line };
+        let line = if self.bytes.is_empty() {
+            line.strip_prefix(b"\xef\xbb\xbf").unwrap_or(line)
+        } else {
+            line
+        };
         self.values += usize::from(Follower::counts(line));
         self.bytes.extend_from_slice(line);
         self.bytes.push(b'\n');
@@ -443,7 +474,9 @@ impl Head {
     }
 
     fn lines(&self) -> impl Iterator<Item = (&[u8], f64)> {
-        self.bytes.split(|b| *b == b'\n').zip(self.arrivals_s.iter().copied())
+        self.bytes
+            .split(|b| *b == b'\n')
+            .zip(self.arrivals_s.iter().copied())
     }
 
     fn full(&self) -> bool {
@@ -555,8 +588,17 @@ impl Part {
     }
 
     fn first_row(&self) -> Result<Trace, ReadError> {
-        let voltage = if self.voltage.is_empty() { Vec::new() } else { vec![0.0] };
-        let columns = RawColumns { time: vec![self.first], current: vec![1.0], voltage, arrival_s: vec![self.first_arrival_s] };
+        let voltage = if self.voltage.is_empty() {
+            Vec::new()
+        } else {
+            vec![0.0]
+        };
+        let columns = RawColumns {
+            time: vec![self.first],
+            current: vec![1.0],
+            voltage,
+            arrival_s: vec![self.first_arrival_s],
+        };
         self.follower.trace(columns, true)
     }
 
@@ -565,7 +607,12 @@ impl Part {
         let alike = |a: &Packed, b: &Packed| a.to_vec() == b.to_vec();
         let scale = |part: &Self| {
             let (a, v) = (part.follower.ampere(1.0), part.follower.volt(1.0));
-            (a, v, part.follower.by_arrival(), part.follower.seconds(1, 1.0, 0.0))
+            (
+                a,
+                v,
+                part.follower.by_arrival(),
+                part.follower.seconds(1, 1.0, 0.0),
+            )
         };
         self.rows == other.rows
             && scale(self) == scale(other)
@@ -575,33 +622,52 @@ impl Part {
     }
 
     fn bytes(&self) -> usize {
-        [&self.time, &self.current, &self.voltage, &self.arrival_s].map(Packed::bytes).iter().sum()
+        [&self.time, &self.current, &self.voltage, &self.arrival_s]
+            .map(Packed::bytes)
+            .iter()
+            .sum()
     }
 }
 
 /// Whether a line is text: no NUL, and hardly a control character.
 fn is_text(line: &[u8]) -> bool {
-    let control = line.iter().filter(|b| b.is_ascii_control() && **b != b'\t').count();
+    let control = line
+        .iter()
+        .filter(|b| b.is_ascii_control() && **b != b'\t')
+        .count();
     control * 20 <= line.len() && !line.contains(&0)
 }
 
 /// Appends a part that begins `offset_s` after the first sample.
 fn join(trace: &mut Trace, part: Trace, offset_s: f64) {
-    let end_s = trace.len().checked_sub(1).map_or(0.0, |last| trace.time_s(last));
+    let end_s = trace
+        .len()
+        .checked_sub(1)
+        .map_or(0.0, |last| trace.time_s(last));
     let mut stamps: Vec<f64> = (0..trace.len()).map(|i| trace.time_s(i)).collect();
     stamps.extend((0..part.len()).map(|i| offset_s + part.time_s(i)));
-    let shifted = part.source.gaps.iter().map(|g| Gap { start_s: g.start_s + offset_s, end_s: g.end_s + offset_s });
+    let shifted = part.source.gaps.iter().map(|g| Gap {
+        start_s: g.start_s + offset_s,
+        end_s: g.end_s + offset_s,
+    });
     // Three times the usual interval, as in the batch reader.
     if offset_s - end_s > 3.0 * trace.source.interval_s {
-        trace.source.gaps.push(Gap { start_s: end_s, end_s: offset_s });
+        trace.source.gaps.push(Gap {
+            start_s: end_s,
+            end_s: offset_s,
+        });
     }
     trace.source.gaps.extend(shifted);
     trace.axis = TimeAxis::Stamps(stamps);
     trace.current_a.extend(part.current_a);
-    trace.voltage_v = trace.voltage_v.take().zip(part.voltage_v).map(|(mut all, more)| {
-        all.extend(more);
-        all
-    });
+    trace.voltage_v = trace
+        .voltage_v
+        .take()
+        .zip(part.voltage_v)
+        .map(|(mut all, more)| {
+            all.extend(more);
+            all
+        });
     trace.source.skipped_rows += part.source.skipped_rows;
     trace.source.skipped.extend(part.source.skipped);
     trace.source.skipped.truncate(10);
