@@ -1,5 +1,5 @@
 //! How many samples a second go through source and watch.
-#![allow(missing_docs, reason = "a benchmark")]
+#![allow(missing_docs, clippy::unwrap_used, reason = "a benchmark")]
 
 use divan::counter::ItemsCount;
 use live::{Event, LineSource, Watch};

@@ -1,4 +1,9 @@
 //! A stream against the batch reader, wherever it is cut, and what a stream may suffer.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test that fails should say where"
+)]
 
 use std::path::{Path, PathBuf};
 

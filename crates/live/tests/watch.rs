@@ -1,4 +1,9 @@
 //! The running verdict on invented nights.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test that fails should say where"
+)]
 
 use live::{Change, Sample, State, Watch};
 use measure::Uncertain;
