@@ -43,6 +43,7 @@
 
 mod core;
 mod piece;
+mod plain;
 mod segmenter;
 mod snapshot;
 
