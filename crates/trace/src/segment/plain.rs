@@ -11,18 +11,43 @@
 use super::piece::{Best, END, Piece};
 use super::segmenter::cut_above;
 
+/// Pieces worked on together: what the compiler puts into vector registers.
+const LANES: usize = 4;
+
+/// Four pieces, number by number. Those that are not live have an infinite floor.
+#[derive(Debug, Clone, Copy)]
+struct Block {
+    lo: [f64; LANES],
+    n: [f64; LANES],
+    mean: [f64; LANES],
+    floor: [f64; LANES],
+    /// Whole numbers below 2³².
+    first: [f64; LANES],
+}
+
+const NOT_LIVE: Block = Block {
+    lo: [0.0; LANES],
+    n: [0.0; LANES],
+    mean: [0.0; LANES],
+    floor: [f64::INFINITY; LANES],
+    first: [0.0; LANES],
+};
+
 /// Pieces on `[lo of the first, hi]`, and the cost beyond.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Plain {
-    /// Live are `start..end`; room on both sides.
-    buffer: Vec<Piece>,
+    /// Live are the pieces `start..end`; room on both sides.
+    blocks: Vec<Block>,
     start: usize,
     end: usize,
     pub(super) hi: f64,
     /// Cost of the segment that starts at `fresh`, on all other levels.
     pub(super) limit: f64,
     pub(super) fresh: u32,
+    /// Ends between pieces that cost more than the limit, while a step is going on.
+    dear: u64,
     scratch: Vec<Piece>,
+    whole: Vec<Piece>,
 }
 
 impl PartialEq for Plain {
@@ -48,38 +73,133 @@ impl Plain {
         out
     }
 
-    pub(super) fn pieces(&self) -> &[Piece] {
-        self.buffer.get(self.start..self.end).unwrap_or(&[])
+    pub(super) fn count(&self) -> usize {
+        self.end - self.start
+    }
+
+    pub(super) fn pieces(&self) -> Vec<Piece> {
+        (self.start..self.end).map(|j| self.piece(j)).collect()
+    }
+
+    #[inline(always)]
+    fn piece(&self, j: usize) -> Piece {
+        let (block, lane) = (&self.blocks[j / LANES], j % LANES);
+        Piece {
+            lo: block.lo[lane],
+            n: block.n[lane],
+            mean: block.mean[lane],
+            floor: block.floor[lane],
+            first: block.first[lane] as u32,
+        }
+    }
+
+    #[inline(always)]
+    fn put(&mut self, j: usize, piece: Piece) {
+        let (block, lane) = (&mut self.blocks[j / LANES], j % LANES);
+        block.lo[lane] = piece.lo;
+        block.n[lane] = piece.n;
+        block.mean[lane] = piece.mean;
+        block.floor[lane] = piece.floor;
+        block.first[lane] = f64::from(piece.first);
+    }
+
+    #[inline(always)]
+    fn lo(&self, j: usize) -> f64 {
+        self.blocks[j / LANES].lo[j % LANES]
+    }
+
+    #[inline(always)]
+    fn set_lo(&mut self, j: usize, lo: f64) {
+        self.blocks[j / LANES].lo[j % LANES] = lo;
+    }
+
+    #[inline(always)]
+    fn drop_piece(&mut self, j: usize) {
+        self.blocks[j / LANES].floor[j % LANES] = f64::INFINITY;
+    }
+
+    #[inline(always)]
+    fn live(&mut self) -> &mut [Block] {
+        &mut self.blocks[self.start / LANES..self.end.div_ceil(LANES)]
+    }
+
+    /// Adds `(y − μ)²` to all pieces and returns the lowest vertex.
+    #[inline(always)]
+    fn add_square(&mut self, y: f64) -> f64 {
+        let mut low = [f64::INFINITY; LANES];
+        for block in self.live() {
+            for lane in 0..LANES {
+                // As in `Piece::add_square`.
+                let count = block.n[lane] + 1.0;
+                let weight = 1.0 / count;
+                let d = y - block.mean[lane];
+                let floor = block.floor[lane] + d * d * (block.n[lane] * weight);
+                block.floor[lane] = floor;
+                block.mean[lane] += d * weight;
+                block.n[lane] = count;
+                low[lane] = if floor < low[lane] { floor } else { low[lane] };
+            }
+        }
+        low.into_iter()
+            .fold(f64::INFINITY, |a, b| if b < a { b } else { a })
+    }
+
+    /// The longest of the segments whose vertex is at `low`; counts the left ends above `limit`.
+    #[inline(always)]
+    fn best(&mut self, low: f64, limit: f64) -> Best {
+        let mut first = [f64::INFINITY; LANES];
+        let mut level = [0.0; LANES];
+        let mut dear = [0u64; LANES];
+        for block in self.live() {
+            for lane in 0..LANES {
+                let floor = block.floor[lane];
+                let better = (floor == low) & (block.first[lane] < first[lane]);
+                first[lane] = if better { block.first[lane] } else { first[lane] };
+                level[lane] = if better { block.mean[lane] } else { level[lane] };
+                let d = block.lo[lane] - block.mean[lane];
+                let cost = floor + block.n[lane] * (d * d);
+                dear[lane] += u64::from((cost > limit) & (floor < f64::INFINITY));
+            }
+        }
+        self.dear = dear.iter().sum();
+        let mut out = (f64::INFINITY, 0.0);
+        for lane in 0..LANES {
+            if first[lane] < out.0 {
+                out = (first[lane], level[lane]);
+            }
+        }
+        Best {
+            cost: low,
+            level: out.1,
+            first: out.0 as u32,
+        }
     }
 
     /// Adds the loss of `y`, finds the minimum, and prunes; `next` is the number of the next sample.
     #[inline(always)]
     pub(super) fn step(&mut self, y: f64, penalty: f64, next: u32) -> Best {
-        let mut best = Best::none();
-        let (mut lo, hi) = (self.hi, self.hi);
-        for piece in self.buffer[self.start..self.end].iter_mut().rev() {
-            piece.add_square(y);
-            if piece.floor <= best.cost {
-                best.offer(piece, lo);
-            }
-            lo = piece.lo;
-        }
         let empty = self.start == self.end;
-        if (y < lo || y > hi || empty) && self.limit < best.cost {
+        let hi = self.hi;
+        let lo = if empty { hi } else { self.lo(self.start) };
+        let low = if empty {
+            f64::INFINITY
+        } else {
+            self.add_square(y)
+        };
+        let changes = (y < lo || y > hi || empty) && self.limit < low;
+        let cost = if changes { self.limit } else { low };
+        let limit = cost + penalty;
+        let mut best = self.best(low, limit);
+        if changes {
             best = Best {
-                cost: self.limit,
+                cost,
                 level: y,
                 first: self.fresh,
             };
         }
-        let limit = best.cost + penalty;
         self.trim_right(limit);
         self.trim_left(limit);
-        if self.buffer[self.start..self.end]
-            .iter()
-            .skip(1)
-            .any(|piece| piece.at(piece.lo) > limit)
-        {
+        if self.dear > 0 {
             self.cut_open(limit, next);
         }
         // The unstored segment, with its first sample, stays where it is cheap enough.
@@ -100,11 +220,19 @@ impl Plain {
             }
         } else {
             if to > hi && from < to {
-                self.extend_right(Piece { lo: if from > hi { from } else { hi }, ..young }, limit, next);
+                let lo = if from > hi { from } else { hi };
+                if lo > self.hi {
+                    self.push_right(Piece::fresh(self.hi, limit, next));
+                }
+                self.push_right(Piece { lo, ..young });
                 self.hi = to;
             }
-            if from < lo {
-                self.extend_left(Piece { lo: from, ..young }, if to < lo { to } else { lo }, limit, next);
+            if from < lo && from < to {
+                let to = if to < lo { to } else { lo };
+                if to < self.lo(self.start) {
+                    self.push_left(Piece::fresh(to, limit, next));
+                }
+                self.push_left(Piece { lo: from, ..young });
             }
         }
         self.limit = limit;
@@ -116,7 +244,7 @@ impl Plain {
     #[inline(always)]
     fn trim_right(&mut self, limit: f64) {
         while self.start < self.end {
-            let piece = &self.buffer[self.end - 1];
+            let piece = self.piece(self.end - 1);
             if piece.at(self.hi) <= limit {
                 return;
             }
@@ -128,8 +256,11 @@ impl Plain {
                     return;
                 }
             }
+            let above = u64::from(piece.at(piece.lo) > limit);
+            self.dear = self.dear.saturating_sub(above);
             self.hi = piece.lo;
             self.end -= 1;
+            self.drop_piece(self.end);
         }
     }
 
@@ -137,23 +268,24 @@ impl Plain {
     #[inline(always)]
     fn trim_left(&mut self, limit: f64) {
         while self.start < self.end {
-            let piece = &self.buffer[self.start];
+            let piece = self.piece(self.start);
             if piece.at(piece.lo) <= limit {
                 return;
             }
+            self.dear = self.dear.saturating_sub(1);
             let end = if self.start + 1 < self.end {
-                self.buffer[self.start + 1].lo
+                self.lo(self.start + 1)
             } else {
                 self.hi
             };
             if piece.floor <= limit && piece.mean > piece.lo {
                 let from = piece.mean - piece.reach(limit);
                 if from < end {
-                    let piece = &mut self.buffer[self.start];
-                    piece.lo = if from > piece.lo { from } else { piece.lo };
+                    self.set_lo(self.start, if from > piece.lo { from } else { piece.lo });
                     return;
                 }
             }
+            self.drop_piece(self.start);
             self.start += 1;
         }
     }
@@ -161,35 +293,27 @@ impl Plain {
     /// Puts the segment that starts at `next` wherever a piece costs more than `limit`.
     #[inline(never)]
     fn cut_open(&mut self, limit: f64, next: u32) {
-        let mut out = std::mem::take(&mut self.scratch);
-        out.clear();
-        cut_above(self.pieces(), limit, next, self.hi, &mut out, false);
-        self.scratch = out;
-        self.take_scratch();
-    }
-
-    #[inline(always)]
-    fn extend_right(&mut self, piece: Piece, limit: f64, next: u32) {
-        if piece.lo > self.hi {
-            self.push_right(Piece::fresh(self.hi, limit, next));
+        let mut whole = std::mem::take(&mut self.whole);
+        whole.clear();
+        whole.extend((self.start..self.end).map(|j| self.piece(j)));
+        self.scratch.clear();
+        cut_above(&whole, limit, next, self.hi, &mut self.scratch, false);
+        self.whole = whole;
+        if self.start + self.scratch.len() > LANES * self.blocks.len() {
+            self.take_scratch();
+            return;
         }
-        self.push_right(piece);
-    }
-
-    #[inline(always)]
-    fn extend_left(&mut self, piece: Piece, to: f64, limit: f64, next: u32) {
-        if to < self.buffer[self.start].lo {
-            self.push_left(Piece::fresh(to, limit, next));
-        }
-        self.push_left(piece);
+        (self.start..self.end).for_each(|j| self.drop_piece(j));
+        self.end = self.start + self.scratch.len();
+        self.put_scratch();
     }
 
     #[inline(always)]
     fn push_right(&mut self, piece: Piece) {
-        if self.end >= self.buffer.len() {
+        if self.end >= LANES * self.blocks.len() {
             self.make_room();
         }
-        self.buffer[self.end] = piece;
+        self.put(self.end, piece);
         self.end += 1;
     }
 
@@ -199,24 +323,32 @@ impl Plain {
             self.make_room();
         }
         self.start -= 1;
-        self.buffer[self.start] = piece;
+        self.put(self.start, piece);
     }
 
     #[inline(never)]
     fn make_room(&mut self) {
-        self.scratch.clear();
-        self.scratch
-            .extend_from_slice(self.buffer.get(self.start..self.end).unwrap_or(&[]));
+        self.scratch = self.pieces();
         self.take_scratch();
     }
 
-    /// Moves the pieces in `scratch` to the middle of the buffer.
+    /// Moves the pieces in `scratch` to the middle of the lists.
     fn take_scratch(&mut self) {
         let count = self.scratch.len();
-        let length = self.buffer.len().max(64).max(4 * count);
-        self.buffer.resize(length, Piece::fresh(0.0, 0.0, 0));
-        self.start = (length - count) / 2;
+        let length = self.blocks.len().max(16).max(count);
+        self.blocks.clear();
+        self.blocks.resize(length, NOT_LIVE);
+        self.start = (LANES * length - count) / 2;
         self.end = self.start + count;
-        self.buffer[self.start..self.end].copy_from_slice(&self.scratch);
+        self.put_scratch();
+    }
+
+    /// Writes the pieces in `scratch` over the live ones.
+    fn put_scratch(&mut self) {
+        let pieces = std::mem::take(&mut self.scratch);
+        for (j, piece) in (self.start..).zip(&pieces) {
+            self.put(j, *piece);
+        }
+        self.scratch = pieces;
     }
 }

@@ -89,7 +89,7 @@ impl Segmenter {
         if self.cap < f64::INFINITY {
             self.left.len() + (self.core.end - self.core.start) + self.right.len()
         } else {
-            self.plain.pieces().len()
+            self.plain.count()
         }
     }
 

@@ -51,7 +51,7 @@ impl Segmenter {
             self.left.as_slice(),
             &self.core.pieces,
             &self.right,
-            self.plain.pieces(),
+            &self.plain.pieces(),
         ] {
             put_all(&mut out, pieces, |out, piece| {
                 for value in [piece.lo, piece.n, piece.mean, piece.floor] {
