@@ -154,8 +154,16 @@ impl Plain {
             for lane in 0..LANES {
                 let floor = block.floor[lane];
                 let better = (floor == low) & (block.first[lane] < first[lane]);
-                first[lane] = if better { block.first[lane] } else { first[lane] };
-                level[lane] = if better { block.mean[lane] } else { level[lane] };
+                first[lane] = if better {
+                    block.first[lane]
+                } else {
+                    first[lane]
+                };
+                level[lane] = if better {
+                    block.mean[lane]
+                } else {
+                    level[lane]
+                };
                 let d = block.lo[lane] - block.mean[lane];
                 let cost = floor + block.n[lane] * (d * d);
                 dear[lane] += u64::from((cost > limit) & (floor < f64::INFINITY));
