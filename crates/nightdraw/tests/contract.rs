@@ -145,6 +145,31 @@ fn park_prints_what_is_promised() {
 }
 
 #[test]
+fn hookup_and_balance_print_what_is_promised() {
+    check(
+        "`nightdraw hookup`",
+        &[&["hookup", "--how", "in-line", "--keeper", "dry-9v", "--json"]],
+    );
+    check(
+        "`nightdraw balance`",
+        &[&[
+            "balance",
+            "--capacity",
+            "60Ah",
+            "--draw",
+            "25mA",
+            "--trips",
+            "10",
+            "--trip",
+            "45min",
+            "--add",
+            "100mA",
+            "--json",
+        ]],
+    );
+}
+
+#[test]
 fn errors_have_three_parts() {
     let answer = run(&["read", "no-such-file.csv", "--json"]);
     assert_eq!(answer.code, 1);
