@@ -255,9 +255,9 @@ const SHUNT: &[Step] = &[
         "Take the bypass off at one end: from here on the reading is true.",
     ),
     step(
-        TestKind::Terminals,
+        TestKind::InLine,
         Supply::Shunt,
-        "Check: bridge the shunt with the bypass. The reading must fall, and come back.",
+        "Check: switch one small lamp on; the reading must rise by its current, and come back.",
     ),
     step(
         TestKind::WaitForSleep,
