@@ -1,5 +1,7 @@
 //! From readings to a posterior over every draw in the feed tree.
 
+mod answers;
+mod crossing;
 mod grid;
 mod reading;
 mod solve;

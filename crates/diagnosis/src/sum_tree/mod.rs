@@ -220,7 +220,7 @@ impl SumTree<'_> {
 
     fn check(&self) -> Result<(), SumTreeError> {
         // Looks at every entry without stopping, which is quicker for sound tables.
-        let sound = |ok: bool, &x: &f64| ok & (x >= 0.0) & (x < f64::INFINITY);
+        let sound = |ok: bool, x: &f64| ok & (0.0..f64::INFINITY).contains(x);
         let table = |t: &[f64], n: usize| t.len() == n && t.iter().fold(true, sound);
         for (i, leaf) in self.leaves.iter().enumerate() {
             let n = leaf.at.len();
