@@ -4,6 +4,8 @@ mod grid;
 mod reading;
 mod solve;
 
+use std::sync::Arc;
+
 use measure::{Quantiles, Uncertain};
 
 pub use solve::believe;
@@ -139,7 +141,7 @@ pub struct Belief {
     /// Grid step used, ampere.
     pub step_a: f64,
     /// By node: what the planner needs to know of its draw; `None` where a pulled group crosses it.
-    pub(crate) views: Vec<Option<View>>,
+    pub(crate) views: Vec<Option<Arc<View>>>,
 }
 
 /// Distribution of a node's draw, with and without a fault at or below it, by grid step.

@@ -79,26 +79,15 @@ impl Reading {
         }
     }
 
-    /// Natural logarithm of the density (1/A) or probability of the reading.
-    pub(super) fn ln_likelihood(&self, sum_a: f64, noise: Noise) -> f64 {
-        let (good, bad) = self.parts(sum_a, noise);
-        (good + bad).ln()
-    }
-
-    /// Chance that the reading is worthless, were the sum this.
-    pub(super) fn doubt(&self, sum_a: f64, noise: Noise) -> f64 {
-        let (good, bad) = self.parts(sum_a, noise);
-        bad / (good + bad)
-    }
-
-    fn parts(&self, sum_a: f64, noise: Noise) -> (f64, f64) {
-        match self.says {
+    /// Its likelihood, the constants worked out.
+    pub(super) fn likelihood(&self, noise: Noise) -> Likelihood {
+        let (at_a, u_a, good, bad) = match self.says {
             Says::About(current) => {
                 let u = current.u.hypot(noise.blur_a);
-                let z = (current.value - sum_a) / u;
-                let density = (-0.5 * z * z).exp() / (u * (2.0 * std::f64::consts::PI).sqrt());
                 (
-                    (1.0 - noise.outlier) * density,
+                    current.value,
+                    u,
+                    (1.0 - noise.outlier) / (u * (2.0 * std::f64::consts::PI).sqrt()),
                     noise.outlier * anything(current.value, noise.reach_a),
                 )
             }
@@ -106,10 +95,20 @@ impl Reading {
                 // How sharply a meter begins to show something is not specified;
                 // a quarter of the floor is from memory.
                 let u = u_a.max(floor_a / 4.0).hypot(noise.blur_a);
-                let below = upper_tail((sum_a - floor_a) / u);
                 // A worthless reading shows nothing as often as something.
-                ((1.0 - noise.outlier) * below, noise.outlier / 2.0)
+                (floor_a, u, 1.0 - noise.outlier, noise.outlier / 2.0)
             }
+        };
+        Likelihood {
+            below: matches!(self.says, Says::Below { .. }),
+            at_a,
+            u_a,
+            good,
+            bad,
+            ln_bad: bad.ln(),
+            // Both tails are at most exp(-z²/2): beyond this, sound and worthless
+            // together are worthless alone to the last digit (2^-54 is e^-37.4).
+            lost_from: (2.0 * ((good / bad).ln() + 40.0)).max(0.0).sqrt(),
         }
     }
 
@@ -129,6 +128,48 @@ impl Reading {
             Says::Below { floor_a, u_a } => ([bits(floor_a), bits(u_a)], true),
         };
         (self.leaves.len(), self.leaves.clone(), numbers, below)
+    }
+}
+
+/// Density (1/A) or probability of a reading as a function of the sum.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Likelihood {
+    below: bool,
+    at_a: f64,
+    u_a: f64,
+    /// Factor of the sound part.
+    good: f64,
+    /// The worthless part, whatever the sum.
+    bad: f64,
+    ln_bad: f64,
+    /// Standard uncertainties from which on the sound part is lost in the other.
+    lost_from: f64,
+}
+
+impl Likelihood {
+    /// Natural logarithm at a sum, ampere.
+    pub(super) fn ln(&self, sum_a: f64) -> f64 {
+        match self.sound(sum_a) {
+            0.0 => self.ln_bad,
+            sound => (sound + self.bad).ln(),
+        }
+    }
+
+    /// Chance that the reading is worthless, were the sum this.
+    pub(super) fn doubt(&self, sum_a: f64) -> f64 {
+        self.bad / (self.sound(sum_a) + self.bad)
+    }
+
+    /// The sound part; 0 where it makes no difference.
+    fn sound(&self, sum_a: f64) -> f64 {
+        let z = (sum_a - self.at_a) / self.u_a;
+        if z > self.lost_from || (!self.below && z < -self.lost_from) {
+            0.0
+        } else if self.below {
+            self.good * upper_tail(z)
+        } else {
+            self.good * (-0.5 * z * z).exp()
+        }
     }
 }
 

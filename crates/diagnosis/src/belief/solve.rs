@@ -1,5 +1,7 @@
 //! Puts tree, load models and readings together and reads the answers off.
 
+use std::{collections::BTreeMap, sync::Arc};
+
 use harness::FeedTree;
 use measure::{Quantiles, Uncertain};
 
@@ -33,9 +35,9 @@ pub fn believe(
     evidence: &[Evidence],
     options: &BeliefOptions,
 ) -> Belief {
-    let case = Case::new(tree, models, evidence, options);
-    let (posterior, approximated) = case.posterior();
-    case.read_out(&posterior, approximated)
+    let mut case = Case::new(tree, models, evidence, options);
+    let (solved, approximated) = case.posterior();
+    case.read_out(solved, approximated)
 }
 
 /// Everything that stays fixed while the answer is worked out.
@@ -120,7 +122,7 @@ impl<'a> Case<'a> {
 
     /// The posterior with all readings that nest, then those that cross as an
     /// approximation; the tags of the latter.
-    fn posterior(&self) -> (Solved, Vec<usize>) {
+    fn posterior(&mut self) -> (Solved, Vec<usize>) {
         let (mut nested, mut crossing) = (Vec::new(), Vec::new());
         for reading in &self.readings {
             let crosses = nested
@@ -204,32 +206,36 @@ impl<'a> Case<'a> {
         })
     }
 
-    fn solve(&self, readings: &[Reading]) -> Solved {
-        let mut queries: Vec<Vec<usize>> = readings.iter().map(|r| r.leaves.clone()).collect();
-        let mut of_node = vec![None; self.tree.len()];
-        let observed = queries.clone();
-        for (node, query) in of_node.iter_mut().enumerate() {
-            let leaves = leaves_of(self.tree, &self.position, &[node]);
-            if !observed.iter().any(|set| crosses(set, &leaves)) {
-                *query = Some(queries.len());
-                queries.push(leaves);
-            }
-        }
+    fn solve(&mut self, readings: &[Reading]) -> Solved {
+        let mut queries = Queries::default();
+        // Only groups can cross a node.
+        let groups: Vec<&Reading> = readings.iter().filter(|r| r.nodes.len() > 1).collect();
+        let of_node = (0..self.tree.len())
+            .map(|node| {
+                let leaves = leaves_of(self.tree, &self.position, &[node]);
+                let nests = groups.iter().all(|r| !crosses(&r.leaves, &leaves));
+                nests.then(|| queries.ask(leaves))
+            })
+            .collect::<Vec<_>>();
         let of_reading = self
             .readings
             .iter()
             .map(|r| {
-                readings
-                    .iter()
-                    .position(|used| used.tag == r.tag && used.leaves == r.leaves)
+                let used = |used: &Reading| used.tag == r.tag && used.leaves == r.leaves;
+                let used = readings.iter().any(used);
+                used.then(|| queries.ask(r.leaves.clone()))
             })
             .collect();
-        let problem = self.problem(self.leaves.clone(), readings, queries);
+        let leaves = std::mem::take(&mut self.leaves);
+        let problem = self.problem(leaves, readings, queries.list);
         // Worthless readings are always possible and the tables are sound, so
         // there is a posterior; were there none, the prior is what is known.
-        let posterior = problem
-            .solve()
-            .unwrap_or_else(|_| self.prior(&problem.queries));
+        let solved = problem.solve();
+        let SumTree {
+            leaves, queries, ..
+        } = problem;
+        self.leaves = leaves;
+        let posterior = solved.unwrap_or_else(|_| self.prior(&queries));
         let crossed = (0..self.tree.len())
             .map(|node| {
                 (self.position[node].is_none() && of_node[node].is_none())
@@ -244,20 +250,24 @@ impl<'a> Case<'a> {
         }
     }
 
+    /// The sum tree of these readings; borrows only them.
     fn problem<'r>(
-        &'r self,
+        &self,
         leaves: Vec<Leaf>,
         readings: &'r [Reading],
         queries: Vec<Vec<usize>>,
     ) -> SumTree<'r> {
-        let step = self.grid.step_a;
+        let (step, noise) = (self.grid.step_a, self.noise);
         SumTree {
             leaves,
             observations: readings
                 .iter()
-                .map(|reading| Observation {
-                    leaves: reading.leaves.clone(),
-                    ln_likelihood: Box::new(move |at| reading.ln_likelihood(at * step, self.noise)),
+                .map(|reading| {
+                    let likelihood = reading.likelihood(noise);
+                    Observation {
+                        leaves: reading.leaves.clone(),
+                        ln_likelihood: Box::new(move |at| likelihood.ln(at * step)),
+                    }
                 })
                 .collect(),
             queries,
@@ -279,8 +289,8 @@ impl<'a> Case<'a> {
                 .iter_mut()
                 .for_each(|mass| *mass *= quiet);
         }
-        match self.problem(leaves, readings, Vec::new()).solve() {
-            Ok(without) => (1.0 - (without.ln_evidence - ln_evidence).exp()).clamp(0.0, 1.0),
+        match self.problem(leaves, readings, Vec::new()).ln_evidence() {
+            Ok(without) => (1.0 - (without - ln_evidence).exp()).clamp(0.0, 1.0),
             Err(_) => 1.0,
         }
     }
@@ -305,20 +315,17 @@ impl<'a> Case<'a> {
         })
     }
 
-    fn read_out(self, solved: &Solved, approximated: Vec<usize>) -> Belief {
+    fn read_out(self, mut solved: Solved, approximated: Vec<usize>) -> Belief {
         let leaf_beliefs: Vec<NodeBelief> = (0..self.models.len())
-            .map(|leaf| self.leaf(solved, leaf))
+            .map(|leaf| self.leaf(&solved, leaf))
             .collect();
         let nodes: Vec<NodeBelief> = (0..self.tree.len())
             .map(|node| match self.position[node] {
                 Some(leaf) => leaf_beliefs[leaf],
-                None => self.sum(solved, &leaf_beliefs, node),
+                None => self.sum(&solved, &leaf_beliefs, node),
             })
             .collect();
-        let views = (0..self.tree.len())
-            .map(|node| view(solved.posterior.sums.get(solved.of_node[node]?)?))
-            .collect();
-        let doubts = self.doubts(solved);
+        let doubts = self.doubts(&solved);
         let trusted = |tag: usize| doubts.iter().all(|&(t, p)| t != tag || p < 0.5);
         let total = self.total(&trusted);
         let named: Vec<(usize, f64)> = doubts
@@ -326,6 +333,13 @@ impl<'a> Case<'a> {
             .copied()
             .filter(|&(_, p)| p >= self.options.doubt_from)
             .collect();
+        // Nodes with the same leaves share their view.
+        let views: Vec<Arc<View>> = std::mem::take(&mut solved.posterior.sums)
+            .into_iter()
+            .map(|sum| Arc::new(view(sum)))
+            .collect();
+        let of_node = solved.of_node.iter();
+        let views = of_node.map(|query| views.get((*query)?).cloned()).collect();
         let excess_a = nodes.first().map_or(0.0, |all| all.mean_a - all.normal_a);
         Belief {
             elsewhere: leaf_beliefs[self.elsewhere()],
@@ -385,12 +399,8 @@ impl<'a> Case<'a> {
     }
 
     fn quantiles(&self, table: &[f64], over: f64) -> Quantiles {
-        let at = |q| self.grid.quantile(table, over, q);
-        Quantiles {
-            p05: at(0.05),
-            p50: at(0.5),
-            p95: at(0.95),
-        }
+        let [p05, p50, p95] = self.grid.quantiles(table, over, [0.05, 0.5, 0.95]);
+        Quantiles { p05, p50, p95 }
     }
 
     /// Each reading's chance to be worthless, largest first.
@@ -402,11 +412,12 @@ impl<'a> Case<'a> {
             .zip(&solved.of_reading)
             .filter_map(|(reading, query)| {
                 let sum = solved.posterior.sums.get((*query)?)?;
+                let likelihood = reading.likelihood(self.noise);
                 let cells = sum.pmf.iter().enumerate().filter(|(_, p)| **p > 1e-12);
                 let doubt: f64 = cells
-                    .map(|(k, p)| p * reading.doubt(k as f64 * step, self.noise))
+                    .map(|(k, p)| p * likelihood.doubt(k as f64 * step))
                     .sum();
-                let beyond = reading.doubt(self.grid.cells as f64 * step, self.noise);
+                let beyond = likelihood.doubt(self.grid.cells as f64 * step);
                 Some((reading.tag, (doubt + sum.over * beyond).clamp(0.0, 1.0)))
             })
             .collect();
@@ -469,19 +480,36 @@ impl<'a> Case<'a> {
     }
 }
 
+/// Sets asked for, each once.
+#[derive(Default)]
+struct Queries {
+    list: Vec<Vec<usize>>,
+    known: BTreeMap<Vec<usize>, usize>,
+}
+
+impl Queries {
+    /// The number of a set's answer.
+    fn ask(&mut self, leaves: Vec<usize>) -> usize {
+        if let Some(&known) = self.known.get(&leaves) {
+            return known;
+        }
+        self.known.insert(leaves.clone(), self.list.len());
+        self.list.push(leaves);
+        self.list.len() - 1
+    }
+}
+
 /// What the planner needs of a sum.
-fn view(sum: &SumPosterior) -> Option<View> {
-    let mut fault: Vec<f64> = sum
-        .pmf
-        .iter()
-        .zip(&sum.quiet)
-        .map(|(all, quiet)| (all - quiet).max(0.0))
-        .collect();
+fn view(sum: SumPosterior) -> View {
+    let mut fault = sum.pmf;
+    for (all, quiet) in fault.iter_mut().zip(&sum.quiet) {
+        *all = (*all - quiet).max(0.0);
+    }
     fault.push(sum.over);
-    Some(View {
-        quiet: sum.quiet.clone(),
+    View {
+        quiet: sum.quiet,
         fault,
-    })
+    }
 }
 
 /// Draw outside the tree (from memory: dirt and moisture leak a fraction of a

@@ -415,7 +415,7 @@ impl Planner<'_> {
         let Some(&node) = candidate.nodes.first() else {
             return Ok(None);
         };
-        let Some(view) = self.belief.views.get(node).and_then(Option::as_ref) else {
+        let Some(view) = self.belief.views.get(node).and_then(Option::as_deref) else {
             return Ok(None);
         };
         let step_a = self.belief.step_a;
@@ -580,7 +580,7 @@ impl Planner<'_> {
         let nodes = &scored.candidate.nodes;
         let (mut fault_a, mut quiet_a) = (0.0_f64, 0.0);
         for &node in nodes {
-            if let Some(view) = self.belief.views.get(node).and_then(Option::as_ref) {
+            if let Some(view) = self.belief.views.get(node).and_then(Option::as_deref) {
                 let (fault, quiet) = score::means(view, self.belief.step_a);
                 fault_a = fault_a.max(fault);
                 quiet_a += quiet;
