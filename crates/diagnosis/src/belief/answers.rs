@@ -118,6 +118,7 @@ impl Case<'_> {
                 let beyond = likelihood.doubt(self.grid.cells as f64 * step);
                 Some((reading.tag, (doubt + sum.over * beyond).clamp(0.0, 1.0)))
             })
+            .chain(solved.doubted.iter().copied())
             .collect();
         doubts.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         doubts

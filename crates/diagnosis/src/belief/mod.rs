@@ -133,8 +133,10 @@ pub struct Belief {
     pub disagreement: Option<Disagreement>,
     /// Tags of readings taken awake and therefore not used.
     pub set_apart: Vec<usize>,
-    /// Tags of pulled groups that cross others: used on one of their nodes only, the
-    /// rest of the step being taken from what the other readings say of it.
+    /// Tags of pulled groups that cross others in more than two parts, or whose parts
+    /// could draw too many different amounts to try them all: used on one of their nodes
+    /// only, the rest of the step being taken from what the other readings say of it.
+    /// Other groups that cross are exact to a thousandth in every probability.
     pub approximated: Vec<usize>,
     /// Tags of readings that say nothing: not a number, or of no node.
     pub unused: Vec<usize>,

@@ -20,6 +20,8 @@ pub(super) struct Reading {
 pub(super) enum Says {
     /// About so much.
     About(Uncertain),
+    /// About so much, and never worthless: one part of a group's step.
+    Part(Uncertain),
     /// Less than the floor, which is known to `u`.
     Below { floor_a: f64, u_a: f64 },
 }
@@ -74,7 +76,7 @@ impl Reading {
     /// uncertainties, where a normal density has fallen by e^-50.
     pub(super) fn reach_a(&self) -> f64 {
         match self.says {
-            Says::About(current) => current.value + 10.0 * current.u,
+            Says::About(current) | Says::Part(current) => current.value + 10.0 * current.u,
             Says::Below { floor_a, u_a } => floor_a + 10.0 * u_a.max(floor_a / 4.0),
         }
     }
@@ -91,6 +93,10 @@ impl Reading {
                     noise.outlier * anything(current.value, noise.reach_a),
                 )
             }
+            Says::Part(current) => {
+                let good = 1.0 / (current.u * (2.0 * std::f64::consts::PI).sqrt());
+                (current.value, current.u, good, 0.0)
+            }
             Says::Below { floor_a, u_a } => {
                 // How sharply a meter begins to show something is not specified;
                 // a quarter of the floor is from memory.
@@ -104,6 +110,7 @@ impl Reading {
             at_a,
             u_a,
             good,
+            ln_good: good.ln(),
             bad,
             ln_bad: bad.ln(),
             // Both tails are at most exp(-z²/2): beyond this, sound and worthless
@@ -115,7 +122,7 @@ impl Reading {
     /// Best estimate for adding up: a reading of nothing lies evenly between 0 and its floor.
     pub(super) fn estimate(&self) -> Uncertain {
         match self.says {
-            Says::About(current) => current,
+            Says::About(current) | Says::Part(current) => current,
             Says::Below { floor_a, .. } => Uncertain::rectangular(floor_a / 2.0, floor_a / 2.0),
         }
     }
@@ -124,7 +131,9 @@ impl Reading {
     pub(super) fn key(&self) -> (usize, Vec<usize>, [u64; 2], bool) {
         let bits = |x: f64| x.to_bits();
         let (numbers, below) = match self.says {
-            Says::About(current) => ([bits(current.value), bits(current.u)], false),
+            Says::About(current) | Says::Part(current) => {
+                ([bits(current.value), bits(current.u)], false)
+            }
             Says::Below { floor_a, u_a } => ([bits(floor_a), bits(u_a)], true),
         };
         (self.leaves.len(), self.leaves.clone(), numbers, below)
@@ -139,8 +148,9 @@ pub(super) struct Likelihood {
     u_a: f64,
     /// Factor of the sound part.
     good: f64,
+    ln_good: f64,
     /// The worthless part, whatever the sum.
-    bad: f64,
+    pub(super) bad: f64,
     ln_bad: f64,
     /// Standard uncertainties from which on the sound part is lost in the other.
     lost_from: f64,
@@ -149,6 +159,10 @@ pub(super) struct Likelihood {
 impl Likelihood {
     /// Natural logarithm at a sum, ampere.
     pub(super) fn ln(&self, sum_a: f64) -> f64 {
+        if self.bad == 0.0 {
+            let z = (sum_a - self.at_a) / self.u_a;
+            return self.ln_good - 0.5 * z * z;
+        }
         match self.sound(sum_a) {
             0.0 => self.ln_bad,
             sound => (sound + self.bad).ln(),
@@ -176,7 +190,9 @@ impl Likelihood {
 impl Says {
     fn is_usable(self) -> bool {
         match self {
-            Self::About(current) => current.value.is_finite() && current.u.is_finite(),
+            Self::About(current) | Self::Part(current) => {
+                current.value.is_finite() && current.u.is_finite()
+            }
             Self::Below { floor_a, u_a } => floor_a.is_finite() && floor_a > 0.0 && u_a.is_finite(),
         }
     }

@@ -16,7 +16,7 @@ use crate::{
 };
 
 /// Rounding allowed in a probability that is shown, far below what anyone reads.
-const TOLERANCE: f64 = 1e-7;
+pub(super) const TOLERANCE: f64 = 1e-7;
 
 /// The posterior of every node's draw, given what was read.
 ///
@@ -56,6 +56,7 @@ pub(super) struct Case<'a> {
 }
 
 /// The posterior and which of its sums belongs to what.
+#[derive(Clone)]
 pub(super) struct Solved {
     pub(super) posterior: Posterior,
     /// By node: index of its sum.
@@ -64,6 +65,10 @@ pub(super) struct Solved {
     pub(super) crossed: Vec<Option<f64>>,
     /// By reading: index of its sum.
     pub(super) of_reading: Vec<Option<usize>>,
+    /// By part of a group that crosses others: index of its sum.
+    pub(super) of_part: Vec<usize>,
+    /// Chances to be worthless that no single sum tells, by tag.
+    pub(super) doubted: Vec<(usize, f64)>,
 }
 
 impl<'a> Case<'a> {
@@ -120,7 +125,13 @@ impl<'a> Case<'a> {
         self.models.len() - 1
     }
 
-    pub(super) fn solve(&mut self, readings: &[Reading]) -> Solved {
+    /// The posterior under readings that nest; `parts` are sets asked for besides.
+    pub(super) fn solve(
+        &mut self,
+        readings: &[Reading],
+        parts: &[Vec<usize>],
+        tolerance: f64,
+    ) -> Solved {
         let mut queries = Queries::default();
         // Only groups can cross a node.
         let groups: Vec<&Reading> = readings.iter().filter(|r| r.nodes.len() > 1).collect();
@@ -140,8 +151,10 @@ impl<'a> Case<'a> {
                 used.then(|| queries.ask(r.leaves.clone()))
             })
             .collect();
+        let of_part = parts.iter().map(|part| queries.ask(part.clone())).collect();
         let leaves = std::mem::take(&mut self.leaves);
-        let problem = self.problem(leaves, readings, queries.list);
+        let mut problem = self.problem(leaves, readings, queries.list);
+        problem.tolerance = tolerance;
         // Worthless readings are always possible and the tables are sound, so
         // there is a posterior; were there none, the prior is what is known.
         let solved = problem.solve();
@@ -161,6 +174,8 @@ impl<'a> Case<'a> {
             of_node,
             crossed,
             of_reading,
+            of_part,
+            doubted: Vec::new(),
         }
     }
 

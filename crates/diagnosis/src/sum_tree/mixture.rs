@@ -34,46 +34,20 @@ impl Mixture {
             self.sum = Some(part);
             return;
         }
-        let sum = self.sum.get_or_insert_with(|| Posterior {
-            ln_evidence: 0.0,
-            p_fault: vec![0.0; part.p_fault.len()],
-            levels: part.levels.iter().map(|l| vec![0.0; l.len()]).collect(),
-            sums: part
-                .sums
-                .iter()
-                .map(|_| SumPosterior {
-                    pmf: Vec::new(),
-                    over: 0.0,
-                    p_fault: 0.0,
-                    quiet: Vec::new(),
-                })
-                .collect(),
-        });
-        add_scaled(&mut sum.p_fault, &part.p_fault, weight);
-        for (to, from) in sum.levels.iter_mut().zip(&part.levels) {
-            add_scaled(to, from, weight);
-        }
-        for (to, from) in sum.sums.iter_mut().zip(&part.sums) {
-            add_scaled(&mut to.pmf, &from.pmf, weight);
-            add_scaled(&mut to.quiet, &from.quiet, weight);
-            to.over += weight * from.over;
-            to.p_fault += weight * from.p_fault;
+        match &mut self.sum {
+            Some(sum) => sum.add_scaled(&part, weight),
+            None => {
+                let mut part = part;
+                part.scale(weight);
+                self.sum = Some(part);
+            }
         }
     }
 
     pub(super) fn rescale(&mut self, by: f64) {
         self.total *= by;
         if let Some(sum) = &mut self.sum {
-            let levels = sum.levels.iter_mut().flatten();
-            let sums = sum.sums.iter_mut();
-            for x in sum.p_fault.iter_mut().chain(levels) {
-                *x *= by;
-            }
-            for s in sums {
-                s.pmf.iter_mut().chain(&mut s.quiet).for_each(|x| *x *= by);
-                s.over *= by;
-                s.p_fault *= by;
-            }
+            sum.scale(by);
         }
     }
 
@@ -82,14 +56,41 @@ impl Mixture {
         if total != 1.0 {
             self.rescale(1.0 / total);
         }
-        let mut sum = self.sum.unwrap_or(Posterior {
-            ln_evidence: 0.0,
-            p_fault: Vec::new(),
-            levels: Vec::new(),
-            sums: Vec::new(),
-        });
+        let mut sum = self.sum.unwrap_or_default();
         sum.ln_evidence = top + total.ln();
         sum
+    }
+}
+
+impl Posterior {
+    /// Every probability times a factor.
+    pub(crate) fn scale(&mut self, by: f64) {
+        for x in self
+            .p_fault
+            .iter_mut()
+            .chain(self.levels.iter_mut().flatten())
+        {
+            *x *= by;
+        }
+        for s in &mut self.sums {
+            s.pmf.iter_mut().chain(&mut s.quiet).for_each(|x| *x *= by);
+            s.over *= by;
+            s.p_fault *= by;
+        }
+    }
+
+    /// Adds the probabilities of another posterior over the same sets, times a factor.
+    pub(crate) fn add_scaled(&mut self, part: &Self, by: f64) {
+        add_scaled(&mut self.p_fault, &part.p_fault, by);
+        for (to, from) in self.levels.iter_mut().zip(&part.levels) {
+            add_scaled(to, from, by);
+        }
+        for (to, from) in self.sums.iter_mut().zip(&part.sums) {
+            add_scaled(&mut to.pmf, &from.pmf, by);
+            add_scaled(&mut to.quiet, &from.quiet, by);
+            to.over += by * from.over;
+            to.p_fault += by * from.p_fault;
+        }
     }
 }
 

@@ -113,7 +113,7 @@ pub struct SumPosterior {
 }
 
 /// What follows from the observations.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Posterior {
     /// Natural logarithm of the probability (density) of the observations.
     pub ln_evidence: f64,
