@@ -2,7 +2,8 @@
 #![allow(
     clippy::unwrap_used,
     clippy::panic,
-    reason = "a test that fails should say where"
+    clippy::print_stdout,
+    reason = "a test that fails should say where, one that is skipped too"
 )]
 
 use std::path::{Path, PathBuf};

@@ -1,4 +1,11 @@
 //! `nightdraw listen`: the same answer as `read`, and what happens on the way.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "helpers of tests"
+)]
 
 mod common;
 
