@@ -8,6 +8,7 @@
 //! battery under this set. A pair's probability is shared equally between its
 //! two members, so that the five shown add up to one.
 
+mod checks;
 mod complaint;
 mod table;
 
@@ -18,6 +19,7 @@ use battery::{
 use measure::{Uncertain, quantity::Ampere};
 use statrs::function::erf::erfc;
 
+pub use checks::{Check, CheckKind, checks};
 use complaint::{complaint_likelihood, complaint_sentence};
 use table as t;
 
@@ -125,24 +127,8 @@ pub fn causes(evidence: &CauseEvidence) -> Vec<Odds> {
     let charging = judge_charging(&evidence.charging);
     let pieces = pieces(evidence, &charging);
     let sets = sets();
-    let mut weights: Vec<f64> = sets
-        .iter()
-        .map(|set| {
-            let prior = set.prior();
-            pieces
-                .iter()
-                .fold(prior, |w, piece| w * piece.likelihood(*set))
-        })
-        .collect();
-    let complaint: Option<Vec<f64>> = sets
-        .iter()
-        .map(|set| complaint_likelihood(evidence, *set))
-        .collect();
-    if let Some(complaint) = &complaint {
-        for (weight, likelihood) in weights.iter_mut().zip(complaint) {
-            *weight *= likelihood;
-        }
-    }
+    let complaint = complaint_of(evidence, &sets);
+    let weights = weigh(&sets, &pieces, complaint.as_deref());
     let total: f64 = weights.iter().sum();
     let mut odds: Vec<Odds> = Hypothesis::ALL
         .iter()
@@ -180,6 +166,34 @@ pub fn causes(evidence: &CauseEvidence) -> Vec<Odds> {
         .collect();
     odds.sort_by(|a, b| b.p.total_cmp(&a.p).then(a.hypothesis.cmp(&b.hypothesis)));
     odds
+}
+
+/// Every set with its weight after all evidence, not scaled to one.
+fn weights(evidence: &CauseEvidence) -> Vec<(Set, f64)> {
+    let charging = judge_charging(&evidence.charging);
+    let sets = sets();
+    let complaint = complaint_of(evidence, &sets);
+    let weights = weigh(&sets, &pieces(evidence, &charging), complaint.as_deref());
+    sets.into_iter().zip(weights).collect()
+}
+
+/// How probable the complaint is under each set; `None` when there is none.
+fn complaint_of(evidence: &CauseEvidence, sets: &[Set]) -> Option<Vec<f64>> {
+    sets.iter()
+        .map(|set| complaint_likelihood(evidence, *set))
+        .collect()
+}
+
+fn weigh(sets: &[Set], pieces: &[Piece], complaint: Option<&[f64]>) -> Vec<f64> {
+    sets.iter()
+        .enumerate()
+        .map(|(at, set)| {
+            let before = complaint.map_or(1.0, |likelihoods| likelihoods[at]);
+            pieces
+                .iter()
+                .fold(set.prior() * before, |w, piece| w * piece.likelihood(*set))
+        })
+        .collect()
 }
 
 /// One or two causes together, as bits.

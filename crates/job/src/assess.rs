@@ -12,7 +12,7 @@ mod warnings;
 
 use diagnosis::{
     Belief, BeliefOptions, LoadModels, PlanOptions,
-    cause::{CauseEvidence, WakeUps, causes},
+    cause::{CauseEvidence, WakeUps, causes, checks},
 };
 use harness::{FeedTree, NodeId, family::Families};
 use measure::{Instrument, InstrumentKind, Uncertain, quantity::Ampere};
@@ -62,8 +62,6 @@ pub fn assess(job: &Job) -> Assessment {
     let plan = diagnosis::plan(&tree, &models, &belief, &tools(job), &options);
     let (done, because) = (plan.done && gathered.total_read, plan.because.clone());
     let culprits = culprits(&tree, &belief, &plan.culprits);
-    let steps = steps::steps(job, &tree, &gathered, Some(plan));
-
     let trace = trace_finding(job, &tree, &gathered);
     let long_run = gathered.long_run.or(belief.total);
     let exceeds = compare(long_run, limit_a);
@@ -80,7 +78,8 @@ pub fn assess(job: &Job) -> Assessment {
         warnings.add("limit-unknown", message, []);
     }
     warn_of_outside(&belief, &mut warnings);
-    let cause = cause(job, &belief, trace.as_ref(), long_run, &judgement);
+    let evidence = cause_evidence(job, &belief, trace.as_ref(), long_run, &judgement);
+    let steps = steps::steps(job, &tree, &gathered, plan, &checks(&evidence), exceeds);
     let explanation = battery::explanation(job, &judgement, long_run);
     let mut assessment = Assessment {
         total: belief.total,
@@ -99,7 +98,7 @@ pub fn assess(job: &Job) -> Assessment {
         forecast,
         forecast_missing,
         battery: judgement,
-        cause,
+        cause: odds(&evidence),
         explanation,
         trace,
         warnings: warnings.0,
@@ -217,13 +216,13 @@ fn nodes(job: &Job, tree: &FeedTree, belief: &Belief) -> Vec<NodeAssessment> {
         .collect()
 }
 
-fn cause(
+fn cause_evidence(
     job: &Job,
     belief: &Belief,
     trace: Option<&TraceFinding>,
     long_run: Option<Uncertain>,
     judgement: &::battery::Judgement,
-) -> Vec<Odds> {
+) -> CauseEvidence {
     let wake_ups = trace
         .filter(|finding| finding.analysis.settled.is_some())
         .map(|finding| {
@@ -239,7 +238,7 @@ fn cause(
                 extra_average_a,
             }
         });
-    let evidence = CauseEvidence {
+    CauseEvidence {
         label: job.battery.label,
         engine_needs_a: job.battery.engine_needs_a,
         battery_age_years: job.battery.age_years,
@@ -251,9 +250,15 @@ fn cause(
         limit_a: job.limit_in_force_a(),
         no_start_after_h: job.complaint.no_start_after_h,
         temperature_c: job.complaint.temperature_c,
-        usage: None,
-    };
-    causes(&evidence)
+        usage: job.usage.map(|usage| diagnosis::cause::Usage {
+            trips_per_week: usage.trips_per_week,
+            minutes_per_trip: usage.minutes_per_trip,
+        }),
+    }
+}
+
+fn odds(evidence: &CauseEvidence) -> Vec<Odds> {
+    causes(evidence)
         .into_iter()
         .map(|odds| Odds {
             hypothesis: odds.hypothesis.as_str().into(),

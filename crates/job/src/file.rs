@@ -32,6 +32,7 @@ mod base64;
 mod entries;
 mod fields;
 mod read;
+mod usage;
 pub mod words;
 mod write;
 

@@ -16,6 +16,25 @@ use measure::instrument::How;
 use proptest::prelude::*;
 use support::{BREAD_VAN, any_entry, any_job};
 
+#[test]
+fn usage_is_read_whole_or_refused() {
+    let with = |usage: &str| format!("format = 1\n[usage]\n{usage}");
+    let job = file::parse(&with("trips_per_week = 10\nminutes_per_trip = 7.5\n")).unwrap();
+    let usage = job.usage.unwrap();
+    assert_eq!((usage.trips_per_week, usage.minutes_per_trip), (10.0, 7.5));
+    assert_eq!(file::parse(&file::write(&job)).unwrap(), job);
+    let half = refused(&with("trips_per_week = 10\n"));
+    assert!(half.contains("minutes_per_trip"), "{half}");
+    let many = refused(&with("trips_per_week = 5000\nminutes_per_trip = 5\n"));
+    assert!(
+        many.starts_with("line 3: ") && many.contains("number of trips"),
+        "{many}"
+    );
+    let text = refused(&with("trips_per_week = \"ten\"\nminutes_per_trip = 5\n"));
+    assert!(text.contains("not a number"), "{text}");
+    assert!(refused(&with("trips = 10\n")).contains("trips"));
+}
+
 /// The refusal of the bread van's file after a replacement: "line 3: message; hint".
 fn refusal(from: &str, to: &str) -> String {
     assert!(BREAD_VAN.contains(from), "{from}");

@@ -55,6 +55,11 @@ pub(super) const REPLACES_START_MIN: (f64, f64) = (25.0, 5.0);
 /// Least hours of driving per week that keep a battery up. Common practice.
 pub(super) const WEEKLY_DRIVING_H: (f64, f64) = (2.0, 0.7);
 
+/// Minutes of going after one cause until it is repaired or ruled out: another
+/// battery fitted and tested; alternator, belt and cables; a talk and a charge;
+/// the search of the circuits; the same over nights. From memory.
+pub(super) const PURSUE_MIN: [f64; 5] = [25.0, 50.0, 20.0, 60.0, 90.0];
+
 /// Age in years at which a battery is as likely weak as its prior says, slope of
 /// the logarithm per year, and the largest ratio either way. From memory.
 pub(super) const AGE: (f64, f64, f64) = (4.5, 0.35, 4.0);

@@ -214,6 +214,40 @@ fn suspect_ripple_speaks_for_a_draw_by_night_too() {
     assert!(steady(&rippling(0.8)) > steady(&rippling(0.03)));
 }
 
+#[test]
+fn checks_that_cannot_change_the_order_save_nothing() {
+    // Nothing known: asking costs a minute and all five stand.
+    let open = checks(&CauseEvidence {
+        no_start_after_h: None,
+        ..evidence()
+    });
+    assert_eq!(open.len(), 5);
+    assert!(open.windows(2).all(|w| w[0].net_min() >= w[1].net_min()));
+    assert!(open.iter().any(|check| check.net_min() > 0.0), "{open:?}");
+    // A settled draw of two ampere and a sound battery: the circuits come first, and
+    // neither a charging test nor a night is worth its minutes before them.
+    let plain = CauseEvidence {
+        judgement: tested(Verdict::Good, 0.95),
+        settled_draw: Some(Uncertain::new(2.0, 0.02)),
+        ..evidence()
+    };
+    let left = checks(&plain);
+    let kinds: Vec<_> = left.iter().map(|check| check.kind).collect();
+    assert!(!kinds.contains(&CheckKind::Battery) && !kinds.contains(&CheckKind::SettledDraw));
+    for check in left.iter().filter(|check| check.kind != CheckKind::Usage) {
+        assert!(check.net_min() < 0.0, "{left:?}");
+    }
+    // With a draw in order and the battery untested, testing it leads.
+    let quiet = CauseEvidence {
+        settled_draw: Some(Uncertain::new(0.02, 0.002)),
+        ..evidence()
+    };
+    let left = checks(&quiet);
+    assert!(left[0].net_min() > 0.0, "{left:?}");
+    let net = |kind| left.iter().find(|c| c.kind == kind).map(Check::net_min);
+    assert!(net(CheckKind::Battery) > net(CheckKind::Night), "{left:?}");
+}
+
 fn maybe<T: std::fmt::Debug + Clone>(
     s: impl Strategy<Value = T>,
 ) -> impl Strategy<Value = Option<T>> {
@@ -248,6 +282,25 @@ proptest! {
         prop_assert!((odds.iter().map(|o| o.p).sum::<f64>() - 1.0).abs() < 1e-9);
         prop_assert!(odds.windows(2).all(|w| w[0].p >= w[1].p));
         prop_assert_eq!(&odds, &causes(&e));
+    }
+
+    /// Knowledge never costs: no check is expected to lengthen the way, and
+    /// none saves more than the longest way there is.
+    #[test]
+    fn checks_never_lengthen_the_way(
+        settled in maybe(0.0..3.0_f64),
+        hours in maybe(0.5..500.0_f64),
+        age in maybe(0.0..15.0_f64),
+    ) {
+        let e = CauseEvidence {
+            settled_draw: settled.map(|a| Uncertain::new(a, 0.01)),
+            no_start_after_h: hours,
+            battery_age_years: age,
+            ..evidence()
+        };
+        for check in checks(&e) {
+            prop_assert!((0.0..=245.0).contains(&check.saves_min), "{:?}", check);
+        }
     }
 
     /// Up to twice the limit. Beyond, the draw explains the complaint under every

@@ -39,6 +39,12 @@ pub(crate) fn header(job: &Job) -> String {
     section(&mut text, "[vehicle]", vehicle(job));
     section(&mut text, "[battery]", battery(job));
     section(&mut text, "[complaint]", complaint(job));
+    if let Some(usage) = job.usage {
+        let mut table = Table::default();
+        table.plain("trips_per_week", usage.trips_per_week);
+        table.plain("minutes_per_trip", usage.minutes_per_trip);
+        section(&mut text, "[usage]", table);
+    }
     if let Some(limit_a) = job.limit_a {
         let mut table = Table::default();
         table.text("draw", &amount::ampere(limit_a));

@@ -147,8 +147,13 @@ pub fn any_job() -> impl Strategy<Value = Job> {
         header(),
         prop::collection::vec(any_entry(), 0..12),
         prop::collection::btree_map(word(), any_trace(), 0..3),
+        prop::option::of((0.0..1000.0, 0.0..1440.0)),
     )
-        .prop_map(|(mut job, entries, recordings)| {
+        .prop_map(|(mut job, entries, recordings, usage)| {
+            job.usage = usage.map(|(trips_per_week, minutes_per_trip)| job::Usage {
+                trips_per_week,
+                minutes_per_trip,
+            });
             for entry in entries {
                 // What does not fit this job is left out.
                 let _ = job.add(entry);
