@@ -156,6 +156,21 @@ impl Grid {
                 };
                 return cell;
             }
+            let whole_end = (to as usize).min(self.cells);
+            if from == cell as f64 && whole_end > cell {
+                // Uniform cells covered from end to end: half to either side.
+                table[cell] += per_step / 2.0;
+                table[cell + 1..whole_end]
+                    .iter_mut()
+                    .for_each(|x| *x += per_step);
+                table[whole_end] += per_step / 2.0;
+                cell = whole_end;
+                from = cell as f64;
+                if from >= to {
+                    return cell;
+                }
+                continue;
+            }
             let end = self.at[cell + 1].min(to);
             let part = if to > from {
                 per_step * (end - from)

@@ -32,7 +32,9 @@ impl<A: Arith> Passes<'_, '_, A> {
         let totals: Vec<f64> = root.iter().map(Message::total::<A>).collect();
         let total = A::linear(A::sum(&totals), 0.0);
         let err: f64 = root.iter().map(|m| m.err * (m.v.len() + 1) as f64).sum();
-        if A::sum(&totals) == A::ZERO || err > super::TOLERANCE * total {
+        // Written so that a NaN, from numbers too small to scale, is refused too.
+        let sound = err <= super::TOLERANCE * total;
+        if A::sum(&totals) == A::ZERO || !sound {
             return None;
         }
         let ln = |c: usize| match (root.get(c), totals.get(c)) {
