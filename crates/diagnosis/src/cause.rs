@@ -14,7 +14,10 @@ mod table;
 
 use battery::{
     Judgement, Label, Verdict,
-    charging::{ChargingJudgement, ChargingTest, ChargingVerdict, judge_charging},
+    charging::{
+        ALTERNATOR_LEAK_A, ChargingJudgement, ChargingTest, ChargingVerdict, judge_charging,
+    },
+    drops::{DropTest, judge_drop},
 };
 use measure::{Uncertain, quantity::Ampere};
 use statrs::function::erf::erfc;
@@ -91,6 +94,10 @@ pub struct CauseEvidence {
     pub judgement: Judgement,
     /// Readings of the charging system.
     pub charging: Vec<ChargingTest>,
+    /// Voltage drops in cables.
+    pub drops: Vec<DropTest>,
+    /// Current in the alternator's main cable with everything off, ampere.
+    pub alternator_off: Option<Uncertain>,
     /// Settled draw, ampere.
     pub settled_draw: Option<Uncertain>,
     /// Long-run average with wake-ups, ampere.
@@ -313,9 +320,51 @@ fn pieces(evidence: &CauseEvidence, charging: &ChargingJudgement) -> Vec<Piece> 
     if let Some(chances) = t::charging(charging.verdict) {
         let sentence = charging.because.join(" ");
         add(&[H::PoorCharging], chances, sentence.clone());
-        if charging.verdict == ChargingVerdict::RippleSuspect {
+        // A leaking diode shows by day as ripple and by night as a draw. Once the
+        // alternator's own cable has been read at night, that reading decides.
+        if charging.verdict == ChargingVerdict::RippleSuspect && evidence.alternator_off.is_none() {
             add(&[H::SteadyDraw], t::RIPPLE_WITH_STEADY, sentence);
         }
+    }
+    if let Some(leak) = evidence.alternator_off {
+        let leaks = 1.0 - p_above(ALTERNATOR_LEAK_A, leak);
+        let relation = if leaks > 0.5 { "above" } else { "below" };
+        let ripples = if charging.p_diode > 0.5 {
+            "; the ripple by day points to its diodes too"
+        } else {
+            ""
+        };
+        let sentence = format!(
+            "The alternator's cable carries {} with everything off, {relation} {}{ripples}.",
+            Ampere(leak.value),
+            Ampere(ALTERNATOR_LEAK_A)
+        );
+        add(
+            &[H::SteadyDraw],
+            mixed(t::LEAK_WITH_STEADY, leaks),
+            sentence.clone(),
+        );
+        // By day the same diode lowers the charging; ripple and leak confirm each other.
+        let both = leaks * charging.p_diode;
+        add(
+            &[H::PoorCharging],
+            mixed(t::DIODE_WITH_POOR, both),
+            sentence,
+        );
+    }
+    let lost = evidence
+        .drops
+        .iter()
+        .filter(|test| test.place.is_charging());
+    let judged = lost
+        .map(judge_drop)
+        .max_by(|a, b| a.p_over.total_cmp(&b.p_over));
+    if let Some(worst) = judged {
+        add(
+            &[H::PoorCharging],
+            mixed(t::DROP_WITH_POOR, worst.p_over),
+            worst.because,
+        );
     }
     if let Some(draw) = evidence.settled_draw {
         let above = p_above(draw.value, Uncertain::new(evidence.limit_a, draw.u));

@@ -11,10 +11,10 @@ mod steps;
 mod warnings;
 
 use diagnosis::{
-    Belief, BeliefOptions, LoadModels, PlanOptions,
+    Belief, BeliefOptions, EvidenceKind, LoadModels, PlanOptions,
     cause::{CauseEvidence, WakeUps, causes, checks},
 };
-use harness::{FeedTree, NodeId, family::Families};
+use harness::{FeedTree, NodeId, NodeKind, family::Families};
 use measure::{Instrument, InstrumentKind, Uncertain, quantity::Ampere};
 use trace::Exceeds;
 
@@ -78,7 +78,15 @@ pub fn assess(job: &Job) -> Assessment {
         warnings.add("limit-unknown", message, []);
     }
     warn_of_outside(&belief, &mut warnings);
-    let evidence = cause_evidence(job, &belief, trace.as_ref(), long_run, &judgement);
+    let drops = battery::drops(job);
+    for (id, _, judged) in drops.iter().filter(|(_, _, judged)| judged.p_over > 0.75) {
+        warnings.add("cable-drop", judged.because.clone(), [*id]);
+    }
+    let evidence = CauseEvidence {
+        drops: drops.iter().map(|(_, test, _)| *test).collect(),
+        alternator_off: alternator_off(&tree, &gathered),
+        ..cause_evidence(job, &belief, trace.as_ref(), long_run, &judgement)
+    };
     let steps = steps::steps(job, &tree, &gathered, plan, &checks(&evidence), exceeds);
     let explanation = battery::explanation(job, &judgement, long_run);
     let mut assessment = Assessment {
@@ -244,6 +252,8 @@ fn cause_evidence(
         battery_age_years: job.battery.age_years,
         judgement: judgement.clone(),
         charging: battery::charging(job),
+        drops: Vec::new(),
+        alternator_off: None,
         settled_draw: belief.total,
         long_run_draw: long_run.filter(|_| trace.is_some()),
         wake_ups,
@@ -255,6 +265,28 @@ fn cause_evidence(
             minutes_per_trip: usage.minutes_per_trip,
         }),
     }
+}
+
+/// What was last read, asleep, where the alternator is all that is fed.
+fn alternator_off(tree: &FeedTree, gathered: &Gathered) -> Option<Uncertain> {
+    let alternator_alone = |node: usize| {
+        let mut loads = tree
+            .nodes()
+            .filter(|(at, spec)| spec.kind == NodeKind::Load && tree.is_at_or_below(*at, node))
+            .peekable();
+        loads.peek().is_some()
+            && loads.all(|(_, spec)| spec.family.as_deref() == Some("alternator"))
+    };
+    gathered
+        .evidence
+        .iter()
+        .rev()
+        .find_map(|seen| match seen.kind {
+            EvidenceKind::Direct { node, current, .. } if seen.asleep && alternator_alone(node) => {
+                Some(current)
+            }
+            _ => None,
+        })
 }
 
 fn odds(evidence: &CauseEvidence) -> Vec<Odds> {

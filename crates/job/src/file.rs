@@ -29,6 +29,7 @@
 
 mod amount;
 mod base64;
+mod battery_entries;
 mod entries;
 mod fields;
 mod read;

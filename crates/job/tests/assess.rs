@@ -133,6 +133,30 @@ fn checks_of_the_cause_compete_with_circuit_tests() {
 }
 
 #[test]
+fn a_lossy_cable_warns_and_counts_against_charging() {
+    let with = |drop_v: f64| {
+        let mut job = job(&["draw battery clamp 20mA"]);
+        job.entries.push(job::Entry {
+            at: job.entries[0].at,
+            instrument: None,
+            kind: job::EntryKind::Drop {
+                place: battery::drops::DropPlace::ChargingPositive,
+                drop_v,
+                current_a: None,
+            },
+        });
+        assess(&job)
+    };
+    let poor = |a: &Assessment| {
+        let odds = a.cause.iter().find(|o| o.hypothesis == "poor-charging");
+        odds.map_or(f64::NAN, |o| o.p)
+    };
+    let (lossy, sound) = (with(0.9), with(0.05));
+    assert!(codes(&lossy).contains(&"cable-drop") && !codes(&sound).contains(&"cable-drop"));
+    assert!(poor(&lossy) > poor(&sound));
+}
+
+#[test]
 fn short_trips_speak_for_usage() {
     let p = |usage: Option<job::Usage>| {
         let mut job = job(&["draw battery clamp 20mA"]);

@@ -38,6 +38,16 @@ pub(super) const fn charging(verdict: ChargingVerdict) -> Option<[f64; 2]> {
 /// Chance of suspect ripple with a steady draw (a leaking diode is one) and without.
 pub(super) const RIPPLE_WITH_STEADY: [f64; 2] = [0.08, 0.04];
 
+/// Chance that the alternator leaks at night with a steady draw as the cause (a
+/// few of them are diodes) and without. From memory.
+pub(super) const LEAK_WITH_STEADY: [f64; 2] = [0.08, 0.003];
+/// Chance that ripple and leak both point to a diode with poor charging and
+/// without. From memory.
+pub(super) const DIODE_WITH_POOR: [f64; 2] = [0.10, 0.01];
+/// Chance of too large a drop in the charging cables with poor charging and
+/// without. From memory.
+pub(super) const DROP_WITH_POOR: [f64; 2] = [0.30, 0.04];
+
 /// Chance that a settled draw is above the limit with a steady draw as the
 /// cause, and without. Common practice.
 pub(super) const SETTLED_ABOVE: [f64; 2] = [0.93, 0.06];

@@ -35,6 +35,8 @@ fn evidence() -> CauseEvidence {
         battery_age_years: None,
         judgement: untested(),
         charging: Vec::new(),
+        drops: Vec::new(),
+        alternator_off: None,
         settled_draw: None,
         long_run_draw: None,
         wake_ups: None,
@@ -246,6 +248,66 @@ fn checks_that_cannot_change_the_order_save_nothing() {
     assert!(left[0].net_min() > 0.0, "{left:?}");
     let net = |kind| left.iter().find(|c| c.kind == kind).map(Check::net_min);
     assert!(net(CheckKind::Battery) > net(CheckKind::Night), "{left:?}");
+}
+
+#[test]
+fn the_alternators_cable_couples_day_and_night() {
+    let seen = |ripple, leak: Option<f64>| {
+        causes(&CauseEvidence {
+            charging: vec![ChargingTest {
+                ripple_v: Some(ripple),
+                ..charging(14.3)[0]
+            }],
+            alternator_off: leak.map(|a| Uncertain::new(a, 0.003)),
+            ..evidence()
+        })
+    };
+    let steady = |ripple, leak| p(&seen(ripple, leak), Hypothesis::SteadyDraw);
+    // Ripple alone speaks a little for a draw by night; the cable's own reading decides.
+    assert!(steady(0.8, Some(0.3)) > steady(0.8, None));
+    assert!(steady(0.8, None) > steady(0.8, Some(0.001)));
+    // Leak and ripple together blame the alternator by day as well.
+    let poor = |ripple, leak| p(&seen(ripple, leak), Hypothesis::PoorCharging);
+    let shift = |ripple| poor(ripple, Some(0.3)) / poor(ripple, Some(0.001));
+    assert!(shift(0.8) > shift(0.03), "{} {}", shift(0.8), shift(0.03));
+    let odds = seen(0.8, Some(0.3));
+    let steady = odds
+        .iter()
+        .find(|o| o.hypothesis == Hypothesis::SteadyDraw)
+        .unwrap();
+    assert!(
+        steady
+            .speaks_for
+            .iter()
+            .any(|s| s.contains("300 mA") && s.contains("diodes")),
+        "{steady:?}"
+    );
+}
+
+#[test]
+fn a_charging_cable_that_loses_voltage_speaks_for_poor_charging() {
+    let poor = |drop_v: Option<f64>, place| {
+        let drops = drop_v.map(|volt| DropTest {
+            place,
+            drop: Uncertain::new(volt, 0.01),
+            current_a: None,
+        });
+        p(
+            &causes(&CauseEvidence {
+                drops: drops.into_iter().collect(),
+                ..evidence()
+            }),
+            Hypothesis::PoorCharging,
+        )
+    };
+    use battery::drops::DropPlace as D;
+    assert!(poor(Some(0.9), D::ChargingPositive) > 1.5 * poor(None, D::ChargingPositive));
+    assert!(poor(Some(0.1), D::ChargingPositive) < poor(None, D::ChargingPositive));
+    // The starter's cable is no charging cable.
+    assert_eq!(
+        poor(Some(0.9), D::StarterPositive),
+        poor(None, D::StarterPositive)
+    );
 }
 
 fn maybe<T: std::fmt::Debug + Clone>(

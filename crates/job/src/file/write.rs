@@ -135,6 +135,39 @@ fn kind(table: &mut Table, kind: &EntryKind) {
             table.amount("after", *after_s, amount::second);
             table.amount("temperature", *temperature_c, amount::celsius);
         }
+        EntryKind::StandAlone {
+            before_v,
+            after_v,
+            hours,
+            temperature_c,
+        } => {
+            table.text("before", &amount::volt(*before_v));
+            table.text("after", &amount::volt(*after_v));
+            table.text("stood", &amount::hour(*hours));
+            table.amount("temperature", *temperature_c, amount::celsius);
+        }
+        EntryKind::Resistance { ohm, temperature_c } => {
+            table.text("value", &amount::ohm(*ohm));
+            table.amount("temperature", *temperature_c, amount::celsius);
+        }
+        EntryKind::Gravity {
+            lowest,
+            highest,
+            temperature_c,
+        } => {
+            table.plain("lowest", lowest);
+            table.plain("highest", highest);
+            table.amount("temperature", *temperature_c, amount::celsius);
+        }
+        EntryKind::Drop {
+            place,
+            drop_v,
+            current_a,
+        } => {
+            table.text("value", &amount::volt(*drop_v));
+            table.text("place", words::word(words::DROPS, *place));
+            table.amount("current", *current_a, amount::ampere);
+        }
         EntryKind::Charging {
             voltage_v,
             at_speed,

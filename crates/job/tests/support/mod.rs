@@ -375,6 +375,33 @@ fn any_kind() -> impl Strategy<Value = EntryKind> {
                     temperature_c,
                 }
             }),
+        (0.0..20.0, 0.0..20.0, 0.0..1000.0, temperature()).prop_map(
+            |(before_v, after_v, hours, temperature_c)| EntryKind::StandAlone {
+                before_v,
+                after_v,
+                hours,
+                temperature_c
+            }
+        ),
+        (1e-3..10.0, temperature())
+            .prop_map(|(ohm, temperature_c)| EntryKind::Resistance { ohm, temperature_c }),
+        (1.0..1.2, 1.2..1.4, temperature()).prop_map(|(lowest, highest, temperature_c)| {
+            EntryKind::Gravity {
+                lowest,
+                highest,
+                temperature_c,
+            }
+        }),
+        (
+            prop::sample::select(battery::drops::DropPlace::ALL.to_vec()),
+            -15.0..15.0,
+            prop::option::of(10.0..3000.0)
+        )
+            .prop_map(|(place, drop_v, current_a)| EntryKind::Drop {
+                place,
+                drop_v,
+                current_a
+            }),
         (word(), node()).prop_map(|(file, node)| EntryKind::Trace { file, node }),
         (prop::option::of(node()), "\\PC*")
             .prop_map(|(node, text)| EntryKind::Repair { node, text }),
