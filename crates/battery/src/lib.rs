@@ -23,10 +23,12 @@
 //! * [`crank`]: what the battery can crank against what the engine needs.
 //! * [`forecast()`], [`explain`], [`p_no_start_within`], [`nights`]: how long it can stand, and the reverse.
 //! * [`judge()`]: health tests; [`charging`]: the charging system.
+//! * [`balance`]: a week of driving against a week of standing; [`keeper`]: supplies that keep settings.
 //!
 //! It does not know the vehicle's circuits: the draw comes in as a number.
 //! It does no I/O, asks no clock, and gives the same answer for the same input.
 
+pub mod balance;
 pub mod capacity;
 mod chance;
 pub mod charging;
@@ -36,6 +38,7 @@ pub mod electrolyte;
 mod forecast;
 pub mod health;
 mod judge;
+pub mod keeper;
 pub mod label;
 mod outlook;
 pub mod recharge;

@@ -199,18 +199,21 @@ fn both_ends_of_the_scale_are_kept() {
 }
 
 #[test]
-fn groups_that_cross_are_used_and_said_to_be_approximate() {
+fn groups_that_cross_are_exact_in_two_parts_and_said_to_be_approximate_in_three() {
     let tree = small_van();
-    let nodes = ["F3", "F5"].map(|id| at(&tree, id));
-    let evidence = [
-        direct(1, 0, 440.0, 5.0),
-        direct(2, at(&tree, "main"), 10.0, 5.0),
-        direct(3, at(&tree, "body"), 428.0, 5.0),
-        step(4, &nodes, 416.0, 6.0),
-    ];
-    let belief = believe(&tree, &models(&tree), &evidence, &options());
-    assert_eq!(belief.approximated, vec![4]);
-    assert!(belief.nodes[nodes[1]].p_fault > 0.95);
+    let f5 = at(&tree, "F5");
+    for (group, approximated) in [(&["F3", "F5"][..], vec![]), (&["F3", "F5", "F8"], vec![4])] {
+        let nodes: Vec<usize> = group.iter().map(|id| at(&tree, id)).collect();
+        let evidence = [
+            direct(1, 0, 440.0, 5.0),
+            direct(2, at(&tree, "main"), 10.0, 5.0),
+            direct(3, at(&tree, "body"), 428.0, 5.0),
+            step(4, &nodes, 416.0, 6.0),
+        ];
+        let belief = believe(&tree, &models(&tree), &evidence, &options());
+        assert_eq!(belief.approximated, approximated);
+        assert!(belief.nodes[f5].p_fault > 0.95);
+    }
 }
 
 #[test]

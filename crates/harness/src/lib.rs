@@ -6,6 +6,7 @@ pub mod family;
 pub mod fuse;
 mod fuse_line;
 pub mod fuse_list;
+pub mod hookup;
 pub mod template;
 mod tree;
 

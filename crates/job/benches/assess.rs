@@ -1,4 +1,10 @@
 //! Assessing a job of the size that the house promises: 60 loads, 20 entries.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stderr
+)] // helpers of tests
 
 use std::fmt::Write;
 

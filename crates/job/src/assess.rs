@@ -65,8 +65,7 @@ pub fn assess(job: &Job) -> Assessment {
     let steps = steps::steps(job, &tree, &gathered, Some(plan));
 
     let trace = trace_finding(job, &tree, &gathered);
-    let long_run = trace.as_ref().and_then(|finding| finding.analysis.long_run);
-    let long_run = long_run.or(belief.total);
+    let long_run = gathered.long_run.or(belief.total);
     let exceeds = compare(long_run, limit_a);
     let judgement = battery::judgement(job);
     let (forecast, forecast_missing) = match battery::forecast(job, &judgement, long_run) {

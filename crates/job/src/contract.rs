@@ -4,6 +4,8 @@
 //! Keys stand in a fixed order, numbers are written in full, and what is not a
 //! finite number is `null`; the same assessment gives the same bytes.
 
+mod bench;
+
 use battery::{Forecast, Verdict};
 use harness::NodeId;
 use measure::{Quantiles, Uncertain};
@@ -14,6 +16,8 @@ use crate::{
     Assessment, Culprit, EntryId, Excluded, Explanation, NodeAssessment, Odds, Proposal,
     TraceFinding, Warning, file::words,
 };
+
+pub use bench::{HookUpAnswer, balance, hook_up};
 
 /// The document of `nightdraw assess --json`.
 pub fn assessment(a: &Assessment) -> Value {

@@ -1,4 +1,10 @@
 //! What an assessment says of small jobs, and the laws it keeps.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stderr
+)] // helpers of tests
 
 mod support;
 

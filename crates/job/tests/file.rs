@@ -1,4 +1,10 @@
 //! Job files: what is read, what is refused and how, and that writing loses nothing.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stderr
+)] // helpers of tests
 
 mod support;
 

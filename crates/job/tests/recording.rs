@@ -1,4 +1,10 @@
 //! Recordings as bytes: nothing is lost, damage is noticed, size is bounded.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stderr
+)] // helpers of tests
 
 mod support;
 

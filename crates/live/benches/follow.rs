@@ -1,5 +1,5 @@
 //! How many samples a second go through source and watch.
-#![allow(missing_docs, reason = "a benchmark")]
+#![allow(missing_docs, clippy::unwrap_used, reason = "a benchmark")]
 
 use divan::counter::ItemsCount;
 use live::{Event, LineSource, Watch};
@@ -16,7 +16,12 @@ fn log() -> String {
     let mut text = String::from("time_s,current_mA\n");
     for row in 0..ROWS {
         let level = if row < ROWS / 4 { 2900 } else { 23 };
-        text.push_str(&format!("{:.2},{}.{}\n", row as f64 / 100.0, level, row * 7919 % 10));
+        text.push_str(&format!(
+            "{:.2},{}.{}\n",
+            row as f64 / 100.0,
+            level,
+            row * 7919 % 10
+        ));
     }
     text
 }
@@ -43,11 +48,15 @@ fn run(text: &str, watched: bool) -> u64 {
 #[divan::bench]
 fn source_alone(bencher: divan::Bencher<'_, '_>) {
     let text = log();
-    bencher.counter(ItemsCount::new(ROWS)).bench(|| run(&text, false));
+    bencher
+        .counter(ItemsCount::new(ROWS))
+        .bench(|| run(&text, false));
 }
 
 #[divan::bench]
 fn source_and_watch(bencher: divan::Bencher<'_, '_>) {
     let text = log();
-    bencher.counter(ItemsCount::new(ROWS)).bench(|| run(&text, true));
+    bencher
+        .counter(ItemsCount::new(ROWS))
+        .bench(|| run(&text, true));
 }

@@ -108,7 +108,11 @@ mod tests {
         let expected = ["a", "b", "c", "d", "", "e", "", "last"].map(|l| Some(l.to_owned()));
         for i in 0..=text.len() {
             for j in i..=text.len() {
-                assert_eq!(lines(&[&text[..i], &text[i..j], &text[j..]]), expected, "cut at {i} and {j}");
+                assert_eq!(
+                    lines(&[&text[..i], &text[i..j], &text[j..]]),
+                    expected,
+                    "cut at {i} and {j}"
+                );
             }
         }
     }

@@ -8,6 +8,7 @@
 
 mod cutter;
 mod packed;
+mod part;
 mod source;
 mod verdict;
 mod watch;

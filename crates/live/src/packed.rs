@@ -159,7 +159,9 @@ mod tests {
     fn readings_take_two_bytes_and_stamps_one() {
         let stamps: Vec<f64> = (0..100_000).map(|i| f64::from(i) / 100.0).collect();
         assert!(check(&stamps).bytes() < 150_000);
-        let readings: Vec<f64> = (0..100_000).map(|i| f64::from(2300 + i * 7919 % 61) / 100.0).collect();
+        let readings: Vec<f64> = (0..100_000)
+            .map(|i| f64::from(2300 + i * 7919 % 61) / 100.0)
+            .collect();
         assert!(check(&readings).bytes() < 200_000);
     }
 

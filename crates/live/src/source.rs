@@ -1,15 +1,13 @@
 //! From bytes to samples, through every cut, garbled line and restart.
 
-use trace::readers::{Follower, HEAD_LINES, Line, RawColumns, ReadError, ReadOptions};
-use trace::{Gap, TimeAxis, Trace};
+use trace::Trace;
+use trace::readers::{Follower, HEAD_LINES, ReadError, ReadOptions};
 
 use crate::cutter::{Cut, Cutter};
-use crate::packed::Packed;
+use crate::part::{Head, Part, Read, is_text, join};
 
 /// Lines of values after which trouble with names and units is not for want of lines.
 const PATIENCE: usize = 6;
-/// Longest head, as long as a block of the batch reader.
-const HEAD_BYTES: usize = 1 << 20;
 
 /// One sample.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -54,7 +52,7 @@ pub enum Event {
 /// [`trace::readers::read`] makes of the same bytes, wherever they were cut. Unlike there, garbled lines never end
 /// it, a source may start again, and samples without times take those of their arrival.
 ///
-/// Keeps every number, [packed](Packed): commonly two or three bytes a sample, at most eight a column.
+/// Keeps every number, [packed](crate::Packed): commonly two or three bytes a sample, at most eight a column.
 #[derive(Debug, Clone)]
 pub struct LineSource {
     options: ReadOptions,
@@ -129,7 +127,11 @@ impl LineSource {
     /// Before the first sample.
     pub fn trace(&self) -> Result<Trace, ReadError> {
         let lines = &self.lines;
-        let mut parts = lines.earlier.iter().chain(&lines.part).filter(|p| p.rows > 0);
+        let mut parts = lines
+            .earlier
+            .iter()
+            .chain(&lines.part)
+            .filter(|p| p.rows > 0);
         let Some(first) = parts.next() else {
             return Err(ReadError::HeaderOnly { line: lines.line });
         };
@@ -166,7 +168,10 @@ impl LineSource {
 
     /// Whether the samples carry no time, so that of their arrival is taken. False before the layout is found.
     pub fn by_arrival(&self) -> bool {
-        self.lines.part.as_ref().is_some_and(|part| part.follower.by_arrival())
+        self.lines
+            .part
+            .as_ref()
+            .is_some_and(|part| part.follower.by_arrival())
     }
 
     /// The options it was started with.
@@ -222,13 +227,21 @@ impl Lines {
             events.push(self.garble("the line is longer than a row can be".to_owned()));
             return Ok(());
         };
-        if self.part.as_ref().is_some_and(|p| p.rows > 0 && p.follower.is_header(line)) {
+        if self
+            .part
+            .as_ref()
+            .is_some_and(|p| p.rows > 0 && p.follower.is_header(line))
+        {
             self.part_ways();
         }
         if let Some(head) = &mut self.head {
             if !is_text(line) {
                 self.garbled += 1;
-                let what = if self.line == 1 { "the first line is no text" } else { "the line is no text" };
+                let what = if self.line == 1 {
+                    "the first line is no text"
+                } else {
+                    "the line is no text"
+                };
                 events.push(self.garble(what.to_owned()));
                 return Ok(());
             }
@@ -285,7 +298,10 @@ impl Lines {
             {
                 let usual = last_s + (last_s - self.before_s).max(0.0);
                 part.offset_s = (sample.arrival_s - first_arrival_s).max(usual);
-                events.push(Event::Restarted { line: self.restart_line, at_s: part.offset_s });
+                events.push(Event::Restarted {
+                    line: self.restart_line,
+                    at_s: part.offset_s,
+                });
             }
             sample.time_s += part.offset_s;
         }
@@ -315,7 +331,10 @@ impl Lines {
             Ok(follower) => self.lay_out(follower, events),
             Err(_) if self.part.is_some() => {}
             Err(error) => {
-                let waits = matches!(error, ReadError::Empty | ReadError::HeaderOnly { .. } | ReadError::NotATable { .. });
+                let waits = matches!(
+                    error,
+                    ReadError::Empty | ReadError::HeaderOnly { .. } | ReadError::NotATable { .. }
+                );
                 let settled = head.values >= PATIENCE && (!waits || head.values >= HEAD_LINES / 8);
                 if !(settled || last) {
                     return Ok(());
@@ -357,7 +376,10 @@ impl Lines {
                 match part.line(line, arrival_s) {
                     Read::Sample(sample) => fresh.push(sample),
                     Read::Garbled(reason) | Read::Backwards(reason) => {
-                        garbled.push(Event::Garbled { line: number, reason });
+                        garbled.push(Event::Garbled {
+                            line: number,
+                            reason,
+                        });
                     }
                     Read::Nothing => {}
                 }
@@ -407,202 +429,9 @@ impl Lines {
     }
 
     fn garble(&self, reason: String) -> Event {
-        Event::Garbled { line: self.line, reason }
-    }
-}
-
-/// First lines of a log.
-#[derive(Debug, Clone)]
-struct Head {
-    bytes: Vec<u8>,
-    arrivals_s: Vec<f64>,
-    first_line: u64,
-    /// Lines that are neither blank nor comment.
-    values: usize,
-    next_try: usize,
-}
-
-impl Head {
-    fn new(first_line: u64) -> Self {
-        Self {
-            bytes: Vec::new(),
-            arrivals_s: Vec::new(),
-            first_line,
-            values: 0,
-            next_try: 2,
+        Event::Garbled {
+            line: self.line,
+            reason,
         }
     }
-
-    fn push(&mut self, line: &[u8], arrival_s: f64) {
-        // A byte order mark is not part of the first name.
-        let line = if self.bytes.is_empty() { line.strip_prefix(b"\xef\xbb\xbf").unwrap_or(line) } else { line };
-        self.values += usize::from(Follower::counts(line));
-        self.bytes.extend_from_slice(line);
-        self.bytes.push(b'\n');
-        self.arrivals_s.push(arrival_s);
-    }
-
-    fn lines(&self) -> impl Iterator<Item = (&[u8], f64)> {
-        self.bytes.split(|b| *b == b'\n').zip(self.arrivals_s.iter().copied())
-    }
-
-    fn full(&self) -> bool {
-        self.values >= HEAD_LINES || self.bytes.len() >= HEAD_BYTES
-    }
-
-    fn due(&self) -> bool {
-        self.values >= self.next_try || self.full()
-    }
-
-    fn tried(&mut self) {
-        self.next_try = (self.values + 1).max(self.values * 3 / 2).min(HEAD_LINES);
-    }
-}
-
-/// What was received under one header.
-#[derive(Debug, Clone)]
-struct Part {
-    follower: Follower,
-    time: Packed,
-    current: Packed,
-    voltage: Packed,
-    arrival_s: Packed,
-    rows: u64,
-    /// Rows left out because they came from before the row before.
-    backwards: u64,
-    /// Stamp and arrival of the first row.
-    first: f64,
-    first_arrival_s: f64,
-    /// Time of its first sample, from the first of the stream.
-    offset_s: f64,
-}
-
-enum Read {
-    Sample(Sample),
-    Nothing,
-    Garbled(String),
-    Backwards(String),
-}
-
-impl Part {
-    fn new(follower: Follower) -> Self {
-        Self {
-            follower,
-            time: Packed::default(),
-            current: Packed::default(),
-            voltage: Packed::default(),
-            arrival_s: Packed::default(),
-            rows: 0,
-            backwards: 0,
-            first: 0.0,
-            first_arrival_s: 0.0,
-            offset_s: 0.0,
-        }
-    }
-
-    fn line(&mut self, line: &[u8], arrival_s: f64) -> Read {
-        let raw = match self.follower.line(line) {
-            Line::Sample(raw) => raw,
-            Line::Voltage(volts) => {
-                self.voltage.push(volts);
-                return Read::Nothing;
-            }
-            Line::Nothing => return Read::Nothing,
-            Line::Garbled { reason } => return Read::Garbled(reason),
-            Line::Backwards { by_s } => {
-                self.backwards += 1;
-                return Read::Backwards(format!("time runs backwards by {by_s} s"));
-            }
-        };
-        if self.rows == 0 {
-            (self.first, self.first_arrival_s) = (raw.time, arrival_s);
-        }
-        self.current.push(raw.current);
-        if let Some(voltage) = raw.voltage {
-            self.voltage.push(voltage);
-        }
-        let time_s = if self.follower.by_arrival() {
-            self.arrival_s.push(arrival_s);
-            arrival_s - self.first_arrival_s
-        } else {
-            if self.follower.stamped() {
-                self.time.push(raw.time);
-            }
-            self.follower.seconds(self.rows, raw.time, self.first)
-        };
-        self.rows += 1;
-        Read::Sample(Sample {
-            time_s,
-            current_a: self.follower.ampere(raw.current),
-            voltage_v: raw.voltage.map(|v| self.follower.volt(v)),
-            arrival_s,
-        })
-    }
-
-    fn columns(&self) -> RawColumns {
-        RawColumns {
-            time: self.time.to_vec(),
-            current: self.current.to_vec(),
-            voltage: self.voltage.to_vec(),
-            arrival_s: self.arrival_s.to_vec(),
-        }
-    }
-
-    fn trace(&self, ended: bool) -> Result<Trace, ReadError> {
-        let mut trace = self.follower.trace(self.columns(), ended)?;
-        trace.source.skipped_rows += self.backwards;
-        Ok(trace)
-    }
-
-    fn first_row(&self) -> Result<Trace, ReadError> {
-        let voltage = if self.voltage.is_empty() { Vec::new() } else { vec![0.0] };
-        let columns = RawColumns { time: vec![self.first], current: vec![1.0], voltage, arrival_s: vec![self.first_arrival_s] };
-        self.follower.trace(columns, true)
-    }
-
-    /// Whether another layout read the same lines alike.
-    fn same_samples(&self, other: &Self) -> bool {
-        let alike = |a: &Packed, b: &Packed| a.to_vec() == b.to_vec();
-        let scale = |part: &Self| {
-            let (a, v) = (part.follower.ampere(1.0), part.follower.volt(1.0));
-            (a, v, part.follower.by_arrival(), part.follower.seconds(1, 1.0, 0.0))
-        };
-        self.rows == other.rows
-            && scale(self) == scale(other)
-            && alike(&self.time, &other.time)
-            && alike(&self.current, &other.current)
-            && alike(&self.voltage, &other.voltage)
-    }
-
-    fn bytes(&self) -> usize {
-        [&self.time, &self.current, &self.voltage, &self.arrival_s].map(Packed::bytes).iter().sum()
-    }
-}
-
-/// Whether a line is text: no NUL, and hardly a control character.
-fn is_text(line: &[u8]) -> bool {
-    let control = line.iter().filter(|b| b.is_ascii_control() && **b != b'\t').count();
-    control * 20 <= line.len() && !line.contains(&0)
-}
-
-/// Appends a part that begins `offset_s` after the first sample.
-fn join(trace: &mut Trace, part: Trace, offset_s: f64) {
-    let end_s = trace.len().checked_sub(1).map_or(0.0, |last| trace.time_s(last));
-    let mut stamps: Vec<f64> = (0..trace.len()).map(|i| trace.time_s(i)).collect();
-    stamps.extend((0..part.len()).map(|i| offset_s + part.time_s(i)));
-    let shifted = part.source.gaps.iter().map(|g| Gap { start_s: g.start_s + offset_s, end_s: g.end_s + offset_s });
-    // Three times the usual interval, as in the batch reader.
-    if offset_s - end_s > 3.0 * trace.source.interval_s {
-        trace.source.gaps.push(Gap { start_s: end_s, end_s: offset_s });
-    }
-    trace.source.gaps.extend(shifted);
-    trace.axis = TimeAxis::Stamps(stamps);
-    trace.current_a.extend(part.current_a);
-    trace.voltage_v = trace.voltage_v.take().zip(part.voltage_v).map(|(mut all, more)| {
-        all.extend(more);
-        all
-    });
-    trace.source.skipped_rows += part.source.skipped_rows;
-    trace.source.skipped.extend(part.source.skipped);
-    trace.source.skipped.truncate(10);
 }

@@ -48,13 +48,23 @@ impl State {
         match self {
             Self::TooEarly => "too early to tell".to_owned(),
             Self::Awake => "awake".to_owned(),
-            Self::ComingDown { asleep_at_s: Some(at_s) } if *at_s > now_s => {
-                format!("still coming down; asleep in about {} if it stays there", waiting(at_s - now_s))
+            Self::ComingDown {
+                asleep_at_s: Some(at_s),
+            } if *at_s > now_s => {
+                format!(
+                    "still coming down; asleep in about {} if it stays there",
+                    waiting(at_s - now_s)
+                )
             }
             Self::SteppedDown { from, asleep_at_s } => {
-                let wait = asleep_at_s.filter(|at_s| *at_s > now_s).map_or(String::new(), |at_s| {
-                    format!("; settled in about {} if it stays there", waiting(at_s - now_s))
-                });
+                let wait = asleep_at_s
+                    .filter(|at_s| *at_s > now_s)
+                    .map_or(String::new(), |at_s| {
+                        format!(
+                            "; settled in about {} if it stays there",
+                            waiting(at_s - now_s)
+                        )
+                    });
                 format!("stepped down from {} asleep{wait}", amount(*from))
             }
             Self::ComingDown { .. } => "still coming down".to_owned(),
@@ -102,7 +112,11 @@ pub struct Step {
 impl Step {
     /// `step of −388 ± 4 mA to 24 mA`; `amount` writes an uncertain current.
     pub fn words(&self, amount: &dyn Fn(Uncertain) -> String) -> String {
-        let sign = if self.change.value < 0.0 { "\u{2212}" } else { "+" };
+        let sign = if self.change.value < 0.0 {
+            "\u{2212}"
+        } else {
+            "+"
+        };
         let size = amount(Uncertain::new(self.change.value.abs(), self.change.u));
         format!("step of {sign}{size} to {}", amount(self.to))
     }
@@ -185,7 +199,9 @@ impl Change {
         match self {
             Self::First { current_a } => format!("first sample: {}", Ampere(*current_a)),
             Self::State { at_s, state } => state.words(*at_s, amount),
-            Self::Limit { exceeds, because, .. } => {
+            Self::Limit {
+                exceeds, because, ..
+            } => {
                 let word = match exceeds {
                     Exceeds::Yes => "too much",
                     Exceeds::No => "in order",
@@ -195,7 +211,9 @@ impl Change {
             }
             Self::Step(step) => step.words(amount),
             Self::Stalled { for_s } => format!("no sample for {for_s:.0} s"),
-            Self::Resumed { after_s } => format!("samples come again after {}", Second(after_s.round())),
+            Self::Resumed { after_s } => {
+                format!("samples come again after {}", Second(after_s.round()))
+            }
         }
     }
 }

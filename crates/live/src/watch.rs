@@ -76,7 +76,9 @@ impl Watch {
         match self.last {
             None => {
                 self.stalled = false;
-                self.note(Change::First { current_a: sample.current_a });
+                self.note(Change::First {
+                    current_a: sample.current_a,
+                });
             }
             Some(last) => self.arrival(sample.arrival_s - last.arrival_s),
         }
@@ -161,7 +163,11 @@ impl Watch {
             self.read_at = points;
         }
         let grown = points - self.read_at;
-        let share = if self.after_step { GROWTH_AFTER_STEP } else { GROWTH };
+        let share = if self.after_step {
+            GROWTH_AFTER_STEP
+        } else {
+            GROWTH
+        };
         let expected = matches!(
             self.state,
             State::ComingDown { asleep_at_s: Some(at_s) } | State::SteppedDown { asleep_at_s: Some(at_s), .. }
@@ -175,11 +181,17 @@ impl Watch {
     fn read(&mut self, now_s: f64) {
         self.read_at = self.coarse.len();
         self.after_step = false;
-        let options = AnalyseOptions { limit_a: self.limit_a, ..AnalyseOptions::default() };
+        let options = AnalyseOptions {
+            limit_a: self.limit_a,
+            ..AnalyseOptions::default()
+        };
         let analysis = analyse(&self.coarse.trace, &options);
         let state = after(&self.state, state_of(&analysis));
         if !state.is_like(&self.state) || other_level(&state, &self.state) {
-            self.note(Change::State { at_s: now_s, state: state.clone() });
+            self.note(Change::State {
+                at_s: now_s,
+                state: state.clone(),
+            });
             self.state = state;
         } else if !matches!(state, State::Asleep { .. }) {
             self.state = state;
@@ -189,16 +201,26 @@ impl Watch {
             // "Not sure" because it woke up or fell silent is told by the state.
             if self.exceeds != Exceeds::Unsure || analysis.settled.is_some() {
                 let because = analysis.verdict.because;
-                self.note(Change::Limit { at_s: now_s, exceeds: self.exceeds, because });
+                self.note(Change::Limit {
+                    at_s: now_s,
+                    exceeds: self.exceeds,
+                    because,
+                });
             }
         }
     }
 }
 
 fn state_of(analysis: &Analysis) -> State {
-    let doing = analysis.segments.last().map_or(Doing::Unknown, |segment| segment.state);
+    let doing = analysis
+        .segments
+        .last()
+        .map_or(Doing::Unknown, |segment| segment.state);
     match (analysis.settled, &analysis.not_settled, doing) {
-        (Some(settled), _, Doing::Asleep) => State::Asleep { draw: settled.draw, since_s: settled.since_s },
+        (Some(settled), _, Doing::Asleep) => State::Asleep {
+            draw: settled.draw,
+            since_s: settled.since_s,
+        },
         (Some(settled), ..) => State::WokenUp { draw: settled.draw },
         (None, not_settled, Doing::Settling) => State::ComingDown {
             asleep_at_s: not_settled.as_ref().and_then(|n| n.expected_at_s),
@@ -206,7 +228,9 @@ fn state_of(analysis: &Analysis) -> State {
         (None, _, Doing::Awake) => State::Awake,
         // A record of minutes that names a time at which it will know is merely short.
         (None, Some(n), _) if n.expected_at_s.is_none() && analysis.duration_s >= 300.0 => {
-            State::Unclear { reason: n.reason.clone() }
+            State::Unclear {
+                reason: n.reason.clone(),
+            }
         }
         (None, ..) => State::TooEarly,
     }
@@ -218,13 +242,17 @@ fn after(before: &State, now: State) -> State {
         (
             State::Asleep { draw: from, .. } | State::SteppedDown { from, .. },
             State::ComingDown { asleep_at_s },
-        ) => State::SteppedDown { from: *from, asleep_at_s },
+        ) => State::SteppedDown {
+            from: *from,
+            asleep_at_s,
+        },
         (_, now) => now,
     }
 }
 
 fn other_level(now: &State, before: &State) -> bool {
-    let (State::Asleep { draw: now, .. }, State::Asleep { draw: before, .. }) = (now, before) else {
+    let (State::Asleep { draw: now, .. }, State::Asleep { draw: before, .. }) = (now, before)
+    else {
         return false;
     };
     let differs = (now.value - before.value).abs();
@@ -251,7 +279,13 @@ impl Default for Coarse {
             voltage_v: None,
             source: Source::default(),
         };
-        Self { trace, width: 1, sum: 0.0, count: 0, start_s: 0.0 }
+        Self {
+            trace,
+            width: 1,
+            sum: 0.0,
+            count: 0,
+            start_s: 0.0,
+        }
     }
 }
 
@@ -284,7 +318,11 @@ impl Coarse {
 
     /// Joins neighbours.
     fn join(&mut self) {
-        let pairs = self.trace.current_a.chunks_exact(2).map(|pair| 0.5 * (pair[0] + pair[1]));
+        let pairs = self
+            .trace
+            .current_a
+            .chunks_exact(2)
+            .map(|pair| 0.5 * (pair[0] + pair[1]));
         self.trace.current_a = pairs.collect();
         if let TimeAxis::Stamps(stamps) = &mut self.trace.axis {
             *stamps = stamps.iter().step_by(2).copied().collect();

@@ -64,7 +64,10 @@ impl Window {
     /// The level that holds now.
     pub(crate) fn level(&self) -> Option<Level> {
         let (first, value) = self.last_level()?;
-        Some(Level { value, since_s: *self.times_s.get(first)? })
+        Some(Level {
+            value,
+            since_s: *self.times_s.get(first)?,
+        })
     }
 
     /// Estimates the noise afresh and starts the engine again. Happens when the window has doubled, or filled up
@@ -90,8 +93,15 @@ impl Window {
         let (noise, engine) = self.engine.as_ref()?;
         let length = self.values_a.len();
         let (first, level) = *engine.segments(length).last()?;
-        let level = if level.is_finite() { level } else { return None };
-        Some((first, Uncertain::new(level, noise.u_of_mean(length - first))))
+        let level = if level.is_finite() {
+            level
+        } else {
+            return None;
+        };
+        Some((
+            first,
+            Uncertain::new(level, noise.u_of_mean(length - first)),
+        ))
     }
 
     fn confirm(&mut self) -> Option<Step> {
@@ -111,10 +121,17 @@ impl Window {
         self.considered = at;
         let before = self.stable.replace(level)?;
         let change = Uncertain::new(level.value - before.value, level.u.hypot(before.u));
-        let digit = self.engine.as_ref().map_or(0.0, |(noise, _)| noise.resolution);
+        let digit = self
+            .engine
+            .as_ref()
+            .map_or(0.0, |(noise, _)| noise.resolution);
         let least = (SURE * change.u)
             .max(SHARE * level.value.abs().max(before.value.abs()))
             .max(DIGITS * digit);
-        (change.value.abs() > least).then_some(Step { at_s, change, to: level })
+        (change.value.abs() > least).then_some(Step {
+            at_s,
+            change,
+            to: level,
+        })
     }
 }

@@ -1,4 +1,9 @@
 //! The running verdict on invented nights.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test that fails should say where"
+)]
 
 use live::{Change, Sample, State, Watch};
 use measure::Uncertain;
@@ -16,7 +21,12 @@ fn night(levels: &[(f64, f64)], interval_s: f64) -> Vec<Sample> {
             let noise = f64::from(seed >> 24) / 256.0 - 0.5;
             let time_s = samples.len() as f64 * interval_s;
             let current_a = (level_ma * (1.0 + 0.002 * noise) + 0.4 * noise) / 1000.0;
-            samples.push(Sample { time_s, current_a, voltage_v: None, arrival_s: time_s });
+            samples.push(Sample {
+                time_s,
+                current_a,
+                voltage_v: None,
+                arrival_s: time_s,
+            });
         }
     }
     samples
@@ -36,24 +46,58 @@ fn words(changes: &[Change]) -> Vec<String> {
 
 #[test]
 fn a_vehicle_falls_asleep_and_a_fuse_is_pulled() {
-    let samples = night(&[(3000.0, 300.0), (900.0, 300.0), (412.0, 2400.0), (24.0, 3700.0)], 0.5);
+    let samples = night(
+        &[
+            (3000.0, 300.0),
+            (900.0, 300.0),
+            (412.0, 2400.0),
+            (24.0, 3700.0),
+        ],
+        0.5,
+    );
     let (watch, changes) = watch(&samples);
     let said = words(&changes);
     let steps: Vec<_> = changes
         .iter()
-        .filter_map(|change| if let Change::Step(step) = change { Some(step) } else { None })
+        .filter_map(|change| {
+            if let Change::Step(step) = change {
+                Some(step)
+            } else {
+                None
+            }
+        })
         .collect();
     assert_eq!(steps.len(), 3, "{said:#?}");
-    for (step, (at_s, change_a)) in steps.iter().zip([(300.0, -2.1), (600.0, -0.488), (3000.0, -0.388)]) {
+    for (step, (at_s, change_a)) in
+        steps
+            .iter()
+            .zip([(300.0, -2.1), (600.0, -0.488), (3000.0, -0.388)])
+    {
         assert!((step.at_s - at_s).abs() <= 1.0, "{said:#?}");
-        assert!((step.change.value - change_a).abs() < 4.0 * step.change.u + 2e-3, "{said:#?}");
+        assert!(
+            (step.change.value - change_a).abs() < 4.0 * step.change.u + 2e-3,
+            "{said:#?}"
+        );
     }
-    assert!(said.iter().any(|line| line.starts_with("asleep at 412 mA")), "{said:#?}");
-    assert!(said.iter().any(|line| line.starts_with("too much")), "{said:#?}");
-    assert!(said.iter().any(|line| line.starts_with("stepped down from 412 mA asleep")), "{said:#?}");
+    assert!(
+        said.iter().any(|line| line.starts_with("asleep at 412 mA")),
+        "{said:#?}"
+    );
+    assert!(
+        said.iter().any(|line| line.starts_with("too much")),
+        "{said:#?}"
+    );
+    assert!(
+        said.iter()
+            .any(|line| line.starts_with("stepped down from 412 mA asleep")),
+        "{said:#?}"
+    );
     let verdict = watch.verdict(samples.last().unwrap().arrival_s);
     assert_eq!(verdict.exceeds, Exceeds::No, "{said:#?}");
-    assert!(matches!(verdict.state, State::Asleep { draw, .. } if (draw.value - 0.024).abs() < 1e-3), "{said:#?}");
+    assert!(
+        matches!(verdict.state, State::Asleep { draw, .. } if (draw.value - 0.024).abs() < 1e-3),
+        "{said:#?}"
+    );
     let level = verdict.level.unwrap();
     assert!((level.value.value - 0.024).abs() < 4.0 * level.value.u + 1e-6);
 }
@@ -64,7 +108,11 @@ fn a_step_is_told_within_seconds() {
     let mut told_s = None;
     for sample in night(&[(412.0, 120.0), (24.0, 30.0)], 0.1) {
         watch.push(&sample);
-        if watch.changes().iter().any(|change| matches!(change, Change::Step(_))) {
+        if watch
+            .changes()
+            .iter()
+            .any(|change| matches!(change, Change::Step(_)))
+        {
             told_s.get_or_insert(sample.time_s);
         }
     }
@@ -80,21 +128,44 @@ fn a_steady_current_says_little() {
 
 #[test]
 fn waking_up_is_told() {
-    let samples = night(&[(3000.0, 300.0), (23.0, 3000.0), (2500.0, 60.0), (23.0, 600.0)], 1.0);
+    let samples = night(
+        &[
+            (3000.0, 300.0),
+            (23.0, 3000.0),
+            (2500.0, 60.0),
+            (23.0, 600.0),
+        ],
+        1.0,
+    );
     let (_, changes) = watch(&samples);
     let states: Vec<&State> = changes
         .iter()
-        .filter_map(|change| if let Change::State { state, .. } = change { Some(state) } else { None })
+        .filter_map(|change| {
+            if let Change::State { state, .. } = change {
+                Some(state)
+            } else {
+                None
+            }
+        })
         .collect();
-    let woke = states.iter().position(|state| matches!(state, State::WokenUp { .. }));
-    let asleep = states.iter().rposition(|state| matches!(state, State::Asleep { .. }));
+    let woke = states
+        .iter()
+        .position(|state| matches!(state, State::WokenUp { .. }));
+    let asleep = states
+        .iter()
+        .rposition(|state| matches!(state, State::Asleep { .. }));
     assert!(woke.is_some() && woke < asleep, "{:#?}", words(&changes));
 }
 
 #[test]
 fn a_stall_is_told_once_and_so_is_its_end() {
     let mut watch = Watch::new(0.05);
-    let sample = |at_s: f64| Sample { time_s: at_s, current_a: 0.02, voltage_v: None, arrival_s: at_s };
+    let sample = |at_s: f64| Sample {
+        time_s: at_s,
+        current_a: 0.02,
+        voltage_v: None,
+        arrival_s: at_s,
+    };
     (0..20).for_each(|i| watch.push(&sample(f64::from(i) * 0.1)));
     watch.changes();
     for now_s in [2.0, 6.0, 6.8] {
@@ -107,7 +178,9 @@ fn a_stall_is_told_once_and_so_is_its_end() {
     assert_eq!(words(&told), ["no sample for 5 s"]);
     assert!(watch.verdict(7.5).stalled);
     watch.push(&sample(12.0));
-    assert!(matches!(watch.changes().as_slice(), [Change::Resumed { after_s }] if (after_s - 10.1).abs() < 1e-9));
+    assert!(
+        matches!(watch.changes().as_slice(), [Change::Resumed { after_s }] if (after_s - 10.1).abs() < 1e-9)
+    );
     assert!(!watch.verdict(12.0).stalled);
 }
 
@@ -126,7 +199,12 @@ fn a_slow_source_has_not_stalled() {
     let mut watch = Watch::new(0.05);
     for i in 0..10 {
         let at_s = 60.0 * f64::from(i);
-        watch.push(&Sample { time_s: at_s, current_a: 0.02, voltage_v: None, arrival_s: at_s });
+        watch.push(&Sample {
+            time_s: at_s,
+            current_a: 0.02,
+            voltage_v: None,
+            arrival_s: at_s,
+        });
         if i > 1 {
             watch.tick(at_s + 59.0);
             assert!(!watch.verdict(at_s + 59.0).stalled);

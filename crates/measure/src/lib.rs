@@ -6,12 +6,14 @@
 //! Celsius; texts with units are parsed once, at the edge, by [`quantity`].
 
 pub mod conductor;
+pub mod estimate;
 mod generic;
 pub mod hookup;
 pub mod instrument;
 pub mod propagate;
 pub mod quantity;
 pub mod range;
+pub mod spec;
 mod uncertain;
 
 pub use instrument::{How, Instrument, InstrumentKind, Reading};

@@ -190,6 +190,33 @@ pub fn significant(value: f64, digits: usize) -> String {
     }
 }
 
+/// A unit to write in: its size in base units, its name, the digits written
+/// and the number from which on the next unit is taken.
+type Step = (f64, &'static str, usize, f64);
+
+/// Writes `value` in the first unit whose *rounded* number stays below its end,
+/// so that what is written is read and written again the same: 119.96 s rounds
+/// to 120 and is therefore 2 min. `base` names the unit of nothing.
+fn in_unit_of_size(value: f64, base: &str, steps: &[Step]) -> String {
+    if value == 0.0 {
+        return format!("0 {base}");
+    }
+    let mut value = value;
+    let mut text = String::new();
+    for &(factor, name, digits, end) in steps {
+        let number = significant(value / factor, digits);
+        if number.parse::<f64>().is_ok_and(|n| n.abs() < end) {
+            return format!("{number} {name}");
+        }
+        // Rounded up to the end: it counts as the end from here on.
+        if value.abs() < end * factor {
+            value = (end * factor).copysign(value);
+        }
+        text = format!("{number} {name}");
+    }
+    text
+}
+
 macro_rules! quantity {
     ($(#[$doc:meta])* $type:ident, $name:literal, $examples:literal, $units:expr, |$value:ident| $display:expr) => {
         $(#[$doc])*
@@ -234,12 +261,11 @@ quantity!(
         unit(&["uA", "µA", "μA"], 1e-6),
         unit(&["kA"], 1e3),
     ],
-    |value| match value.abs() {
-        0.0 => "0 A".into(),
-        a if a < 0.0995e-3 => format!("{} µA", significant(value * 1e6, 3)),
-        a if a < 0.9995 => format!("{} mA", significant(value * 1e3, 3)),
-        _ => format!("{} A", significant(value, 4)),
-    }
+    |value| in_unit_of_size(value, "A", &[
+        (1e-6, "µA", 3, 100.0),
+        (1e-3, "mA", 3, 1e3),
+        (1.0, "A", 4, f64::INFINITY),
+    ])
 );
 quantity!(
     /// Voltage in volt.
@@ -249,20 +275,13 @@ quantity!(
         unit(&["mV"], 1e-3),
         unit(&["uV", "µV", "μV"], 1e-6),
     ],
-    |value| match value.abs() {
-        0.0 => "0 V".into(),
-        a if a < 0.9995 => format!("{} mV", significant(value * 1e3, 4)),
-        _ => format!("{} V", significant(value, 5)),
-    }
+    |value| in_unit_of_size(value, "V", &[(1e-3, "mV", 4, 1e3), (1.0, "V", 5, f64::INFINITY)])
 );
 quantity!(
     /// Charge in ampere-hour.
     AmpereHour, "charge", "60Ah or 900mAh",
     &[unit(&["Ah"], 1.0), unit(&["mAh"], 1e-3), unit(&["As", "C"], 1.0 / 3600.0)],
-    |value| match value.abs() {
-        a if a > 0.0 && a < 0.9995 => format!("{} mAh", significant(value * 1e3, 3)),
-        _ => format!("{} Ah", significant(value, 4)),
-    }
+    |value| in_unit_of_size(value, "Ah", &[(1e-3, "mAh", 3, 1e3), (1.0, "Ah", 4, f64::INFINITY)])
 );
 quantity!(
     /// Time in second.
@@ -276,13 +295,13 @@ quantity!(
         unit(&["d", "day", "days"], 86_400.0),
         unit(&["week", "weeks"], 604_800.0),
     ],
-    |value| match value.abs() {
-        a if a < 1.0 && a > 0.0 => format!("{} ms", significant(value * 1e3, 4)),
-        a if a < 120.0 => format!("{} s", significant(value, 3)),
-        a if a < 7200.0 => format!("{} min", significant(value / 60.0, 4)),
-        a if a < 4.0 * 86_400.0 => format!("{} h", significant(value / 3600.0, 4)),
-        _ => format!("{} d", significant(value / 86_400.0, 4)),
-    }
+    |value| in_unit_of_size(value, "s", &[
+        (1e-3, "ms", 4, 1e3),
+        (1.0, "s", 3, 120.0),
+        (60.0, "min", 4, 120.0),
+        (3600.0, "h", 4, 96.0),
+        (86_400.0, "d", 4, f64::INFINITY),
+    ])
 );
 quantity!(
     /// Temperature in degree Celsius.
@@ -303,10 +322,7 @@ quantity!(
         unit(&["kohm", "kΩ", "kΩ"], 1e3),
         unit(&["Mohm", "MΩ", "MΩ"], 1e6),
     ],
-    |value| match value.abs() {
-        a if a > 0.0 && a < 0.9995 => format!("{} mΩ", significant(value * 1e3, 4)),
-        _ => format!("{} Ω", significant(value, 4)),
-    }
+    |value| in_unit_of_size(value, "Ω", &[(1e-3, "mΩ", 4, 1e3), (1.0, "Ω", 4, f64::INFINITY)])
 );
 quantity!(
     /// A share as a fraction: `85%` is 0.85.
@@ -383,6 +399,29 @@ mod tests {
         assert_eq!(Ampere(0.412).to_string(), "412 mA");
         assert_eq!(Second(50_400.0).to_string(), "14 h");
         assert_eq!(Celsius(-5.0).to_string(), "-5 °C");
+    }
+
+    #[test]
+    fn the_unit_is_chosen_after_rounding() {
+        // Each of these rounds up to where the next unit begins; the first four
+        // once were written in one unit and, read again, in another.
+        for (value, text) in [
+            (119.5, "2 min"),
+            (119.96, "2 min"),
+            (7197.6, "2 h"),
+            (345_590.0, "4 d"),
+            (119.4, "119 s"),
+            (-119.96, "-2 min"),
+            (0.999_96, "1 s"),
+        ] {
+            assert_eq!(Second(value).to_string(), text, "{value}");
+            reads_back::<Second>(value);
+        }
+        for (value, text) in [(99.46e-6, "99.5 µA"), (99.96e-6, "0.1 mA"), (0.9996, "1 A")] {
+            assert_eq!(Ampere(value).to_string(), text, "{value}");
+            reads_back::<Ampere>(value);
+        }
+        assert_eq!(Second(f64::INFINITY).to_string(), "inf d");
     }
 
     /// What is written reads back: to half of the third digit, the fewest

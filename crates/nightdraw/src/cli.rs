@@ -3,7 +3,10 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use measure::quantity::{Ampere, AmpereHour, Celsius, Second, Share};
+use measure::{
+    How,
+    quantity::{Ampere, AmpereHour, Celsius, Ohm, Second, Share},
+};
 
 /// Finds out why a parked vehicle's 12 V battery goes flat, without disconnecting it.
 ///
@@ -40,6 +43,10 @@ pub(crate) enum Command {
     Assess(AssessArguments),
     /// How long a battery can stand before the engine no longer cranks
     Park(ParkArguments),
+    /// Whether a week of driving makes up for a week of standing
+    Balance(BalanceArguments),
+    /// How to connect an instrument: steps, error, what it does to the supply
+    Hookup(HookupArguments),
     /// Keep jobs: new, list, show, add, strike, export, import
     Job(JobArguments),
     /// Write the report of a job: one file, the owner's page first
@@ -69,6 +76,8 @@ impl Cli {
             Some(Command::Listen(arguments)) => arguments.json,
             Some(Command::Assess(arguments)) => arguments.json,
             Some(Command::Park(arguments)) => arguments.json,
+            Some(Command::Balance(arguments)) => arguments.json,
+            Some(Command::Hookup(arguments)) => arguments.json,
             Some(Command::Job(arguments)) => arguments.json,
             _ => false,
         }
@@ -97,7 +106,12 @@ pub(crate) struct ReadArguments {
     #[arg(long, help_heading = "Columns")]
     pub(crate) unit: Option<String>,
     /// Time from one sample to the next, where the file has no time: 100ms
-    #[arg(long, value_name = "TIME", help_heading = "Columns")]
+    #[arg(
+        long,
+        value_name = "TIME",
+        allow_hyphen_values = true,
+        help_heading = "Columns"
+    )]
     pub(crate) interval: Option<Second>,
     /// Kind of file, where the content does not show it
     #[arg(long, value_enum, default_value_t = LogFormat::Auto, help_heading = "Columns")]
@@ -106,21 +120,37 @@ pub(crate) struct ReadArguments {
     #[arg(
         long,
         value_name = "CURRENT",
+        allow_hyphen_values = true,
         default_value = "50mA",
         help_heading = "Measuring"
     )]
     pub(crate) limit: Ampere,
     /// Leave out what comes before: a clock time (22:10) or a time from the start (90min)
-    #[arg(long, value_name = "TIME", help_heading = "Measuring")]
+    #[arg(
+        long,
+        value_name = "TIME",
+        allow_hyphen_values = true,
+        help_heading = "Measuring"
+    )]
     pub(crate) from: Option<String>,
     /// Leave out what comes after
-    #[arg(long, value_name = "TIME", help_heading = "Measuring")]
+    #[arg(
+        long,
+        value_name = "TIME",
+        allow_hyphen_values = true,
+        help_heading = "Measuring"
+    )]
     pub(crate) to: Option<String>,
     /// Only the levels, without interpretation
     #[arg(long, help_heading = "Measuring")]
     pub(crate) segments_only: bool,
     /// Penalty for each change, in ampere squared; otherwise from the noise
-    #[arg(long, value_name = "A²", help_heading = "Measuring")]
+    #[arg(
+        long,
+        value_name = "A²",
+        allow_hyphen_values = true,
+        help_heading = "Measuring"
+    )]
     pub(crate) penalty: Option<f64>,
     /// Ordinary least squares without spike protection
     #[arg(long, help_heading = "Measuring")]
@@ -158,12 +188,18 @@ pub(crate) struct ListenArguments {
     #[arg(long, help_heading = "Columns")]
     pub(crate) unit: Option<String>,
     /// Time from one sample to the next, where the source has no time: 100ms
-    #[arg(long, value_name = "TIME", help_heading = "Columns")]
+    #[arg(
+        long,
+        value_name = "TIME",
+        allow_hyphen_values = true,
+        help_heading = "Columns"
+    )]
     pub(crate) interval: Option<Second>,
     /// Limit for the draw
     #[arg(
         long,
         value_name = "CURRENT",
+        allow_hyphen_values = true,
         default_value = "50mA",
         help_heading = "Measuring"
     )]
@@ -205,13 +241,18 @@ pub(crate) struct AssessArguments {
 #[derive(Debug, Args)]
 pub(crate) struct ParkArguments {
     /// Rated capacity, 20-hour
-    #[arg(long, value_name = "CHARGE")]
+    #[arg(long, value_name = "CHARGE", allow_hyphen_values = true)]
     pub(crate) capacity: Option<AmpereHour>,
     /// State of charge now
-    #[arg(long, value_name = "SHARE", default_value = "100%")]
+    #[arg(
+        long,
+        value_name = "SHARE",
+        default_value = "100%",
+        allow_hyphen_values = true
+    )]
     pub(crate) charge: Share,
     /// Draw while parked, long-run average
-    #[arg(long, value_name = "CURRENT")]
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
     pub(crate) draw: Ampere,
     /// Temperature while parked
     #[arg(
@@ -225,17 +266,138 @@ pub(crate) struct ParkArguments {
     #[arg(long, default_value = "flooded")]
     pub(crate) chemistry: battery::Chemistry,
     /// What is left of the rated capacity, 0 to 1 (1 as new); otherwise that of a battery of unknown age
-    #[arg(long, value_name = "FRACTION")]
+    #[arg(long, value_name = "FRACTION", allow_hyphen_values = true)]
     pub(crate) health: Option<f64>,
     /// Rated cranking current
-    #[arg(long, value_name = "CURRENT")]
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
     pub(crate) cranking: Option<Ampere>,
     /// Standard of the cranking current: en, sae, iec, din, jis
     #[arg(long, default_value = "en")]
     pub(crate) standard: battery::CrankingStandard,
     /// Current the engine needs to crank
-    #[arg(long, value_name = "CURRENT")]
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
     pub(crate) engine_needs: Option<Ampere>,
+    /// Write one JSON document to stdout
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Whether a week of driving makes up for a week of standing.
+///
+/// Says what a usual week takes from the battery and what driving gives back,
+/// at which charge it settles, how much a camera or tracker may draw, and which
+/// maintainer or solar panel would hold it.
+#[derive(Debug, Args)]
+pub(crate) struct BalanceArguments {
+    /// Rated capacity, 20-hour
+    #[arg(long, value_name = "CHARGE", allow_hyphen_values = true)]
+    pub(crate) capacity: AmpereHour,
+    /// Draw while parked, long-run average
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
+    pub(crate) draw: Ampere,
+    /// Trips in a usual week
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
+    pub(crate) trips: f64,
+    /// Length of a usual trip
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
+    pub(crate) trip: Second,
+    /// Used with the engine off, per week: lamps, radio, heater
+    #[arg(
+        long,
+        value_name = "CHARGE",
+        default_value = "0Ah",
+        allow_hyphen_values = true
+    )]
+    pub(crate) loads: AmpereHour,
+    /// Something to be added, such as a camera: does it fit?
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
+    pub(crate) add: Option<Ampere>,
+    /// Current left over for the battery while driving
+    #[arg(
+        long,
+        value_name = "CURRENT",
+        default_value = "25A",
+        allow_hyphen_values = true
+    )]
+    pub(crate) spare: Ampere,
+    /// Usual temperature
+    #[arg(
+        long,
+        value_name = "TEMPERATURE",
+        default_value = "10C",
+        allow_hyphen_values = true
+    )]
+    pub(crate) temperature: Celsius,
+    /// Chemistry: flooded, efb, agm, gel, lifepo4
+    #[arg(long, default_value = "flooded")]
+    pub(crate) chemistry: battery::Chemistry,
+    /// What is left of the rated capacity, 0 to 1 (1 as new); otherwise that of a battery of unknown age
+    #[arg(long, value_name = "FRACTION", allow_hyphen_values = true)]
+    pub(crate) health: Option<f64>,
+    /// Write one JSON document to stdout
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// How to connect an instrument.
+///
+/// Gives the steps in order, with the caution of each and what feeds the
+/// vehicle meanwhile; the error to expect and what it is made of; what a
+/// forgotten bypass lead does to the reading; the voltage the vehicle loses; and
+/// what a waking vehicle does to the meter's fuse.
+#[derive(Debug, Args)]
+pub(crate) struct HookupArguments {
+    /// How the current is read: clamp, in-line, millivolt, shunt
+    #[arg(long)]
+    pub(crate) how: How,
+    /// Class (clamp-low, clamp-high, dmm-10A, dmm-10A-fine, dmm-400mA, dmm-mV, dmm-mV-fine) or accuracy such as 2%+5@1mA
+    #[arg(long, value_name = "CLASS|ACCURACY")]
+    pub(crate) instrument: Option<String>,
+    /// The draw expected
+    #[arg(
+        long,
+        value_name = "CURRENT",
+        default_value = "400mA",
+        allow_hyphen_values = true
+    )]
+    pub(crate) draw: Ampere,
+    /// What the vehicle draws when something wakes it
+    #[arg(
+        long,
+        value_name = "CURRENT",
+        default_value = "5A",
+        allow_hyphen_values = true
+    )]
+    pub(crate) wake_up: Ampere,
+    /// Rating of the fuse whose millivolts are read
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
+    pub(crate) fuse: Option<Ampere>,
+    /// Family of that fuse: blade, mini, low-profile-mini, micro2, micro3, maxi, cartridge
+    #[arg(long, value_name = "FAMILY")]
+    pub(crate) fuse_family: Option<harness::fuse::FuseFamily>,
+    /// Resistance of the shunt
+    #[arg(long, value_name = "RESISTANCE", allow_hyphen_values = true)]
+    pub(crate) shunt: Option<Ohm>,
+    /// Negative cables that are clamped one after the other
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=12))]
+    pub(crate) cables: u32,
+    /// Rating of the meter's own fuse; otherwise the range of its input
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
+    pub(crate) meter_fuse: Option<Ampere>,
+    /// Melting integral (I²t) of that fuse in A²s, from its maker
+    #[arg(
+        long,
+        value_name = "A²s",
+        requires = "meter_fuse",
+        allow_hyphen_values = true
+    )]
+    pub(crate) melting: Option<f64>,
+    /// Supply meant to keep the settings: dry-9v, dry-12v, gel-7ah, car-battery
+    #[arg(long, value_name = "SUPPLY")]
+    pub(crate) keeper: Option<String>,
+    /// The work is on airbag circuits
+    #[arg(long)]
+    pub(crate) airbag_work: bool,
     /// Write one JSON document to stdout
     #[arg(long)]
     pub(crate) json: bool,
@@ -283,7 +445,7 @@ pub(crate) enum JobCommand {
         #[arg(value_name = "NAME=VALUE")]
         fields: Vec<String>,
         /// When it was seen; otherwise now
-        #[arg(long, value_name = "TIME")]
+        #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
         at: Option<jiff::Timestamp>,
     },
     /// Strike out an entry; striking a strike brings it back
@@ -314,10 +476,10 @@ pub(crate) struct NewJobArguments {
     /// Name of the vehicle, in your words
     pub(crate) name: String,
     /// Rated capacity, 20-hour
-    #[arg(long, value_name = "CHARGE")]
+    #[arg(long, value_name = "CHARGE", allow_hyphen_values = true)]
     pub(crate) capacity: Option<AmpereHour>,
     /// Rated cranking current
-    #[arg(long, value_name = "CURRENT")]
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
     pub(crate) cranking: Option<Ampere>,
     /// Standard of the cranking current: en, sae, iec, din, jis
     #[arg(long, default_value = "en")]
@@ -326,7 +488,7 @@ pub(crate) struct NewJobArguments {
     #[arg(long, default_value = "flooded")]
     pub(crate) chemistry: battery::Chemistry,
     /// Parked time until it would not crank
-    #[arg(long, value_name = "TIME")]
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
     pub(crate) no_start_after: Option<Second>,
     /// Temperature while parked
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
@@ -335,7 +497,7 @@ pub(crate) struct NewJobArguments {
     #[arg(long, value_name = "TEXT")]
     pub(crate) complaint: Option<String>,
     /// Limit for the settled draw; otherwise the common 50 mA
-    #[arg(long, value_name = "CURRENT")]
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
     pub(crate) limit: Option<Ampere>,
     /// Fuse list as text, one fuse a line ("F12 15A radio"), or - for standard input
     #[arg(long, value_name = "FILE")]

@@ -33,6 +33,8 @@ fn run(cli: Cli) -> Result<(), Failure> {
         Command::Listen(arguments) => commands::listen::run(&arguments),
         Command::Assess(arguments) => commands::assess::run(&arguments),
         Command::Park(arguments) => commands::park::run(&arguments),
+        Command::Balance(arguments) => commands::balance::run(&arguments),
+        Command::Hookup(arguments) => commands::hookup::run(&arguments),
         Command::Job(arguments) => commands::job::run(arguments),
         Command::Report(arguments) => commands::report::run(&arguments),
         Command::Open(arguments) => commands::open::run(&arguments),

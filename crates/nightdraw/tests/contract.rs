@@ -1,6 +1,14 @@
 //! `docs/contract.md` against what the program prints: each field name that the
 //! document promises is there.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test fails by panicking, and says what it skipped"
+)]
+
 mod common;
 
 use std::{collections::BTreeSet, fs};
@@ -139,6 +147,31 @@ fn park_prints_what_is_promised() {
             "en",
             "--engine-needs",
             "180A",
+            "--json",
+        ]],
+    );
+}
+
+#[test]
+fn hookup_and_balance_print_what_is_promised() {
+    check(
+        "`nightdraw hookup`",
+        &[&["hookup", "--how", "in-line", "--keeper", "dry-9v", "--json"]],
+    );
+    check(
+        "`nightdraw balance`",
+        &[&[
+            "balance",
+            "--capacity",
+            "60Ah",
+            "--draw",
+            "25mA",
+            "--trips",
+            "10",
+            "--trip",
+            "45min",
+            "--add",
+            "100mA",
             "--json",
         ]],
     );

@@ -1,5 +1,13 @@
 //! Jobs on the command line: kept, shown, struck, exported, imported.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test fails by panicking, and says what it skipped"
+)]
+
 mod common;
 
 use common::{Answer, demo, run};

@@ -1,4 +1,11 @@
 //! `nightdraw listen`: the same answer as `read`, and what happens on the way.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "helpers of tests"
+)]
 
 mod common;
 
@@ -32,7 +39,10 @@ fn send(child: &mut Child, text: &str) {
 fn wait_until(what: &str, is_so: impl Fn() -> bool) {
     let begun = Instant::now();
     while !is_so() {
-        assert!(begun.elapsed() < Duration::from_secs(10), "waited for {what}");
+        assert!(
+            begun.elapsed() < Duration::from_secs(10),
+            "waited for {what}"
+        );
         std::thread::sleep(Duration::from_millis(20));
     }
 }
@@ -44,30 +54,49 @@ fn the_demo_night_ends_as_read_reads_it() {
     let heard = run_with_input(&["listen", "-", "--json"], &bytes).ok();
     assert_eq!(heard.json(), run(&["read", &night, "--json"]).ok().json());
     // What changed stands on stderr, in order of time: it fell asleep, and that is too much.
-    let steps = heard.err.lines().filter(|line| line.contains("step of \u{2212}")).count();
+    let steps = heard
+        .err
+        .lines()
+        .filter(|line| line.contains("step of \u{2212}"))
+        .count();
     assert!(steps > 0, "{}", heard.err);
     assert!(heard.err.contains("  asleep at "), "{}", heard.err);
     let page = run(&["listen", &night]).ok().out;
     let read = run(&["read", &night]).ok().out;
-    assert!(page.ends_with(&read), "the page of read comes last:\n{page}");
+    assert!(
+        page.ends_with(&read),
+        "the page of read comes last:\n{page}"
+    );
 }
 
 #[test]
 fn shared_streams_end_as_read_reads_them() {
     let streams: [(&str, &[&str]); 3] = [
         ("live/stream_10hz_csv.txt", &["--unit", "A"]),
-        ("live/stream_10hz_analog.txt", &["--unit", "A", "--interval", "100ms"]),
+        (
+            "live/stream_10hz_analog.txt",
+            &["--unit", "A", "--interval", "100ms"],
+        ),
         ("live/csv_1ch_1khz_time_channel.csv", &["--unit", "A"]),
     ];
     for (name, options) in streams {
         let Some(path) = shared(name) else { return };
         let name = path.display().to_string();
         let read = run(&[&["read", &name, "--json"], options].concat()).ok();
-        let heard = run_with_input(&[&["listen", "-", "--json"], options].concat(), &fs::read(&path).unwrap());
+        let heard = run_with_input(
+            &[&["listen", "-", "--json"], options].concat(),
+            &fs::read(&path).unwrap(),
+        );
         assert_eq!(heard.ok().json(), read.json(), "{name}");
     }
-    let Some(path) = shared("live/stream_10hz_analog.txt") else { return };
-    let heard = run_with_input(&["listen", "-", "--json", "--unit", "A"], &fs::read(path).unwrap()).ok();
+    let Some(path) = shared("live/stream_10hz_analog.txt") else {
+        return;
+    };
+    let heard = run_with_input(
+        &["listen", "-", "--json", "--unit", "A"],
+        &fs::read(path).unwrap(),
+    )
+    .ok();
     assert!(heard.err.contains("time of their arrival"), "{}", heard.err);
 }
 
@@ -89,7 +118,10 @@ fn what_is_no_log_is_refused() {
 /// Whether the process has ended (it may wait for its parent to ask).
 fn child_ended(id: u32) -> bool {
     let status = fs::read_to_string(format!("/proc/{id}/stat")).unwrap_or_default();
-    status.rsplit(')').next().is_none_or(|rest| rest.trim_start().starts_with(['Z', 'X']) || rest.is_empty())
+    status
+        .rsplit(')')
+        .next()
+        .is_none_or(|rest| rest.trim_start().starts_with(['Z', 'X']) || rest.is_empty())
 }
 
 #[test]
@@ -100,7 +132,9 @@ fn what_is_saved_survives_a_kill_and_is_not_written_over() {
     let mut child = listener(&["listen", "-", "--save", &name]);
     let sent = "time_s,current_mA\n0,20\n1,21\n2,2";
     send(&mut child, sent);
-    wait_until("the file", || fs::read_to_string(&out).is_ok_and(|text| text == sent));
+    wait_until("the file", || {
+        fs::read_to_string(&out).is_ok_and(|text| text == sent)
+    });
     child.kill().unwrap();
     child.wait().unwrap();
     assert_eq!(fs::read_to_string(&out).unwrap(), sent);
@@ -121,7 +155,10 @@ fn an_interrupt_ends_it_with_the_page() {
             assert!(stderr.read_line(&mut line).unwrap() > 0);
         }
         std::thread::sleep(Duration::from_millis(200));
-        let sent = Command::new("kill").args([signal, &child.id().to_string()]).status().unwrap();
+        let sent = Command::new("kill")
+            .args([signal, &child.id().to_string()])
+            .status()
+            .unwrap();
         assert!(sent.success());
         let output = child.wait_with_output().unwrap();
         assert_eq!(output.status.code(), Some(0));
@@ -160,17 +197,32 @@ fn garbled_lines_and_restarts_are_told() {
     let folder = tempfile::tempdir().unwrap();
     let name = file(&folder, "restarted.csv", &text);
     let answer = run(&["listen", &name]).ok();
-    assert!(answer.err.contains("line 53 was left out"), "{}", answer.err);
-    assert!(answer.out.contains("started again (line 54)"), "{}", answer.out);
+    assert!(
+        answer.err.contains("line 53 was left out"),
+        "{}",
+        answer.err
+    );
+    assert!(
+        answer.out.contains("started again (line 54)"),
+        "{}",
+        answer.out
+    );
     assert!(answer.out.contains("53 samples"), "{}", answer.out);
 }
 
 #[test]
 fn a_packed_log_is_unpacked_on_the_way() {
-    let Ok(packed) = Command::new("gzip").arg("-c").arg(demo("night.csv")).output() else {
+    let Ok(packed) = Command::new("gzip")
+        .arg("-c")
+        .arg(demo("night.csv"))
+        .output()
+    else {
         println!("skipped: there is no gzip");
         return;
     };
     let heard = run_with_input(&["listen", "-", "--json"], &packed.stdout).ok();
-    assert_eq!(heard.json(), run(&["read", &demo("night.csv"), "--json"]).ok().json());
+    assert_eq!(
+        heard.json(),
+        run(&["read", &demo("night.csv"), "--json"]).ok().json()
+    );
 }

@@ -1,6 +1,14 @@
 //! `nightdraw read` on recordings that others made. They may not all be
 //! redistributed and lie beside the checkout where they are present.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test fails by panicking, and says what it skipped"
+)]
+
 mod common;
 
 use common::{Answer, run, shared};

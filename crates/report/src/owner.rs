@@ -51,7 +51,7 @@ pub(crate) fn page(
 fn headline(stand: Stand) -> &'static str {
     match stand {
         Stand::Nothing => "Nothing measured yet",
-        Stand::Open => "Not settled yet",
+        Stand::Open => "Not found yet",
         Stand::Found => "The cause is found",
         Stand::Verified => "Found, repaired and measured again",
         Stand::Repaired => "Repaired, not yet proven",
@@ -104,7 +104,7 @@ fn wrong(job: &Job, assessment: &Assessment, before: Option<&Assessment>, stand:
         @match stand {
             Stand::Nothing => { p.lead { "Nothing has been measured on this vehicle yet, so nothing can be said." } }
             Stand::Open => {
-                p.lead { "The cause is not settled yet." }
+                p.lead { "The cause is not found yet." }
                 p { (assessment.summary) }
             }
             _ => {
@@ -148,7 +148,9 @@ fn evidence(job: &Job, assessment: &Assessment, before: bool) -> Markup {
                 li { "It was recorded over time: " (picture::finding::trace(Some(&finding.analysis))) }
             }
             li { (say::verdict(assessment.battery.verdict)) }
-            li { "This rests on " (words::count(readings, "reading", "readings")) " of current; all are listed further on." }
+            @if readings > 0 {
+                li { "This rests on " (words::count(readings, "reading", "readings")) " of current; all are listed further on." }
+            }
         }
     }
 }

@@ -145,9 +145,9 @@ fn each_state_has_its_headline() {
             "Found, repaired and measured again: Bread van",
             "Nothing measured yet: the vehicle",
             "Nothing measured yet: Bread van",
-            "Not settled yet: Bread van",
+            "Not found yet: Bread van",
             "The cause is found: Bread van",
-            "Not settled yet: Small trailer",
+            "Not found yet: Small trailer",
         ]
     );
 }

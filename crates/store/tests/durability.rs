@@ -1,5 +1,11 @@
 //! Slow on purpose, and kept short: kills, two processes, a full disk. Each
 //! runs the example `append_forever` as a process of its own.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stderr
+)] // helpers of tests
 
 use std::{
     io::{BufRead, BufReader, Read},

@@ -1,4 +1,10 @@
 //! The store as its users see it.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stderr
+)] // helpers of tests
 
 use std::{path::Path, sync::Arc};
 

@@ -156,14 +156,31 @@ impl Grid {
                 };
                 return cell;
             }
+            let whole_end = (to as usize).min(self.cells);
+            if from == cell as f64 && whole_end > cell {
+                // Uniform cells covered from end to end: half to either side.
+                table[cell] += per_step / 2.0;
+                table[cell + 1..whole_end]
+                    .iter_mut()
+                    .for_each(|x| *x += per_step);
+                table[whole_end] += per_step / 2.0;
+                cell = whole_end;
+                from = cell as f64;
+                if from >= to {
+                    return cell;
+                }
+                continue;
+            }
             let end = self.at[cell + 1].min(to);
             let part = if to > from {
                 per_step * (end - from)
             } else {
                 mass
             };
-            let width = self.at[cell + 1] - self.at[cell];
-            let share = ((from + end) / 2.0 - self.at[cell]) / width;
+            let mut share = (from + end) / 2.0 - self.at[cell];
+            if cell >= self.cells {
+                share /= self.at[cell + 1] - self.at[cell];
+            }
             table[cell] += part * (1.0 - share);
             table[cell + 1] += part * share;
             if end >= to {
@@ -174,13 +191,20 @@ impl Grid {
         }
     }
 
-    /// Quantile of a table over the load's cells, ampere, each cell reaching
-    /// half way to its neighbours.
-    pub(super) fn quantile(&self, table: &[f64], over: f64, q: f64) -> f64 {
+    /// Quantiles, at ascending shares, of a table over the load's cells, ampere, each
+    /// cell reaching half way to its neighbours.
+    pub(super) fn quantiles<const N: usize>(
+        &self,
+        table: &[f64],
+        over: f64,
+        shares: [f64; N],
+    ) -> [f64; N] {
         let total: f64 = table.iter().sum::<f64>() + over;
-        let mut left = q * total;
-        for (k, &p) in table.iter().enumerate() {
-            if p > 0.0 && left <= p {
+        let beyond = self.at.get(table.len()).or(self.at.last());
+        let mut found = [beyond.map_or(0.0, |at| at * self.step_a); N];
+        let (mut next, mut before) = (0, 0.0);
+        for (k, &p) in table.iter().enumerate().filter(|(_, p)| **p > 0.0) {
+            while next < N && shares[next] * total - before <= p {
                 let here = self.at[k];
                 let low = if k == 0 {
                     0.0
@@ -188,14 +212,16 @@ impl Grid {
                     (self.at[k - 1] + here) / 2.0
                 };
                 let high = self.at.get(k + 1).map_or(here, |next| (here + next) / 2.0);
-                return (low + (high - low) * left / p) * self.step_a;
+                let left = shares[next] * total - before;
+                found[next] = (low + (high - low) * left / p) * self.step_a;
+                next += 1;
             }
-            left -= p;
+            if next == N {
+                break;
+            }
+            before += p;
         }
-        self.at
-            .get(table.len())
-            .or(self.at.last())
-            .map_or(0.0, |at| at * self.step_a)
+        found
     }
 
     /// Mean of a table over the load's cells, ampere.
@@ -281,7 +307,7 @@ mod tests {
     fn median_is_found_again() {
         let grid = Grid::new(0.5, true, &BeliefOptions::default());
         let leaf = grid.leaf(&model(0.05, 0.4));
-        let median = grid.quantile(&leaf.healthy, 0.0, 0.5);
+        let [median] = grid.quantiles(&leaf.healthy, 0.0, [0.5]);
         assert!((median - 0.05).abs() < 2e-4, "{median}");
     }
 

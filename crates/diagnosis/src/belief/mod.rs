@@ -1,8 +1,12 @@
 //! From readings to a posterior over every draw in the feed tree.
 
+mod answers;
+mod crossing;
 mod grid;
 mod reading;
 mod solve;
+
+use std::sync::Arc;
 
 use measure::{Quantiles, Uncertain};
 
@@ -129,8 +133,10 @@ pub struct Belief {
     pub disagreement: Option<Disagreement>,
     /// Tags of readings taken awake and therefore not used.
     pub set_apart: Vec<usize>,
-    /// Tags of pulled groups that cross others: used on one of their nodes only, the
-    /// rest of the step being taken from what the other readings say of it.
+    /// Tags of pulled groups that cross others in more than two parts, or whose parts
+    /// could draw too many different amounts to try them all: used on one of their nodes
+    /// only, the rest of the step being taken from what the other readings say of it.
+    /// Other groups that cross are exact to a thousandth in every probability.
     pub approximated: Vec<usize>,
     /// Tags of readings that say nothing: not a number, or of no node.
     pub unused: Vec<usize>,
@@ -139,7 +145,7 @@ pub struct Belief {
     /// Grid step used, ampere.
     pub step_a: f64,
     /// By node: what the planner needs to know of its draw; `None` where a pulled group crosses it.
-    pub(crate) views: Vec<Option<View>>,
+    pub(crate) views: Vec<Option<Arc<View>>>,
 }
 
 /// Distribution of a node's draw, with and without a fault at or below it, by grid step.

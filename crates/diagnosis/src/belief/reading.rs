@@ -20,6 +20,8 @@ pub(super) struct Reading {
 pub(super) enum Says {
     /// About so much.
     About(Uncertain),
+    /// About so much, and never worthless: one part of a group's step.
+    Part(Uncertain),
     /// Less than the floor, which is known to `u`.
     Below { floor_a: f64, u_a: f64 },
 }
@@ -74,49 +76,53 @@ impl Reading {
     /// uncertainties, where a normal density has fallen by e^-50.
     pub(super) fn reach_a(&self) -> f64 {
         match self.says {
-            Says::About(current) => current.value + 10.0 * current.u,
+            Says::About(current) | Says::Part(current) => current.value + 10.0 * current.u,
             Says::Below { floor_a, u_a } => floor_a + 10.0 * u_a.max(floor_a / 4.0),
         }
     }
 
-    /// Natural logarithm of the density (1/A) or probability of the reading.
-    pub(super) fn ln_likelihood(&self, sum_a: f64, noise: Noise) -> f64 {
-        let (good, bad) = self.parts(sum_a, noise);
-        (good + bad).ln()
-    }
-
-    /// Chance that the reading is worthless, were the sum this.
-    pub(super) fn doubt(&self, sum_a: f64, noise: Noise) -> f64 {
-        let (good, bad) = self.parts(sum_a, noise);
-        bad / (good + bad)
-    }
-
-    fn parts(&self, sum_a: f64, noise: Noise) -> (f64, f64) {
-        match self.says {
+    /// Its likelihood, the constants worked out.
+    pub(super) fn likelihood(&self, noise: Noise) -> Likelihood {
+        let (at_a, u_a, good, bad) = match self.says {
             Says::About(current) => {
                 let u = current.u.hypot(noise.blur_a);
-                let z = (current.value - sum_a) / u;
-                let density = (-0.5 * z * z).exp() / (u * (2.0 * std::f64::consts::PI).sqrt());
                 (
-                    (1.0 - noise.outlier) * density,
+                    current.value,
+                    u,
+                    (1.0 - noise.outlier) / (u * (2.0 * std::f64::consts::PI).sqrt()),
                     noise.outlier * anything(current.value, noise.reach_a),
                 )
+            }
+            Says::Part(current) => {
+                let good = 1.0 / (current.u * (2.0 * std::f64::consts::PI).sqrt());
+                (current.value, current.u, good, 0.0)
             }
             Says::Below { floor_a, u_a } => {
                 // How sharply a meter begins to show something is not specified;
                 // a quarter of the floor is from memory.
                 let u = u_a.max(floor_a / 4.0).hypot(noise.blur_a);
-                let below = upper_tail((sum_a - floor_a) / u);
                 // A worthless reading shows nothing as often as something.
-                ((1.0 - noise.outlier) * below, noise.outlier / 2.0)
+                (floor_a, u, 1.0 - noise.outlier, noise.outlier / 2.0)
             }
+        };
+        Likelihood {
+            below: matches!(self.says, Says::Below { .. }),
+            at_a,
+            u_a,
+            good,
+            ln_good: good.ln(),
+            bad,
+            ln_bad: bad.ln(),
+            // Both tails are at most exp(-z²/2): beyond this, sound and worthless
+            // together are worthless alone to the last digit (2^-54 is e^-37.4).
+            lost_from: (2.0 * ((good / bad).ln() + 40.0)).max(0.0).sqrt(),
         }
     }
 
     /// Best estimate for adding up: a reading of nothing lies evenly between 0 and its floor.
     pub(super) fn estimate(&self) -> Uncertain {
         match self.says {
-            Says::About(current) => current,
+            Says::About(current) | Says::Part(current) => current,
             Says::Below { floor_a, .. } => Uncertain::rectangular(floor_a / 2.0, floor_a / 2.0),
         }
     }
@@ -125,17 +131,68 @@ impl Reading {
     pub(super) fn key(&self) -> (usize, Vec<usize>, [u64; 2], bool) {
         let bits = |x: f64| x.to_bits();
         let (numbers, below) = match self.says {
-            Says::About(current) => ([bits(current.value), bits(current.u)], false),
+            Says::About(current) | Says::Part(current) => {
+                ([bits(current.value), bits(current.u)], false)
+            }
             Says::Below { floor_a, u_a } => ([bits(floor_a), bits(u_a)], true),
         };
         (self.leaves.len(), self.leaves.clone(), numbers, below)
     }
 }
 
+/// Density (1/A) or probability of a reading as a function of the sum.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Likelihood {
+    below: bool,
+    at_a: f64,
+    u_a: f64,
+    /// Factor of the sound part.
+    good: f64,
+    ln_good: f64,
+    /// The worthless part, whatever the sum.
+    pub(super) bad: f64,
+    ln_bad: f64,
+    /// Standard uncertainties from which on the sound part is lost in the other.
+    lost_from: f64,
+}
+
+impl Likelihood {
+    /// Natural logarithm at a sum, ampere.
+    pub(super) fn ln(&self, sum_a: f64) -> f64 {
+        if self.bad == 0.0 {
+            let z = (sum_a - self.at_a) / self.u_a;
+            return self.ln_good - 0.5 * z * z;
+        }
+        match self.sound(sum_a) {
+            0.0 => self.ln_bad,
+            sound => (sound + self.bad).ln(),
+        }
+    }
+
+    /// Chance that the reading is worthless, were the sum this.
+    pub(super) fn doubt(&self, sum_a: f64) -> f64 {
+        self.bad / (self.sound(sum_a) + self.bad)
+    }
+
+    /// The sound part; 0 where it makes no difference.
+    fn sound(&self, sum_a: f64) -> f64 {
+        let z = (sum_a - self.at_a) / self.u_a;
+        if z > self.lost_from || (!self.below && z < -self.lost_from) {
+            0.0
+        } else if self.below {
+            self.good * upper_tail(z)
+        } else {
+            self.good * (-0.5 * z * z).exp()
+        }
+    }
+}
+
 impl Says {
     fn is_usable(self) -> bool {
         match self {
-            Self::About(current) => current.value.is_finite() && current.u.is_finite(),
+            Self::About(current) | Self::Part(current) => {
+                current.value.is_finite() && current.u.is_finite()
+            }
             Self::Below { floor_a, u_a } => floor_a.is_finite() && floor_a > 0.0 && u_a.is_finite(),
         }
     }

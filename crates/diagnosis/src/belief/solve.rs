@@ -1,20 +1,22 @@
-//! Puts tree, load models and readings together and reads the answers off.
+//! Puts tree, load models and readings together.
+
+use std::collections::BTreeMap;
 
 use harness::FeedTree;
-use measure::{Quantiles, Uncertain};
 
 use super::{
-    Belief, BeliefOptions, Culprit, Disagreement, Evidence, NodeBelief, View,
+    Belief, BeliefOptions, Evidence,
+    crossing::crosses,
     grid::Grid,
-    reading::{Noise, Reading, Says, leaves_of},
+    reading::{Noise, Reading, leaves_of},
 };
 use crate::{
     Component, LoadModel, LoadModels, LogNormal,
-    sum_tree::{Leaf, Observation, Posterior, SumPosterior, SumTree},
+    sum_tree::{Leaf, Observation, Posterior, SumTree},
 };
 
 /// Rounding allowed in a probability that is shown, far below what anyone reads.
-const TOLERANCE: f64 = 1e-7;
+pub(super) const TOLERANCE: f64 = 1e-7;
 
 /// The posterior of every node's draw, given what was read.
 ///
@@ -33,35 +35,40 @@ pub fn believe(
     evidence: &[Evidence],
     options: &BeliefOptions,
 ) -> Belief {
-    let case = Case::new(tree, models, evidence, options);
-    let (posterior, approximated) = case.posterior();
-    case.read_out(&posterior, approximated)
+    let mut case = Case::new(tree, models, evidence, options);
+    let (solved, approximated) = case.posterior();
+    case.read_out(solved, approximated)
 }
 
 /// Everything that stays fixed while the answer is worked out.
-struct Case<'a> {
-    tree: &'a FeedTree,
-    options: &'a BeliefOptions,
-    grid: Grid,
+pub(super) struct Case<'a> {
+    pub(super) tree: &'a FeedTree,
+    pub(super) options: &'a BeliefOptions,
+    pub(super) grid: Grid,
     /// Positions of nodes among the leaves.
-    position: Vec<Option<usize>>,
-    models: Vec<LoadModel>,
-    leaves: Vec<Leaf>,
-    readings: Vec<Reading>,
-    set_apart: Vec<usize>,
-    unused: Vec<usize>,
-    noise: Noise,
+    pub(super) position: Vec<Option<usize>>,
+    pub(super) models: Vec<LoadModel>,
+    pub(super) leaves: Vec<Leaf>,
+    pub(super) readings: Vec<Reading>,
+    pub(super) set_apart: Vec<usize>,
+    pub(super) unused: Vec<usize>,
+    pub(super) noise: Noise,
 }
 
 /// The posterior and which of its sums belongs to what.
-struct Solved {
-    posterior: Posterior,
+#[derive(Clone)]
+pub(super) struct Solved {
+    pub(super) posterior: Posterior,
     /// By node: index of its sum.
-    of_node: Vec<Option<usize>>,
+    pub(super) of_node: Vec<Option<usize>>,
     /// By node, for those that a group crosses: chance of a fault at or below it.
-    crossed: Vec<Option<f64>>,
+    pub(super) crossed: Vec<Option<f64>>,
     /// By reading: index of its sum.
-    of_reading: Vec<Option<usize>>,
+    pub(super) of_reading: Vec<Option<usize>>,
+    /// By part of a group that crosses others: index of its sum.
+    pub(super) of_part: Vec<usize>,
+    /// Chances to be worthless that no single sum tells, by tag.
+    pub(super) doubted: Vec<(usize, f64)>,
 }
 
 impl<'a> Case<'a> {
@@ -114,122 +121,48 @@ impl<'a> Case<'a> {
         }
     }
 
-    fn elsewhere(&self) -> usize {
+    pub(super) fn elsewhere(&self) -> usize {
         self.models.len() - 1
     }
 
-    /// The posterior with all readings that nest, then those that cross as an
-    /// approximation; the tags of the latter.
-    fn posterior(&self) -> (Solved, Vec<usize>) {
-        let (mut nested, mut crossing) = (Vec::new(), Vec::new());
-        for reading in &self.readings {
-            let crosses = nested
-                .iter()
-                .any(|other: &Reading| crosses(&other.leaves, &reading.leaves));
-            // Readings at single nodes always nest, so they go first.
-            if reading.nodes.len() == 1 || !crosses {
-                nested.push(reading.clone());
-            } else {
-                crossing.push(reading.clone());
-            }
-        }
-        // A group taken early may cross a single node that came later.
-        let (single, group): (Vec<_>, Vec<_>) =
-            nested.into_iter().partition(|r| r.nodes.len() == 1);
-        let mut kept = single;
-        for reading in group {
-            if kept
-                .iter()
-                .any(|other| crosses(&other.leaves, &reading.leaves))
-            {
-                crossing.push(reading);
-            } else {
-                kept.push(reading);
-            }
-        }
-        let solved = self.solve(&kept);
-        if crossing.is_empty() {
-            return (solved, Vec::new());
-        }
-        let mut tags: Vec<usize> = crossing.iter().map(|r| r.tag).collect();
-        tags.sort_unstable();
-        for reading in &crossing {
-            if let Some(narrowed) = self.narrowed(&solved, reading, &kept) {
-                kept.push(narrowed);
-            }
-        }
-        (self.solve(&kept), tags)
-    }
-
-    /// A group's step as a reading of that one of its nodes that is known
-    /// least, the others' draws being subtracted with their uncertainty; `None`
-    /// when every one of them crosses a group.
-    fn narrowed(&self, solved: &Solved, reading: &Reading, kept: &[Reading]) -> Option<Reading> {
-        let Says::About(step) = reading.says else {
-            return None;
-        };
-        let parts: Vec<(usize, Uncertain)> = reading
-            .nodes
-            .iter()
-            .map(|&node| (node, self.moments(solved, node)))
-            .collect();
-        let leaves = |node: usize| leaves_of(self.tree, &self.position, &[node]);
-        let nests = |node: usize| kept.iter().all(|r| !crosses(&r.leaves, &leaves(node)));
-        let widest = parts
-            .iter()
-            .filter(|part| nests(part.0))
-            .max_by(|a, b| a.1.u.total_cmp(&b.1.u).then(b.0.cmp(&a.0)))?
-            .0;
-        let rest = parts.iter().filter(|part| part.0 != widest);
-        let left = rest.fold(step, |left, part| left.minus(part.1));
-        Some(Reading {
-            leaves: leaves(widest),
-            says: Says::About(left),
-            nodes: vec![widest],
-            tag: reading.tag,
-        })
-    }
-
-    /// Mean and standard deviation of a node's draw, the loads below it taken as independent.
-    fn moments(&self, solved: &Solved, node: usize) -> Uncertain {
-        let leaves = leaves_of(self.tree, &self.position, &[node]);
-        leaves.iter().fold(Uncertain::exact(0.0), |sum, &leaf| {
-            let table = &solved.posterior.levels[leaf];
-            let mean = self.grid.mean(table);
-            let at = table.iter().zip(&*self.grid.at);
-            let variance: f64 = at
-                .map(|(p, at)| p * (at * self.grid.step_a - mean).powi(2))
-                .sum();
-            sum.plus(Uncertain::new(mean, variance.sqrt()))
-        })
-    }
-
-    fn solve(&self, readings: &[Reading]) -> Solved {
-        let mut queries: Vec<Vec<usize>> = readings.iter().map(|r| r.leaves.clone()).collect();
-        let mut of_node = vec![None; self.tree.len()];
-        let observed = queries.clone();
-        for (node, query) in of_node.iter_mut().enumerate() {
-            let leaves = leaves_of(self.tree, &self.position, &[node]);
-            if !observed.iter().any(|set| crosses(set, &leaves)) {
-                *query = Some(queries.len());
-                queries.push(leaves);
-            }
-        }
+    /// The posterior under readings that nest; `parts` are sets asked for besides.
+    pub(super) fn solve(
+        &mut self,
+        readings: &[Reading],
+        parts: &[Vec<usize>],
+        tolerance: f64,
+    ) -> Solved {
+        let mut queries = Queries::default();
+        // Only groups can cross a node.
+        let groups: Vec<&Reading> = readings.iter().filter(|r| r.nodes.len() > 1).collect();
+        let of_node = (0..self.tree.len())
+            .map(|node| {
+                let leaves = leaves_of(self.tree, &self.position, &[node]);
+                let nests = groups.iter().all(|r| !crosses(&r.leaves, &leaves));
+                nests.then(|| queries.ask(leaves))
+            })
+            .collect::<Vec<_>>();
         let of_reading = self
             .readings
             .iter()
             .map(|r| {
-                readings
-                    .iter()
-                    .position(|used| used.tag == r.tag && used.leaves == r.leaves)
+                let used = |used: &Reading| used.tag == r.tag && used.leaves == r.leaves;
+                let used = readings.iter().any(used);
+                used.then(|| queries.ask(r.leaves.clone()))
             })
             .collect();
-        let problem = self.problem(self.leaves.clone(), readings, queries);
+        let of_part = parts.iter().map(|part| queries.ask(part.clone())).collect();
+        let leaves = std::mem::take(&mut self.leaves);
+        let mut problem = self.problem(leaves, readings, queries.list);
+        problem.tolerance = tolerance;
         // Worthless readings are always possible and the tables are sound, so
         // there is a posterior; were there none, the prior is what is known.
-        let posterior = problem
-            .solve()
-            .unwrap_or_else(|_| self.prior(&problem.queries));
+        let solved = problem.solve();
+        let SumTree {
+            leaves, queries, ..
+        } = problem;
+        self.leaves = leaves;
+        let posterior = solved.unwrap_or_else(|_| self.prior(&queries));
         let crossed = (0..self.tree.len())
             .map(|node| {
                 (self.position[node].is_none() && of_node[node].is_none())
@@ -241,47 +174,35 @@ impl<'a> Case<'a> {
             of_node,
             crossed,
             of_reading,
+            of_part,
+            doubted: Vec::new(),
         }
     }
 
-    fn problem<'r>(
-        &'r self,
+    /// The sum tree of these readings; borrows only them.
+    pub(super) fn problem<'r>(
+        &self,
         leaves: Vec<Leaf>,
         readings: &'r [Reading],
         queries: Vec<Vec<usize>>,
     ) -> SumTree<'r> {
-        let step = self.grid.step_a;
+        let (step, noise) = (self.grid.step_a, self.noise);
         SumTree {
             leaves,
             observations: readings
                 .iter()
-                .map(|reading| Observation {
-                    leaves: reading.leaves.clone(),
-                    ln_likelihood: Box::new(move |at| reading.ln_likelihood(at * step, self.noise)),
+                .map(|reading| {
+                    let likelihood = reading.likelihood(noise);
+                    Observation {
+                        leaves: reading.leaves.clone(),
+                        ln_likelihood: Box::new(move |at| likelihood.ln(at * step)),
+                    }
                 })
                 .collect(),
             queries,
             cap: Some(self.grid.cells),
             max_conditions: 1,
             tolerance: TOLERANCE,
-        }
-    }
-
-    /// Chance of a fault at or below a node whose sum crosses a group: the
-    /// evidence is worked out again without faults there.
-    fn p_fault_below(&self, readings: &[Reading], ln_evidence: f64, node: usize) -> f64 {
-        let mut leaves = self.leaves.clone();
-        for leaf in leaves_of(self.tree, &self.position, &[node]) {
-            let quiet = 1.0 - leaves[leaf].prior_fault;
-            leaves[leaf].prior_fault = 0.0;
-            leaves[leaf]
-                .healthy
-                .iter_mut()
-                .for_each(|mass| *mass *= quiet);
-        }
-        match self.problem(leaves, readings, Vec::new()).solve() {
-            Ok(without) => (1.0 - (without.ln_evidence - ln_evidence).exp()).clamp(0.0, 1.0),
-            Err(_) => 1.0,
         }
     }
 
@@ -304,184 +225,25 @@ impl<'a> Case<'a> {
             sums: Vec::new(),
         })
     }
-
-    fn read_out(self, solved: &Solved, approximated: Vec<usize>) -> Belief {
-        let leaf_beliefs: Vec<NodeBelief> = (0..self.models.len())
-            .map(|leaf| self.leaf(solved, leaf))
-            .collect();
-        let nodes: Vec<NodeBelief> = (0..self.tree.len())
-            .map(|node| match self.position[node] {
-                Some(leaf) => leaf_beliefs[leaf],
-                None => self.sum(solved, &leaf_beliefs, node),
-            })
-            .collect();
-        let views = (0..self.tree.len())
-            .map(|node| view(solved.posterior.sums.get(solved.of_node[node]?)?))
-            .collect();
-        let doubts = self.doubts(solved);
-        let trusted = |tag: usize| doubts.iter().all(|&(t, p)| t != tag || p < 0.5);
-        let total = self.total(&trusted);
-        let named: Vec<(usize, f64)> = doubts
-            .iter()
-            .copied()
-            .filter(|&(_, p)| p >= self.options.doubt_from)
-            .collect();
-        let excess_a = nodes.first().map_or(0.0, |all| all.mean_a - all.normal_a);
-        Belief {
-            elsewhere: leaf_beliefs[self.elsewhere()],
-            unaccounted: total.map(|total| self.unaccounted(total, &trusted)),
-            total,
-            excess_a,
-            culprits: self.culprits(&leaf_beliefs),
-            disagreement: (!named.is_empty()).then_some(Disagreement { doubts: named }),
-            nodes,
-            set_apart: self.set_apart,
-            approximated,
-            unused: self.unused,
-            log_evidence: solved.posterior.ln_evidence,
-            step_a: self.grid.step_a,
-            views,
-        }
-    }
-
-    fn leaf(&self, solved: &Solved, leaf: usize) -> NodeBelief {
-        let table = &solved.posterior.levels[leaf];
-        NodeBelief {
-            draw: self.quantiles(table, 0.0),
-            mean_a: self.grid.mean(table),
-            normal_a: self.models[leaf].normal.mean_a(),
-            p_fault: solved.posterior.p_fault[leaf].clamp(0.0, 1.0),
-        }
-    }
-
-    fn sum(&self, solved: &Solved, leaves: &[NodeBelief], node: usize) -> NodeBelief {
-        let below = leaves_of(self.tree, &self.position, &[node]);
-        // Means add whatever the dependence.
-        let mean_a = below.iter().map(|&leaf| leaves[leaf].mean_a).sum();
-        let normal_a = below.iter().map(|&leaf| leaves[leaf].normal_a).sum();
-        let sum = solved.of_node[node].and_then(|query| solved.posterior.sums.get(query));
-        match sum {
-            Some(sum) => NodeBelief {
-                draw: self.quantiles(&sum.pmf, sum.over),
-                mean_a,
-                normal_a,
-                p_fault: sum.p_fault.clamp(0.0, 1.0),
-            },
-            // A node crossed by a pulled group: for the width, its parts are taken as independent.
-            None => {
-                let spread = 1.645 * self.moments(solved, node).u;
-                NodeBelief {
-                    draw: Quantiles {
-                        p05: (mean_a - spread).max(0.0),
-                        p50: mean_a,
-                        p95: mean_a + spread,
-                    },
-                    mean_a,
-                    normal_a,
-                    p_fault: solved.crossed[node].unwrap_or(0.0),
-                }
-            }
-        }
-    }
-
-    fn quantiles(&self, table: &[f64], over: f64) -> Quantiles {
-        let at = |q| self.grid.quantile(table, over, q);
-        Quantiles {
-            p05: at(0.05),
-            p50: at(0.5),
-            p95: at(0.95),
-        }
-    }
-
-    /// Each reading's chance to be worthless, largest first.
-    fn doubts(&self, solved: &Solved) -> Vec<(usize, f64)> {
-        let step = self.grid.step_a;
-        let mut doubts: Vec<(usize, f64)> = self
-            .readings
-            .iter()
-            .zip(&solved.of_reading)
-            .filter_map(|(reading, query)| {
-                let sum = solved.posterior.sums.get((*query)?)?;
-                let cells = sum.pmf.iter().enumerate().filter(|(_, p)| **p > 1e-12);
-                let doubt: f64 = cells
-                    .map(|(k, p)| p * reading.doubt(k as f64 * step, self.noise))
-                    .sum();
-                let beyond = reading.doubt(self.grid.cells as f64 * step, self.noise);
-                Some((reading.tag, (doubt + sum.over * beyond).clamp(0.0, 1.0)))
-            })
-            .collect();
-        doubts.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-        doubts
-    }
-
-    fn total(&self, trusted: &dyn Fn(usize) -> bool) -> Option<Uncertain> {
-        let at_root = |r: &&Reading| r.nodes == [FeedTree::ROOT];
-        let all: Vec<&Reading> = self.readings.iter().filter(at_root).collect();
-        let good: Vec<Uncertain> = all
-            .iter()
-            .filter(|r| trusted(r.tag))
-            .map(|r| r.estimate())
-            .collect();
-        // All in doubt: still better than none.
-        Uncertain::weighted_mean(&good).or_else(|| {
-            Uncertain::weighted_mean(&all.iter().map(|r| r.estimate()).collect::<Vec<_>>())
-        })
-    }
-
-    fn unaccounted(&self, total: Uncertain, trusted: &dyn Fn(usize) -> bool) -> Uncertain {
-        let branches: Vec<&Reading> = self
-            .readings
-            .iter()
-            .filter(|r| !r.nodes.contains(&FeedTree::ROOT) && trusted(r.tag))
-            .collect();
-        let mut left = total;
-        let mut taken: Vec<&[usize]> = Vec::new();
-        // Readings are in the order of their size: innermost first.
-        for reading in &branches {
-            let overlaps = |set: &&[usize]| set.iter().any(|leaf| reading.leaves.contains(leaf));
-            if taken.iter().any(overlaps) {
-                continue;
-            }
-            let same = branches.iter().filter(|r| r.leaves == reading.leaves);
-            let values: Vec<Uncertain> = same.map(|r| r.estimate()).collect();
-            if let Some(value) = Uncertain::weighted_mean(&values) {
-                left = left.minus(value);
-                taken.push(&reading.leaves);
-            }
-        }
-        left
-    }
-
-    fn culprits(&self, leaves: &[NodeBelief]) -> Vec<Culprit> {
-        let node_of = |leaf: usize| self.position.iter().position(|&at| at == Some(leaf));
-        let mut culprits: Vec<Culprit> = leaves
-            .iter()
-            .enumerate()
-            .filter(|(_, belief)| belief.p_fault >= self.options.culprit_from)
-            .map(|(leaf, belief)| Culprit {
-                node: node_of(leaf),
-                p_fault: belief.p_fault,
-                mean_a: belief.mean_a,
-            })
-            .collect();
-        culprits.sort_by(|a, b| b.p_fault.total_cmp(&a.p_fault).then(a.node.cmp(&b.node)));
-        culprits
-    }
 }
 
-/// What the planner needs of a sum.
-fn view(sum: &SumPosterior) -> Option<View> {
-    let mut fault: Vec<f64> = sum
-        .pmf
-        .iter()
-        .zip(&sum.quiet)
-        .map(|(all, quiet)| (all - quiet).max(0.0))
-        .collect();
-    fault.push(sum.over);
-    Some(View {
-        quiet: sum.quiet.clone(),
-        fault,
-    })
+/// Sets asked for, each once.
+#[derive(Default)]
+struct Queries {
+    list: Vec<Vec<usize>>,
+    known: BTreeMap<Vec<usize>, usize>,
+}
+
+impl Queries {
+    /// The number of a set's answer.
+    fn ask(&mut self, leaves: Vec<usize>) -> usize {
+        if let Some(&known) = self.known.get(&leaves) {
+            return known;
+        }
+        self.known.insert(leaves.clone(), self.list.len());
+        self.list.push(leaves);
+        self.list.len() - 1
+    }
 }
 
 /// Draw outside the tree (from memory: dirt and moisture leak a fraction of a
@@ -526,10 +288,4 @@ fn tables(grid: &Grid, models: &[LoadModel]) -> Vec<Leaf> {
         made.push((model, leaf));
     }
     made.into_iter().map(|(_, leaf)| leaf).collect()
-}
-
-/// Whether two ascending lists overlap without one holding the other.
-fn crosses(a: &[usize], b: &[usize]) -> bool {
-    let common = a.iter().filter(|x| b.binary_search(x).is_ok()).count();
-    common > 0 && common < a.len() && common < b.len()
 }

@@ -7,6 +7,8 @@
 
 mod candidates;
 mod choose;
+mod explain;
+mod rank;
 mod score;
 pub mod search;
 mod words;

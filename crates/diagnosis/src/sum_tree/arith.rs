@@ -14,6 +14,9 @@ use realfft::{ComplexToReal, RealFftPlanner, RealToComplex, num_complex::Complex
 /// depends on it).
 const DIRECT_WORK: usize = 20_000;
 
+/// Running sums side by side (only speed depends on it).
+const LANES: usize = 8;
+
 /// Smallest number that keeps full precision, with room for sums of products:
 /// what falls below it is counted as lost.
 const FLUSHED: f64 = 1e-290;
@@ -59,19 +62,113 @@ pub(super) trait Arith {
     ) -> [(Vec<f64>, f64); 2];
 }
 
+/// The largest of some numbers and of `least`.
+pub(super) fn largest(v: &[f64], least: f64) -> f64 {
+    let mut tops = [least; LANES];
+    let chunks = v.chunks_exact(LANES);
+    let rest = chunks.remainder();
+    for x in chunks {
+        for lane in 0..LANES {
+            if x[lane] > tops[lane] {
+                tops[lane] = x[lane];
+            }
+        }
+    }
+    tops.iter().chain(rest).fold(least, |m, &x| m.max(x))
+}
+
 /// Transforms of both operands of a convolution.
 #[derive(Debug)]
 pub(super) struct Spectra {
     size: usize,
     a: Vec<Complex<f64>>,
     b: Vec<Complex<f64>>,
+    /// Squares of the operands' Euclidean norms.
+    squares: [f64; 2],
 }
 
 /// Numbers as they are.
 pub(super) struct Linear {
     /// Whether transforms may be used.
-    pub(super) fast: bool,
+    fast: bool,
     planner: RealFftPlanner<f64>,
+    /// What the transforms need besides their operands, made once.
+    plans: Vec<Plans>,
+}
+
+/// Transforms of one size both ways, with their working space.
+struct Plans {
+    size: usize,
+    forward: Arc<dyn RealToComplex<f64>>,
+    inverse: Arc<dyn ComplexToReal<f64>>,
+    real: Vec<f64>,
+    outside: Vec<Complex<f64>>,
+    product: Vec<Complex<f64>>,
+    scratch: Vec<Complex<f64>>,
+}
+
+impl Plans {
+    fn new(planner: &mut RealFftPlanner<f64>, size: usize) -> Self {
+        let forward = planner.plan_fft_forward(size);
+        let inverse = planner.plan_fft_inverse(size);
+        let scratch = forward.get_scratch_len().max(inverse.get_scratch_len());
+        Self {
+            size,
+            real: forward.make_input_vec(),
+            outside: forward.make_output_vec(),
+            product: forward.make_output_vec(),
+            scratch: vec![Complex::default(); scratch],
+            forward,
+            inverse,
+        }
+    }
+
+    /// Transforms `v`, filled up with zeros.
+    fn spectrum(&mut self, v: &[f64]) -> Vec<Complex<f64>> {
+        let mut output = self.forward.make_output_vec();
+        self.spectrum_into(v, &mut output);
+        output
+    }
+
+    fn spectrum_into(&mut self, v: &[f64], output: &mut [Complex<f64>]) {
+        self.real[..v.len()].copy_from_slice(v);
+        self.real[v.len()..].fill(0.0);
+        let scratch = &mut self.scratch[..self.forward.get_scratch_len()];
+        // Fails only on wrong lengths, which the plan itself made.
+        let _ = self
+            .forward
+            .process_with_scratch(&mut self.real, output, scratch);
+    }
+
+    /// The first `len` numbers whose transform is `product`.
+    fn back(&mut self, len: usize) -> Vec<f64> {
+        let scratch = &mut self.scratch[..self.inverse.get_scratch_len()];
+        // The first and last bins of a real sequence are real; rounding of
+        // products of such bins keeps them so, and anything else is an error
+        // value that still leaves the output filled.
+        let _ = self
+            .inverse
+            .process_with_scratch(&mut self.product, &mut self.real, scratch);
+        let scale = 1.0 / self.size as f64;
+        self.real[..len]
+            .iter()
+            .map(|x| (x * scale).max(0.0))
+            .collect()
+    }
+
+    fn multiply(&mut self, a: &[Complex<f64>], b: &[Complex<f64>]) {
+        for ((out, x), y) in self.product.iter_mut().zip(a).zip(b) {
+            *out = x * y;
+        }
+    }
+
+    /// The numbers whose transform is `outside` times the conjugate of `other`.
+    fn against(&mut self, other: &[Complex<f64>], len: usize) -> Vec<f64> {
+        for ((out, x), y) in self.product.iter_mut().zip(&self.outside).zip(other) {
+            *out = x * y.conj();
+        }
+        self.back(len)
+    }
 }
 
 impl Linear {
@@ -80,43 +177,25 @@ impl Linear {
         Self {
             fast,
             planner: RealFftPlanner::new(),
+            plans: Vec::new(),
         }
     }
 
-    fn spectrum(&self, plan: &Arc<dyn RealToComplex<f64>>, v: &[f64]) -> Vec<Complex<f64>> {
-        let mut input = plan.make_input_vec();
-        input[..v.len()].copy_from_slice(v);
-        let mut output = plan.make_output_vec();
-        // Fails only on wrong lengths, which the plan itself made.
-        let _ = plan.process(&mut input, &mut output);
-        output
-    }
-
-    fn back(
-        &self,
-        plan: &Arc<dyn ComplexToReal<f64>>,
-        mut spectrum: Vec<Complex<f64>>,
-        len: usize,
-    ) -> Vec<f64> {
-        let mut output = plan.make_output_vec();
-        // The first and last bins of a real sequence are real; rounding of
-        // products of such bins keeps them so, and anything else is an error
-        // value that still leaves the output filled.
-        let _ = plan.process(&mut spectrum, &mut output);
-        let scale = 1.0 / output.len() as f64;
-        output.truncate(len);
-        for x in &mut output {
-            *x = (*x * scale).max(0.0);
-        }
-        output
+    fn plans(&mut self, size: usize) -> &mut Plans {
+        let known = self.plans.iter().position(|plans| plans.size == size);
+        let at = known.unwrap_or_else(|| {
+            self.plans.push(Plans::new(&mut self.planner, size));
+            self.plans.len() - 1
+        });
+        &mut self.plans[at]
     }
 
     /// Rounding of a transform convolution in the maximum norm, at most about
     /// ε·log₂(size)·‖a‖₂·‖b‖₂ (Higham, Accuracy and Stability of Numerical
     /// Algorithms, 2nd ed. 2002, section 24.1, with the constant from memory; the
     /// property tests compare with direct convolution).
-    fn rounding(size: usize, a: &[f64], b: &[f64]) -> f64 {
-        f64::EPSILON * (size as f64).log2() * (Self::dot(a, a) * Self::dot(b, b)).sqrt()
+    fn rounding(size: usize, squares: [f64; 2]) -> f64 {
+        f64::EPSILON * (size as f64).log2() * (squares[0] * squares[1]).sqrt()
     }
 }
 
@@ -149,7 +228,11 @@ impl Arith for Linear {
         a * b
     }
     fn mul_exp(a: f64, ln_b: f64) -> f64 {
-        if a == 0.0 { 0.0 } else { (a.ln() + ln_b).exp() }
+        if a == 0.0 || ln_b == 0.0 {
+            a
+        } else {
+            (a.ln() + ln_b).exp()
+        }
     }
     fn scale(v: &mut [f64], ln_factor: f64) {
         let factor = ln_factor.exp();
@@ -158,12 +241,21 @@ impl Arith for Linear {
         }
     }
     fn sum(v: &[f64]) -> f64 {
-        v.iter().sum()
+        // Several running sums need not wait for each other.
+        let mut sums = [0.0; LANES];
+        let chunks = v.chunks_exact(LANES);
+        let rest: f64 = chunks.remainder().iter().sum();
+        for x in chunks {
+            for lane in 0..LANES {
+                sums[lane] += x[lane];
+            }
+        }
+        sums.iter().sum::<f64>() + rest
     }
     fn dot(a: &[f64], b: &[f64]) -> f64 {
-        // Four running sums let the compiler use vector registers.
-        let mut sums = [0.0; 4];
-        let (left, right) = (a.chunks_exact(4), b.chunks_exact(4));
+        let n = a.len().min(b.len());
+        let mut sums = [0.0; LANES];
+        let (left, right) = (a[..n].chunks_exact(LANES), b[..n].chunks_exact(LANES));
         let rest: f64 = left
             .remainder()
             .iter()
@@ -171,11 +263,11 @@ impl Arith for Linear {
             .map(|(x, y)| x * y)
             .sum();
         for (x, y) in left.zip(right) {
-            for lane in 0..4 {
+            for lane in 0..LANES {
                 sums[lane] += x[lane] * y[lane];
             }
         }
-        sums[0] + sums[1] + sums[2] + sums[3] + rest
+        sums.iter().sum::<f64>() + rest
     }
 
     fn convolve(&mut self, a: &[f64], b: &[f64]) -> (Vec<f64>, f64, Option<Spectra>) {
@@ -193,21 +285,17 @@ impl Arith for Linear {
             return (out, FLUSHED, None);
         }
         let size = transform_size(len);
-        let plan = self.planner.plan_fft_forward(size);
+        let plans = self.plans(size);
         let spectra = Spectra {
             size,
-            a: self.spectrum(&plan, a),
-            b: self.spectrum(&plan, b),
+            a: plans.spectrum(a),
+            b: plans.spectrum(b),
+            squares: [Self::dot(a, a), Self::dot(b, b)],
         };
-        let product = spectra
-            .a
-            .iter()
-            .zip(&spectra.b)
-            .map(|(x, y)| x * y)
-            .collect();
-        let inverse = self.planner.plan_fft_inverse(size);
-        let out = self.back(&inverse, product, len);
-        (out, Self::rounding(size, a, b), Some(spectra))
+        plans.multiply(&spectra.a, &spectra.b);
+        let out = plans.back(len);
+        let rounding = Self::rounding(size, spectra.squares);
+        (out, rounding, Some(spectra))
     }
 
     fn correlate(
@@ -232,34 +320,27 @@ impl Arith for Linear {
             };
             return [(direct(b, a.len()), FLUSHED), (direct(a, b.len()), FLUSHED)];
         };
-        let plan = self.planner.plan_fft_forward(spectra.size);
-        let outside = self.spectrum(&plan, e);
-        let inverse = self.planner.plan_fft_inverse(spectra.size);
-        let through = |other: &[Complex<f64>]| -> Vec<Complex<f64>> {
-            outside
-                .iter()
-                .zip(other)
-                .map(|(x, y)| x * y.conj())
-                .collect()
-        };
-        [
-            (
-                self.back(&inverse, through(&spectra.b), a.len()),
-                Self::rounding(spectra.size, e, b),
-            ),
-            (
-                self.back(&inverse, through(&spectra.a), b.len()),
-                Self::rounding(spectra.size, e, a),
-            ),
-        ]
+        let plans = self.plans(spectra.size);
+        let mut outside = std::mem::take(&mut plans.outside);
+        plans.spectrum_into(e, &mut outside);
+        plans.outside = outside;
+        let to_a = plans.against(&spectra.b, a.len());
+        let to_b = plans.against(&spectra.a, b.len());
+        let outside = Self::dot(e, e);
+        let rounding = |other: f64| Self::rounding(spectra.size, [outside, other]);
+        let [square_a, square_b] = spectra.squares;
+        [(to_a, rounding(square_b)), (to_b, rounding(square_a))]
     }
 }
 
-/// Smallest 2^i or 3·2^i that holds `len`.
+/// Smallest 2^i, 3·2^i or 9·2^i that holds `len`.
 fn transform_size(len: usize) -> usize {
     let power = len.next_power_of_two();
-    let smaller = power / 4 * 3;
-    if smaller >= len { smaller } else { power }
+    let smaller = [power / 16 * 9, power / 4 * 3];
+    smaller
+        .into_iter()
+        .find(|&size| size >= len)
+        .unwrap_or(power)
 }
 
 /// Natural logarithms of the numbers.

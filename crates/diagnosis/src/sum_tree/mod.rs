@@ -17,15 +17,20 @@
 //! on their logarithms. So a reading that is absurd under the prior costs time, not truth.
 
 mod arith;
+mod conditions;
+mod counts;
 mod family;
 mod faults;
+mod message;
+mod mixture;
 mod pass;
 
 pub use faults::FaultSet;
 
-use arith::{Linear, Logs};
-use family::Set;
-use pass::{Cells, Failed, LnLikelihood, Nested, Passes};
+use arith::{Arith, Linear, Logs};
+use conditions::Conditions;
+use mixture::Mixture;
+use pass::{Failed, Nested, Passes};
 
 /// Largest absolute error of a probability that rounding of the transforms may
 /// cause, by their error bounds; a thousandth of the 1e-9 that is promised.
@@ -108,7 +113,7 @@ pub struct SumPosterior {
 }
 
 /// What follows from the observations.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Posterior {
     /// Natural logarithm of the probability (density) of the observations.
     pub ln_evidence: f64,
@@ -181,6 +186,30 @@ impl SumTree<'_> {
         }
     }
 
+    /// Natural logarithm of the probability (density) of the observations alone,
+    /// in less time than the whole posterior.
+    ///
+    /// # Errors
+    /// See [`SumTreeError`].
+    pub fn ln_evidence(&self) -> Result<f64, SumTreeError> {
+        self.check()?;
+        let plan = Conditions::of(self)?;
+        let mut parts = Vec::new();
+        plan.each(self, |choice| {
+            let nested = plan.nested(self, choice, &[]);
+            match evidence_nested(&nested, self.tolerance()) {
+                Ok(ln) => parts.push(ln),
+                Err(SumTreeError::Impossible) => {}
+                Err(other) => return Err(other),
+            }
+            Ok(())
+        })?;
+        if parts.is_empty() {
+            return Err(SumTreeError::Impossible);
+        }
+        Ok(Logs::sum(&parts))
+    }
+
     fn tolerance(&self) -> f64 {
         if self.tolerance > 0.0 {
             self.tolerance
@@ -190,11 +219,13 @@ impl SumTree<'_> {
     }
 
     fn check(&self) -> Result<(), SumTreeError> {
-        let table =
-            |t: &[f64], n: usize| t.len() == n && t.iter().all(|&x| x >= 0.0 && x.is_finite());
+        // Looks at every entry without stopping, which is quicker for sound tables.
+        let sound = |ok: bool, x: &f64| ok & (0.0..f64::INFINITY).contains(x);
+        let table = |t: &[f64], n: usize| t.len() == n && t.iter().fold(true, sound);
         for (i, leaf) in self.leaves.iter().enumerate() {
             let n = leaf.at.len();
-            let ascending = leaf.at.windows(2).all(|w| w[0] < w[1]);
+            let pairs = leaf.at.iter().zip(leaf.at.iter().skip(1));
+            let ascending = pairs.fold(true, |ok, (a, b)| ok & (a < b));
             let positions = leaf.at.first().is_some_and(|&at| at >= 0.0) && ascending;
             let prior = (0.0..=1.0).contains(&leaf.prior_fault);
             if !(positions && prior && table(&leaf.healthy, n) && table(&leaf.faulty, n)) {
@@ -213,6 +244,18 @@ impl SumTree<'_> {
     }
 }
 
+/// The evidence in the quickest arithmetic that can be trusted here.
+fn evidence_nested(nested: &Nested<'_>, tolerance: f64) -> Result<f64, SumTreeError> {
+    for fast in [true, false] {
+        if let Ok(ln) = Passes::new(nested, Linear::new(fast)).evidence(tolerance) {
+            return Ok(ln);
+        }
+    }
+    Passes::new(nested, Logs)
+        .evidence(tolerance)
+        .map_err(|_: Failed| SumTreeError::Impossible)
+}
+
 /// Passes in the quickest arithmetic that can be trusted here.
 fn solve_nested(nested: &Nested<'_>, tolerance: f64) -> Result<pass::Solved, SumTreeError> {
     for fast in [true, false] {
@@ -224,280 +267,4 @@ fn solve_nested(nested: &Nested<'_>, tolerance: f64) -> Result<pass::Solved, Sum
     Passes::new(nested, Logs)
         .solve(tolerance)
         .map_err(|_: Failed| SumTreeError::Impossible)
-}
-
-/// Which leaves to fix so that all sets nest, and the sets that remain.
-struct Conditions {
-    cut: Vec<usize>,
-    /// Observed sets, then queried ones, the fixed leaves included.
-    sets: Vec<Set>,
-}
-
-impl Conditions {
-    fn of(problem: &SumTree<'_>) -> Result<Self, SumTreeError> {
-        let n = problem.leaves.len();
-        let named = problem.observations.iter().map(|o| &o.leaves);
-        let sets: Vec<Set> = named
-            .chain(&problem.queries)
-            .map(|set| Set::new(set, n))
-            .collect();
-        let cells: Vec<usize> = problem.leaves.iter().map(|leaf| leaf.at.len()).collect();
-        let cut = family::cut(&sets, &cells);
-        let count = cut
-            .iter()
-            .map(|&leaf| cells[leaf])
-            .fold(1_usize, usize::saturating_mul);
-        // 0 stands for a limit nobody chose: a million, from memory, is seconds of work.
-        let limit = if problem.max_conditions == 0 {
-            1_000_000
-        } else {
-            problem.max_conditions
-        };
-        if count > limit {
-            return Err(SumTreeError::TooManyConditions(count));
-        }
-        Ok(Self { cut, sets })
-    }
-
-    /// Calls `then` with every combination of positions (by index) of the fixed leaves.
-    fn each(
-        &self,
-        problem: &SumTree<'_>,
-        mut then: impl FnMut(&[usize]) -> Result<(), SumTreeError>,
-    ) -> Result<(), SumTreeError> {
-        let mut choice = vec![0; self.cut.len()];
-        loop {
-            then(&choice)?;
-            let mut digit = 0;
-            loop {
-                if digit == choice.len() {
-                    return Ok(());
-                }
-                choice[digit] += 1;
-                if choice[digit] < problem.leaves[self.cut[digit]].at.len() {
-                    break;
-                }
-                choice[digit] = 0;
-                digit += 1;
-            }
-        }
-    }
-
-    /// What the fixed leaves add to a set's sum, in steps.
-    fn shift(&self, problem: &SumTree<'_>, choice: &[usize], set: &Set) -> f64 {
-        let fixed = self.cut.iter().zip(choice);
-        fixed
-            .filter(|&(&leaf, _)| set.contains(leaf))
-            .map(|(&leaf, &at)| problem.leaves[leaf].at[at])
-            .sum()
-    }
-
-    /// The nested problem for one combination; `faults` may fix the state of some leaves.
-    fn nested<'p>(
-        &self,
-        problem: &'p SumTree<'_>,
-        choice: &[usize],
-        faults: &[Option<bool>],
-    ) -> Nested<'p> {
-        let mut leaves: Vec<Cells> = problem
-            .leaves
-            .iter()
-            .enumerate()
-            .map(|(i, leaf)| joint_masses(leaf, faults.get(i).copied().flatten()))
-            .collect();
-        for (&leaf, &at) in self.cut.iter().zip(choice) {
-            let cells = &leaves[leaf];
-            leaves[leaf] = Cells {
-                at: vec![0.0],
-                healthy: vec![cells.healthy[at]],
-                faulty: vec![cells.faulty[at]],
-            };
-        }
-        let observations = problem
-            .observations
-            .iter()
-            .enumerate()
-            .map(|(i, o)| {
-                let likelihood: &LnLikelihood<'_> = &*o.ln_likelihood;
-                (i, self.shift(problem, choice, &self.sets[i]), likelihood)
-            })
-            .collect();
-        Nested {
-            leaves,
-            sets: self.sets.iter().map(|set| set.without(&self.cut)).collect(),
-            observations,
-            cap: problem.cap.unwrap_or(usize::MAX / 4),
-        }
-    }
-}
-
-/// P(state, position); a state that `fault` excludes gets nothing.
-fn joint_masses(leaf: &Leaf, fault: Option<bool>) -> Cells {
-    let scaled = |table: &[f64], by: f64| table.iter().map(|x| x * by).collect();
-    let healthy = if fault == Some(true) {
-        0.0
-    } else {
-        1.0 - leaf.prior_fault
-    };
-    let faulty = if fault == Some(false) {
-        0.0
-    } else {
-        leaf.prior_fault
-    };
-    Cells {
-        at: leaf.at.clone(),
-        healthy: scaled(&leaf.healthy, healthy),
-        faulty: scaled(&leaf.faulty, faulty),
-    }
-}
-
-/// Posteriors under the conditions, weighted by their evidence.
-#[derive(Default)]
-struct Mixture {
-    ln_top: Option<f64>,
-    total: f64,
-    sum: Option<Posterior>,
-}
-
-impl Mixture {
-    fn add(
-        &mut self,
-        problem: &SumTree<'_>,
-        plan: &Conditions,
-        choice: &[usize],
-        solved: pass::Solved,
-    ) {
-        let top = self.ln_top.unwrap_or(solved.ln_evidence);
-        let weight = if solved.ln_evidence > top {
-            self.rescale((top - solved.ln_evidence).exp());
-            self.ln_top = Some(solved.ln_evidence);
-            1.0
-        } else {
-            self.ln_top = Some(top);
-            (solved.ln_evidence - top).exp()
-        };
-        self.total += weight;
-        let part = expand(problem, plan, choice, solved);
-        let sum = self.sum.get_or_insert_with(|| Posterior {
-            ln_evidence: 0.0,
-            p_fault: vec![0.0; part.p_fault.len()],
-            levels: part.levels.iter().map(|l| vec![0.0; l.len()]).collect(),
-            sums: part
-                .sums
-                .iter()
-                .map(|_| SumPosterior {
-                    pmf: Vec::new(),
-                    over: 0.0,
-                    p_fault: 0.0,
-                    quiet: Vec::new(),
-                })
-                .collect(),
-        });
-        add_scaled(&mut sum.p_fault, &part.p_fault, weight);
-        for (to, from) in sum.levels.iter_mut().zip(&part.levels) {
-            add_scaled(to, from, weight);
-        }
-        for (to, from) in sum.sums.iter_mut().zip(&part.sums) {
-            add_scaled(&mut to.pmf, &from.pmf, weight);
-            add_scaled(&mut to.quiet, &from.quiet, weight);
-            to.over += weight * from.over;
-            to.p_fault += weight * from.p_fault;
-        }
-    }
-
-    fn rescale(&mut self, by: f64) {
-        self.total *= by;
-        if let Some(sum) = &mut self.sum {
-            let levels = sum.levels.iter_mut().flatten();
-            let sums = sum.sums.iter_mut();
-            for x in sum.p_fault.iter_mut().chain(levels) {
-                *x *= by;
-            }
-            for s in sums {
-                s.pmf.iter_mut().chain(&mut s.quiet).for_each(|x| *x *= by);
-                s.over *= by;
-                s.p_fault *= by;
-            }
-        }
-    }
-
-    fn finish(mut self) -> Posterior {
-        let (total, top) = (self.total, self.ln_top.unwrap_or(f64::NEG_INFINITY));
-        if total != 1.0 {
-            self.rescale(1.0 / total);
-        }
-        let mut sum = self.sum.unwrap_or(Posterior {
-            ln_evidence: 0.0,
-            p_fault: Vec::new(),
-            levels: Vec::new(),
-            sums: Vec::new(),
-        });
-        sum.ln_evidence = top + total.ln();
-        sum
-    }
-}
-
-/// A nested posterior in terms of the whole problem: fixed leaves put back.
-fn expand(
-    problem: &SumTree<'_>,
-    plan: &Conditions,
-    choice: &[usize],
-    solved: pass::Solved,
-) -> Posterior {
-    let mut levels = solved.levels;
-    for (&leaf, &at) in plan.cut.iter().zip(choice) {
-        levels[leaf] = vec![0.0; problem.leaves[leaf].at.len()];
-        levels[leaf][at] = 1.0;
-    }
-    let queried = problem.observations.len();
-    let mut sums = Vec::with_capacity(problem.queries.len());
-    for (set, sum) in plan.sets.iter().zip(solved.sums).skip(queried) {
-        let fixed = plan.cut.iter().filter(|&&leaf| set.contains(leaf));
-        // Given its position, a fixed leaf's state is independent of the rest.
-        let healthy: f64 = fixed.map(|&leaf| 1.0 - solved.p_fault[leaf]).product();
-        let shift = plan.shift(problem, choice, set);
-        let (pmf, over) = shifted(sum.pmf, sum.over, shift, problem.cap);
-        let (mut quiet, mut quiet_over) = shifted(sum.quiet, sum.quiet_over, shift, problem.cap);
-        quiet.iter_mut().for_each(|x| *x *= healthy);
-        quiet_over *= healthy;
-        let p_fault = (1.0 - quiet.iter().sum::<f64>() - quiet_over).clamp(0.0, 1.0);
-        sums.push(SumPosterior {
-            pmf,
-            over,
-            p_fault,
-            quiet,
-        });
-    }
-    Posterior {
-        ln_evidence: solved.ln_evidence,
-        p_fault: solved.p_fault,
-        levels,
-        sums,
-    }
-}
-
-fn shifted(pmf: Vec<f64>, mut over: f64, shift: f64, cap: Option<usize>) -> (Vec<f64>, f64) {
-    if shift == 0.0 {
-        return (pmf, over);
-    }
-    let (cell, share) = (shift.floor() as usize, shift.fract());
-    let len = (pmf.len() + cell + usize::from(share > 0.0)).min(cap.unwrap_or(usize::MAX));
-    let mut out = vec![0.0; len];
-    for (k, p) in pmf.into_iter().enumerate() {
-        for (at, part) in [(k + cell, 1.0 - share), (k + cell + 1, share)] {
-            if part > 0.0 {
-                *out.get_mut(at).unwrap_or(&mut over) += p * part;
-            }
-        }
-    }
-    (out, over)
-}
-
-fn add_scaled(to: &mut Vec<f64>, from: &[f64], by: f64) {
-    if to.len() < from.len() {
-        to.resize(from.len(), 0.0);
-    }
-    for (t, f) in to.iter_mut().zip(from) {
-        *t += by * f;
-    }
 }

@@ -1,16 +1,37 @@
 //! The two passes over nested sets: sums upward, messages from outside downward.
 
+use std::borrow::Cow;
+
 use super::{
     arith::{Arith, Spectra},
     family::{Family, Join, Set},
+    message::{Message, Weights, add_up, get, pass_down, place_end, put},
 };
 
-/// A leaf's joint masses: `healthy[i]` = P(healthy, cell i), `faulty[i]` = P(at fault, cell i).
+/// A leaf's masses: P(healthy, cell i) = `share[0]`·`healthy[i]`, P(at fault,
+/// cell i) = `share[1]`·`faulty[i]`.
 #[derive(Debug, Clone)]
-pub(super) struct Cells {
-    pub(super) at: Vec<f64>,
-    pub(super) healthy: Vec<f64>,
-    pub(super) faulty: Vec<f64>,
+pub(super) struct Cells<'p> {
+    pub(super) at: Cow<'p, [f64]>,
+    pub(super) healthy: Cow<'p, [f64]>,
+    pub(super) faulty: Cow<'p, [f64]>,
+    pub(super) share: [f64; 2],
+}
+
+impl Cells<'_> {
+    /// How many cells, from the first on, lie on the grid's own cells.
+    fn whole(&self, cap: usize) -> usize {
+        let cells = self.at.iter().take(cap).enumerate();
+        cells.take_while(|&(i, &at)| at == i as f64).count()
+    }
+
+    /// Masses of a cell: healthy, at fault.
+    fn masses(&self, i: usize) -> [f64; 2] {
+        [
+            self.share[0] * self.healthy[i],
+            self.share[1] * self.faulty[i],
+        ]
+    }
 }
 
 /// Natural logarithm of a likelihood of a set's sum, in grid steps.
@@ -18,9 +39,11 @@ pub(super) type LnLikelihood<'a> = dyn Fn(f64) -> f64 + 'a;
 
 /// Nested sets with their observations: what the passes work on.
 pub(super) struct Nested<'p> {
-    pub(super) leaves: Vec<Cells>,
-    /// Distinct sets; observed or asked for.
+    pub(super) leaves: Vec<Cells<'p>>,
+    /// Observed sets, then those asked for.
     pub(super) sets: Vec<Set>,
+    /// The first of the sets asked for.
+    pub(super) asked_from: usize,
     /// (set, shift added to its sum, likelihood).
     pub(super) observations: Vec<(usize, f64, &'p LnLikelihood<'p>)>,
     /// Sums of this many steps and more are one cell.
@@ -33,18 +56,30 @@ pub(super) struct Solved {
     pub(super) ln_evidence: f64,
     pub(super) p_fault: Vec<f64>,
     pub(super) levels: Vec<Vec<f64>>,
-    /// By set.
+    /// Of the sets asked for, in order.
     pub(super) sums: Vec<SolvedSum>,
 }
 
 /// A set's sum: probabilities by cell and beyond the cap, and the part of each
 /// in which nothing of the set is at fault.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct SolvedSum {
     pub(super) pmf: Vec<f64>,
     pub(super) over: f64,
     pub(super) quiet: Vec<f64>,
     pub(super) quiet_over: f64,
+}
+
+impl SolvedSum {
+    /// The sum of no leaves.
+    fn of_nothing() -> Self {
+        Self {
+            pmf: vec![1.0],
+            over: 0.0,
+            quiet: vec![1.0],
+            quiet_over: 0.0,
+        }
+    }
 }
 
 /// Why the passes gave nothing.
@@ -56,91 +91,36 @@ pub(super) enum Failed {
     Impossible,
 }
 
-/// A vector over sums; the true value is the stored one times exp(`ln_scale`).
-#[derive(Debug, Clone)]
-struct Message {
-    v: Vec<f64>,
-    over: f64,
-    ln_scale: f64,
-    /// Bound of the absolute error of each entry, as a plain number.
-    err: f64,
-}
-
-impl Message {
-    /// Makes the largest entry 1.
-    fn rescale<A: Arith>(&mut self) {
-        let top = self.ln_top::<A>();
-        if top.is_finite() {
-            self.scale::<A>(-top);
-        }
-    }
-
-    /// Logarithm of the largest entry.
-    fn ln_top<A: Arith>(&self) -> f64 {
-        // Both representations keep the order of the numbers.
-        A::ln(self.v.iter().fold(self.over, |m, &x| m.max(x)))
-    }
-
-    /// Stores the same values in another unit.
-    fn scale<A: Arith>(&mut self, ln_factor: f64) {
-        A::scale(&mut self.v, ln_factor);
-        A::scale(std::slice::from_mut(&mut self.over), ln_factor);
-        self.ln_scale -= ln_factor;
-        if self.err > 0.0 {
-            self.err *= ln_factor.exp();
-        }
-    }
-
-    fn total<A: Arith>(&self) -> f64 {
-        A::add(A::sum(&self.v), self.over)
-    }
-
-    fn dot<A: Arith>(&self, other: &Self) -> f64 {
-        A::add(A::dot(&self.v, &other.v), A::mul(self.over, other.over))
-    }
-
-    fn weigh<A: Arith>(&mut self, by: &Weights) {
-        for (x, &w) in self.v.iter_mut().zip(&by.v) {
-            *x = A::mul(*x, w);
-        }
-        self.over = A::mul(self.over, by.over);
-    }
-}
-
-/// A likelihood over a set's sums, its largest value being 1.
-struct Weights {
-    v: Vec<f64>,
-    over: f64,
-    ln_scale: f64,
-}
-
-/// Where a position falls on the grid: cell and share of the next one.
-fn place(at: f64, cap: usize) -> (usize, f64) {
-    if at >= cap as f64 {
-        return (cap, 0.0);
-    }
-    let cell = at.floor();
-    (cell as usize, at - cell)
+/// What the upward pass leaves at a place.
+struct Place {
+    up: Message,
+    /// The part of `up` in which nothing below is at fault, where it is asked for.
+    quiet: Option<Message>,
+    weights: Option<Weights>,
+    spectra: Option<Spectra>,
 }
 
 pub(super) struct Passes<'n, 'p, A> {
     nested: &'n Nested<'p>,
-    arith: A,
-    family: Family,
+    pub(super) arith: A,
+    pub(super) family: Family,
     /// Observations by place.
     at_place: Vec<Vec<usize>>,
-    up: Vec<Message>,
-    quiet: Vec<Message>,
-    weights: Vec<Option<Weights>>,
-    leaf_weights: Vec<Vec<f64>>,
-    spectra: Vec<Option<Spectra>>,
-    ln_constant: f64,
+    /// Sets asked for by place.
+    asked_at: Vec<Vec<usize>>,
+    /// Whether a set at or above a place is asked for.
+    asked_above: Vec<bool>,
+    places: Vec<Option<Place>>,
+    /// A leaf's likelihood by cell, where it is observed itself.
+    leaf_weights: Vec<Option<Vec<f64>>>,
+    pub(super) ln_constant: f64,
 }
 
 impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
     pub(super) fn new(nested: &'n Nested<'p>, arith: A) -> Self {
         let family = Family::build(nested.leaves.len(), &nested.sets);
-        let mut at_place = vec![Vec::new(); family.joins.len()];
+        let count = family.joins.len();
+        let (mut at_place, mut asked_at) = (vec![Vec::new(); count], vec![Vec::new(); count]);
         let mut ln_constant = 0.0;
         for (i, (set, shift, likelihood)) in nested.observations.iter().enumerate() {
             match family.place[*set] {
@@ -148,26 +128,60 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
                 None => ln_constant += likelihood(*shift),
             }
         }
-        let places = family.joins.len();
+        for (i, place) in family.place[nested.asked_from..].iter().enumerate() {
+            if let Some(place) = place {
+                asked_at[*place].push(i);
+            }
+        }
+        let mut asked_above: Vec<bool> = asked_at.iter().map(|sets| !sets.is_empty()).collect();
+        for place in (0..count).rev() {
+            if let (true, Join::Sum(a, b)) = (asked_above[place], family.joins[place]) {
+                asked_above[a] = true;
+                asked_above[b] = true;
+            }
+        }
         Self {
             nested,
             arith,
             family,
             at_place,
-            up: Vec::with_capacity(places),
-            quiet: Vec::with_capacity(places),
-            weights: Vec::with_capacity(places),
-            leaf_weights: vec![Vec::new(); nested.leaves.len()],
-            spectra: Vec::with_capacity(places),
+            asked_at,
+            asked_above,
+            places: Vec::with_capacity(count),
+            leaf_weights: vec![None; nested.leaves.len()],
             ln_constant,
         }
+    }
+
+    pub(super) fn cap(&self) -> usize {
+        self.nested.cap
     }
 
     /// Both passes; `tolerance` is the largest absolute error of a probability that rounding may cause.
     pub(super) fn solve(mut self, tolerance: f64) -> Result<Solved, Failed> {
         self.upward()?;
-        let down = self.downward(tolerance)?;
-        self.read_out(&down)
+        let ln_evidence = self.ln_evidence()?;
+        self.downward(tolerance, ln_evidence)
+    }
+
+    /// The upward pass alone: the evidence, with the same care about rounding.
+    pub(super) fn evidence(mut self, tolerance: f64) -> Result<f64, Failed> {
+        self.upward()?;
+        if let Some(root) = self.places.last().and_then(Option::as_ref) {
+            Self::check(root, &Message::one::<A>(root.up.v.len()), tolerance)?;
+        }
+        self.ln_evidence()
+    }
+
+    fn ln_evidence(&self) -> Result<f64, Failed> {
+        let root = self.places.last().and_then(Option::as_ref);
+        let root = &root.ok_or(Failed::Impossible)?.up;
+        let ln = A::ln(root.total::<A>()) + root.ln_scale + self.ln_constant;
+        if ln.is_finite() {
+            Ok(ln)
+        } else {
+            Err(Failed::Impossible)
+        }
     }
 
     fn ln_likelihood(&self, place: usize, at: f64) -> f64 {
@@ -182,219 +196,218 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
 
     fn upward(&mut self) -> Result<(), Failed> {
         for place in 0..self.family.joins.len() {
-            let (up, quiet) = match self.family.joins[place] {
+            let here = match self.family.joins[place] {
                 Join::Leaf(leaf) => {
-                    self.weights.push(None);
-                    self.spectra.push(None);
                     let [healthy, mut up] = self.leaf_up(place, leaf);
                     for (x, &h) in up.v.iter_mut().zip(&healthy.v) {
                         *x = A::add(*x, h);
                     }
                     up.over = A::add(up.over, healthy.over);
-                    (up, healthy)
+                    up.trim::<A>();
+                    let mut quiet = self.asked_above[place].then_some(healthy);
+                    quiet.iter_mut().for_each(Message::trim::<A>);
+                    Place {
+                        up,
+                        quiet,
+                        weights: None,
+                        spectra: None,
+                    }
                 }
-                Join::Sum(a, b) => self.sum_up(place, a, b),
+                Join::Sum(a, b) => self.sum_up(place, a, b)?,
             };
-            if up.total::<A>() == A::ZERO {
+            if here.up.total::<A>() == A::ZERO {
                 return Err(Failed::Impossible);
             }
-            self.up.push(up);
-            self.quiet.push(quiet);
+            self.places.push(Some(here));
         }
         Ok(())
     }
 
     /// Weighted masses of a leaf on the grid: healthy, at fault.
-    fn leaf_up(&mut self, place: usize, leaf: usize) -> [Message; 2] {
+    pub(super) fn leaf_up(&mut self, place: usize, leaf: usize) -> [Message; 2] {
         let nested = self.nested;
         let cells = &nested.leaves[leaf];
-        let (top, weights) = self.leaf_weights_at(place, cells);
+        let (ln_scale, weights) = self.leaf_weights_at(place, cells);
         let last = cells.at.last().map_or(0, |&at| place_end(at, nested.cap));
+        let overflow = |weights: &Vec<f64>| weights.contains(&f64::INFINITY);
         let empty = Message {
             v: vec![A::ZERO; last],
             over: A::ZERO,
-            ln_scale: top,
-            err: A::FLUSHED,
+            ln_scale,
+            // A factor beyond the range of the numbers: nothing here can be trusted.
+            err: if weights.as_ref().is_some_and(overflow) {
+                f64::INFINITY
+            } else {
+                A::FLUSHED
+            },
         };
-        let (mut healthy, mut faulty) = (empty.clone(), empty);
-        for (i, &at) in cells.at.iter().enumerate() {
-            for (message, masses) in [(&mut healthy, &cells.healthy), (&mut faulty, &cells.faulty)]
-            {
-                let mass = A::mul_exp(A::of(masses[i]), weights[i]);
+        let mut parts = [empty.clone(), empty];
+        let whole = cells.whole(nested.cap);
+        for i in 0..whole {
+            for (message, mass) in parts.iter_mut().zip(cells.masses(i)) {
+                let weight = weights.as_ref().map_or(A::ONE, |weights| weights[i]);
+                message.v[i] = A::mul(A::of(mass), weight);
+            }
+        }
+        for (i, &at) in cells.at.iter().enumerate().skip(whole) {
+            for (message, mass) in parts.iter_mut().zip(cells.masses(i)) {
+                let mut mass = A::of(mass);
+                if let Some(weights) = &weights {
+                    mass = A::mul(mass, weights[i]);
+                }
                 put::<A>(message, at, mass, nested.cap);
             }
         }
         self.leaf_weights[leaf] = weights;
-        [healthy, faulty]
+        parts
     }
 
-    /// ln likelihoods of a leaf's cells, less the returned constant.
-    fn leaf_weights_at(&self, place: usize, cells: &Cells) -> (f64, Vec<f64>) {
+    /// Likelihoods of a leaf's cells, divided by exp of the returned constant.
+    fn leaf_weights_at(&self, place: usize, cells: &Cells<'_>) -> (f64, Option<Vec<f64>>) {
         if self.at_place[place].is_empty() {
-            return (0.0, vec![0.0; cells.at.len()]);
+            return (0.0, None);
         }
-        let masses = cells.healthy.iter().zip(&cells.faulty).map(|(h, f)| h + f);
-        let ln: Vec<f64> = cells
+        let masses = |i: usize| cells.masses(i).iter().sum::<f64>();
+        let mut ln: Vec<f64> = cells
             .at
             .iter()
             .map(|&at| self.ln_likelihood(place, at))
             .collect();
         // The largest weight that matters is made 1, so that a reading far
         // from everything likely does not underflow.
-        let top = masses
-            .zip(&ln)
-            .map(|(m, l)| m.ln() + l)
+        let top = ln
+            .iter()
+            .enumerate()
+            .map(|(i, l)| masses(i).ln() + l)
             .fold(f64::NEG_INFINITY, f64::max);
         let top = if top.is_finite() { top } else { 0.0 };
-        (top, ln.iter().map(|l| l - top).collect())
-    }
-
-    fn sum_up(&mut self, place: usize, a: usize, b: usize) -> (Message, Message) {
-        let cap = self.nested.cap;
-        let (mut up, spectra) = add_up(&mut self.arith, &self.up[a], &self.up[b], cap);
-        let (mut quiet, _) = add_up(&mut self.arith, &self.quiet[a], &self.quiet[b], cap);
-        self.spectra.push(spectra);
-        let weights = self.weights_at(place, up.v.len());
-        if let Some(weights) = &weights {
-            up.weigh::<A>(weights);
-            quiet.weigh::<A>(weights);
-            up.ln_scale += weights.ln_scale;
-            quiet.ln_scale += weights.ln_scale;
-        }
-        self.weights.push(weights);
-        up.rescale::<A>();
-        // Both on one scale, so that their ratio is a probability.
-        quiet.scale::<A>(quiet.ln_scale - up.ln_scale);
-        (up, quiet)
-    }
-
-    /// ln P(observations, c leaves at fault) for c = 0 … `most`, the last entry
-    /// being "that many or more"; `None` when rounding may have decided.
-    pub(super) fn ln_counts(mut self, most: usize) -> Option<Vec<f64>> {
-        let mut layers: Vec<Vec<Message>> = Vec::with_capacity(self.family.joins.len());
-        for place in 0..self.family.joins.len() {
-            let here = match self.family.joins[place] {
-                Join::Leaf(leaf) => {
-                    let parts = self.leaf_up(place, leaf);
-                    let len = parts[0].v.len();
-                    parts
-                        .into_iter()
-                        .enumerate()
-                        .fold(Vec::new(), |sum, (c, part)| {
-                            add_layer::<A>(sum, c.min(most), part, len)
-                        })
-                }
-                Join::Sum(a, b) => self.sum_layers(place, &layers[a], &layers[b], most),
+        for (i, l) in ln.iter_mut().enumerate() {
+            // Where there is no mass the weight may be of any size.
+            *l = if masses(i) > 0.0 {
+                A::mul_exp(A::ONE, *l - top)
+            } else {
+                A::ZERO
             };
-            layers.push(here);
         }
-        let root = layers.pop()?;
-        let totals: Vec<f64> = root.iter().map(Message::total::<A>).collect();
-        let total = A::linear(A::sum(&totals), 0.0);
-        let err: f64 = root.iter().map(|m| m.err * (m.v.len() + 1) as f64).sum();
-        if A::sum(&totals) == A::ZERO || err > super::TOLERANCE * total {
-            return None;
-        }
-        let ln = |c: usize| match (root.get(c), totals.get(c)) {
-            (Some(layer), Some(&t)) if t != A::ZERO => A::ln(t) + layer.ln_scale + self.ln_constant,
-            _ => f64::NEG_INFINITY,
+        (top, Some(ln))
+    }
+
+    fn sum_up(&mut self, place: usize, a: usize, b: usize) -> Result<Place, Failed> {
+        let cap = self.nested.cap;
+        let (Some(a), Some(b)) = (&self.places[a], &self.places[b]) else {
+            return Err(Failed::Impossible);
         };
-        Some((0..=most).map(ln).collect())
+        let (mut up, spectra) = add_up(&mut self.arith, &a.up, &b.up, cap);
+        let mut quiet = match (&a.quiet, &b.quiet) {
+            (Some(a), Some(b)) if self.asked_above[place] => {
+                Some(add_up(&mut self.arith, a, b, cap).0)
+            }
+            _ => None,
+        };
+        let weights = self.weights_at(place, &up);
+        if let Some(weights) = &weights {
+            for message in std::iter::once(&mut up).chain(&mut quiet) {
+                message.weigh::<A>(weights);
+                message.ln_scale += weights.ln_scale;
+            }
+        }
+        up.rescale::<A>();
+        if let Some(quiet) = &mut quiet {
+            // Both on one scale, so that their ratio is a probability.
+            quiet.scale::<A>(quiet.ln_scale - up.ln_scale);
+        }
+        Ok(Place {
+            up,
+            quiet,
+            weights,
+            spectra,
+        })
     }
 
-    fn sum_layers(
-        &mut self,
-        place: usize,
-        a: &[Message],
-        b: &[Message],
-        most: usize,
-    ) -> Vec<Message> {
-        let mut sum = Vec::new();
-        for (i, x) in a.iter().enumerate() {
-            for (j, y) in b.iter().enumerate() {
-                let (part, _) = add_up(&mut self.arith, x, y, self.nested.cap);
-                let len = part.v.len();
-                sum = add_layer::<A>(sum, (i + j).min(most), part, len);
-            }
-        }
-        let len = sum.first().map_or(0, |m| m.v.len());
-        if let Some(weights) = self.weights_at(place, len) {
-            for layer in &mut sum {
-                layer.weigh::<A>(&weights);
-                layer.ln_scale += weights.ln_scale;
-            }
-        }
-        let tops = sum.iter().map(Message::ln_top::<A>);
-        let top = tops.fold(f64::NEG_INFINITY, f64::max);
-        if top.is_finite() {
-            for layer in &mut sum {
-                layer.scale::<A>(-top);
-            }
-        }
-        sum
-    }
-
-    fn weights_at(&self, place: usize, len: usize) -> Option<Weights> {
+    pub(super) fn weights_at(&self, place: usize, up: &Message) -> Option<Weights> {
         if self.at_place[place].is_empty() {
             return None;
         }
-        let ln: Vec<f64> = (0..len)
+        let mut v: Vec<f64> = (0..up.v.len())
             .map(|k| self.ln_likelihood(place, k as f64))
             .collect();
-        let over = if len >= self.nested.cap {
+        let over = if up.over != A::ZERO || up.v.len() >= self.nested.cap {
             self.ln_likelihood(place, self.nested.cap as f64)
         } else {
             f64::NEG_INFINITY
         };
-        let top = ln.iter().fold(over, |m, &x| m.max(x));
+        let top = v.iter().fold(over, |m, &x| m.max(x));
         let top = if top.is_finite() { top } else { 0.0 };
+        for l in &mut v {
+            *l = A::mul_exp(A::ONE, *l - top);
+        }
         Some(Weights {
-            v: ln.iter().map(|l| A::mul_exp(A::ONE, l - top)).collect(),
+            v,
             over: A::mul_exp(A::ONE, over - top),
             ln_scale: top,
         })
     }
 
-    fn downward(&mut self, tolerance: f64) -> Result<Vec<Message>, Failed> {
-        let places = self.family.joins.len();
-        let mut down: Vec<Option<Message>> = vec![None; places];
-        let root = &self.up[places - 1];
-        down[places - 1] = Some(Message {
-            v: vec![A::ONE; root.v.len()],
-            over: A::ONE,
-            ln_scale: 0.0,
-            err: 0.0,
-        });
-        for place in (0..places).rev() {
-            let Some(here) = &down[place] else { continue };
-            self.check(place, here, tolerance)?;
-            if let Join::Sum(a, b) = self.family.joins[place] {
-                let mut outside = here.clone();
-                if let Some(weights) = &self.weights[place] {
-                    outside.weigh::<A>(weights);
-                    outside.rescale::<A>();
+    /// Hands every place what the outside says, and reads the answers off on the way.
+    fn downward(mut self, tolerance: f64, ln_evidence: f64) -> Result<Solved, Failed> {
+        let count = self.family.joins.len();
+        let leaves = self.nested.leaves.len();
+        let mut solved = Solved {
+            ln_evidence,
+            p_fault: vec![0.0; leaves],
+            levels: vec![Vec::new(); leaves],
+            sums: vec![SolvedSum::of_nothing(); self.nested.sets.len() - self.nested.asked_from],
+        };
+        let mut down: Vec<Option<Message>> = vec![None; count];
+        if let (Some(top), Some(Some(root))) = (down.last_mut(), self.places.last()) {
+            *top = Some(Message::one::<A>(root.up.v.len()));
+        }
+        for place in (0..count).rev() {
+            // Taken out, so that the room they fill is free for the next ones.
+            let (Some(mut outside), Some(here)) = (down[place].take(), self.places[place].take())
+            else {
+                return Err(Failed::Impossible);
+            };
+            Self::check(&here, &outside, tolerance)?;
+            for &asked in &self.asked_at[place] {
+                solved.sums[asked] = sum_posterior::<A>(&here, &outside);
+            }
+            match self.family.joins[place] {
+                Join::Leaf(leaf) => {
+                    let (fault, level) = self.leaf_posterior(leaf, &outside);
+                    solved.p_fault[leaf] = fault;
+                    solved.levels[leaf] = level;
                 }
-                let spectra = self.spectra[place].as_ref();
-                let [to_a, to_b] = pass_down(
-                    &mut self.arith,
-                    &outside,
-                    [&self.up[a], &self.up[b]],
-                    spectra,
-                    self.nested.cap,
-                );
-                down[a] = Some(to_a);
-                down[b] = Some(to_b);
+                Join::Sum(a, b) => {
+                    if let Some(weights) = &here.weights {
+                        outside.weigh::<A>(weights);
+                        outside.rescale::<A>();
+                    }
+                    let (Some(left), Some(right)) = (&self.places[a], &self.places[b]) else {
+                        return Err(Failed::Impossible);
+                    };
+                    let [to_a, to_b] = pass_down(
+                        &mut self.arith,
+                        &outside,
+                        [&left.up, &right.up],
+                        here.spectra.as_ref(),
+                        self.nested.cap,
+                    );
+                    down[a] = Some(to_a);
+                    down[b] = Some(to_b);
+                }
             }
         }
-        Ok(down.into_iter().flatten().collect())
+        Ok(solved)
     }
 
     /// Refuses when the error bounds allow a probability to be off by more than `tolerance`.
-    fn check(&self, place: usize, down: &Message, tolerance: f64) -> Result<(), Failed> {
-        let up = &self.up[place];
+    fn check(here: &Place, down: &Message, tolerance: f64) -> Result<(), Failed> {
+        let up = &here.up;
+        let up_err = here.quiet.as_ref().map_or(up.err, |q| q.err.max(up.err));
         let joint = A::linear(up.dot::<A>(down), 0.0);
-        let err = up.err.max(self.quiet[place].err) * A::linear(down.total::<A>(), 0.0)
-            + down.err * A::linear(up.total::<A>(), 0.0);
+        let err =
+            up_err * A::linear(down.total::<A>(), 0.0) + down.err * A::linear(up.total::<A>(), 0.0);
         // Written so that a NaN is refused too. Logarithms carry no bound: the
         // plain numbers above may overflow there, and need not be looked at.
         if (err == 0.0 && down.err == 0.0 && up.err == 0.0) || err <= tolerance * joint {
@@ -404,205 +417,44 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         }
     }
 
-    fn read_out(self, down: &[Message]) -> Result<Solved, Failed> {
-        let root = self.up.len() - 1;
-        let ln_evidence =
-            A::ln(self.up[root].total::<A>()) + self.up[root].ln_scale + self.ln_constant;
-        if !ln_evidence.is_finite() {
-            return Err(Failed::Impossible);
-        }
-        let (mut p_fault, mut levels) = (Vec::new(), Vec::new());
-        for (leaf, cells) in self.nested.leaves.iter().enumerate() {
-            let (fault, level) = self.leaf_posterior(leaf, cells, &down[leaf]);
-            p_fault.push(fault);
-            levels.push(level);
-        }
-        let sums = self
-            .family
-            .place
-            .iter()
-            .map(|place| match place {
-                None => SolvedSum {
-                    pmf: vec![1.0],
-                    over: 0.0,
-                    quiet: vec![1.0],
-                    quiet_over: 0.0,
-                },
-                Some(place) => self.sum_posterior(*place, &down[*place]),
-            })
-            .collect();
-        Ok(Solved {
-            ln_evidence,
-            p_fault,
-            levels,
-            sums,
-        })
-    }
-
-    fn sum_posterior(&self, place: usize, down: &Message) -> SolvedSum {
-        let (up, quiet) = (&self.up[place], &self.quiet[place]);
-        let unit = A::ln(up.dot::<A>(down));
-        let joint = |message: &Message| -> Vec<f64> {
-            let pairs = message.v.iter().zip(&down.v);
-            A::all_linear(pairs.map(|(&m, &d)| A::mul(m, d)).collect(), unit)
-        };
-        SolvedSum {
-            pmf: joint(up),
-            over: A::linear(A::mul(up.over, down.over), unit),
-            quiet: joint(quiet),
-            quiet_over: A::linear(A::mul(quiet.over, down.over), unit),
-        }
-    }
-
-    fn leaf_posterior(&self, leaf: usize, cells: &Cells, down: &Message) -> (f64, Vec<f64>) {
+    fn leaf_posterior(&self, leaf: usize, down: &Message) -> (f64, Vec<f64>) {
         let cap = self.nested.cap;
-        let weights = &self.leaf_weights[leaf];
-        let joint = |masses: &[f64]| -> Vec<f64> {
-            masses
-                .iter()
-                .zip(weights)
-                .zip(&cells.at)
-                .map(|((&mass, &w), &at)| {
-                    A::mul(A::mul_exp(A::of(mass), w), get::<A>(down, at, cap))
-                })
-                .collect()
-        };
-        let (healthy, faulty) = (joint(&cells.healthy), joint(&cells.faulty));
-        let unit = A::ln(A::add(A::sum(&healthy), A::sum(&faulty)));
-        let both = healthy.iter().zip(&faulty);
-        let level = A::all_linear(both.map(|(&h, &f)| A::add(h, f)).collect(), unit);
-        (A::linear(A::sum(&faulty), unit), level)
-    }
-}
-
-/// How many cells a vector needs to hold position `at`.
-fn place_end(at: f64, cap: usize) -> usize {
-    let (cell, share) = place(at, cap);
-    (cell + 1 + usize::from(share > 0.0)).min(cap)
-}
-
-/// Adds mass at a position, split between the two nearest cells so that the mean is kept.
-fn put<A: Arith>(message: &mut Message, at: f64, mass: f64, cap: usize) {
-    let (cell, share) = place(at, cap);
-    for (cell, share) in [(cell, 1.0 - share), (cell + 1, share)] {
-        if share > 0.0 {
-            let slot = match message.v.get_mut(cell) {
-                Some(slot) => slot,
-                None => &mut message.over,
+        let cells = &self.nested.leaves[leaf];
+        let weights = self.leaf_weights[leaf].as_deref();
+        let (mut level, mut faulty) = (Vec::with_capacity(cells.at.len()), Vec::new());
+        faulty.reserve_exact(cells.at.len());
+        let whole = cells.whole(cap).min(down.v.len());
+        for (i, &at) in cells.at.iter().enumerate() {
+            let mut outside = if i < whole {
+                down.v[i]
+            } else {
+                get::<A>(down, at, cap)
             };
-            *slot = A::add(*slot, A::mul(mass, A::of(share)));
+            if let Some(weights) = weights {
+                outside = A::mul(outside, weights[i]);
+            }
+            let [healthy, fault] = cells.masses(i).map(|mass| A::mul(A::of(mass), outside));
+            level.push(A::add(healthy, fault));
+            faulty.push(fault);
         }
+        let unit = A::ln(A::sum(&level));
+        (A::linear(A::sum(&faulty), unit), A::all_linear(level, unit))
     }
 }
 
-/// The transpose of [`put`]: a message read at a position.
-fn get<A: Arith>(message: &Message, at: f64, cap: usize) -> f64 {
-    let (cell, share) = place(at, cap);
-    let read = |cell: usize| message.v.get(cell).copied().unwrap_or(message.over);
-    if share == 0.0 {
-        read(cell)
-    } else {
-        A::add(
-            A::mul(read(cell), A::of(1.0 - share)),
-            A::mul(read(cell + 1), A::of(share)),
-        )
-    }
-}
-
-/// Adds a part, of the same scale as the others, to the layer of its number of faults.
-fn add_layer<A: Arith>(
-    mut layers: Vec<Message>,
-    count: usize,
-    part: Message,
-    len: usize,
-) -> Vec<Message> {
-    while layers.len() <= count {
-        layers.push(Message {
-            v: vec![A::ZERO; len],
-            over: A::ZERO,
-            ln_scale: part.ln_scale,
-            err: 0.0,
-        });
-    }
-    let layer = &mut layers[count];
-    for (x, &y) in layer.v.iter_mut().zip(&part.v) {
-        *x = A::add(*x, y);
-    }
-    layer.over = A::add(layer.over, part.over);
-    layer.err += part.err;
-    layers
-}
-
-/// Distribution of a sum of two independent parts, everything from `cap` on in `over`.
-fn add_up<A: Arith>(
-    arith: &mut A,
-    a: &Message,
-    b: &Message,
-    cap: usize,
-) -> (Message, Option<Spectra>) {
-    let (mut v, rounding, spectra) = arith.convolve(&a.v, &b.v);
-    let tail = if v.len() > cap {
-        let tail = A::sum(&v[cap..]);
-        v.truncate(cap);
-        tail
-    } else {
-        A::ZERO
+fn sum_posterior<A: Arith>(here: &Place, down: &Message) -> SolvedSum {
+    let unit = A::ln(here.up.dot::<A>(down));
+    let joint = |message: &Message| -> (Vec<f64>, f64) {
+        let pairs = message.v.iter().zip(&down.v);
+        let v = A::all_linear(pairs.map(|(&m, &d)| A::mul(m, d)).collect(), unit);
+        (v, A::linear(A::mul(message.over, down.over), unit))
     };
-    let (total_a, total_b) = (A::sum(&a.v), A::sum(&b.v));
-    let beyond = [
-        A::mul(a.over, total_b),
-        A::mul(total_a, b.over),
-        A::mul(a.over, b.over),
-        tail,
-    ];
-    let err = rounding
-        + a.err * A::linear(A::add(total_b, b.over), 0.0)
-        + b.err * A::linear(A::add(total_a, a.over), 0.0);
-    let sum = Message {
-        v,
-        over: A::sum(&beyond),
-        ln_scale: a.ln_scale + b.ln_scale,
-        err: if rounding == 0.0 { 0.0 } else { err },
-    };
-    (sum, spectra)
-}
-
-/// What the outside says about each of two parts, given the other.
-fn pass_down<A: Arith>(
-    arith: &mut A,
-    outside: &Message,
-    parts: [&Message; 2],
-    spectra: Option<&Spectra>,
-    cap: usize,
-) -> [Message; 2] {
-    let [a, b] = parts;
-    let [to_a, to_b] = arith.correlate(&outside.v, &a.v, &b.v, spectra);
-    [(to_a, b), (to_b, a)].map(|((mut v, rounding), other)| {
-        let err = rounding
-            + outside.err * A::linear(other.total::<A>(), 0.0)
-            + other.err * A::linear(outside.total::<A>(), 0.0);
-        add_beyond::<A>(&mut v, outside.over, other, cap);
-        let mut message = Message {
-            v,
-            over: A::mul(outside.over, other.total::<A>()),
-            ln_scale: 0.0,
-            err: if rounding == 0.0 { 0.0 } else { err },
-        };
-        message.rescale::<A>();
-        message
-    })
-}
-
-/// Adds the outside's weight for the cases in which the sum passes the cap.
-fn add_beyond<A: Arith>(v: &mut [f64], weight: f64, other: &Message, cap: usize) {
-    // tail: mass of the other part that takes position x to the cap.
-    let mut tail = other.over;
-    let mut taken = other.v.len();
-    for (x, slot) in v.iter_mut().enumerate() {
-        while taken > 0 && x + taken > cap {
-            taken -= 1;
-            tail = A::add(tail, other.v[taken]);
-        }
-        *slot = A::add(*slot, A::mul(weight, tail));
+    let (pmf, over) = joint(&here.up);
+    let (quiet, quiet_over) = here.quiet.as_ref().map_or((Vec::new(), 0.0), joint);
+    SolvedSum {
+        pmf,
+        over,
+        quiet,
+        quiet_over,
     }
 }

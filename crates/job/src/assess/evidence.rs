@@ -43,6 +43,8 @@ pub(super) struct Gathered {
     pub(super) asleep_now: Option<bool>,
     /// The newest recording at the battery that still counts.
     pub(super) recording: Option<(EntryId, usize)>,
+    /// The long-run draw of that recording, its meter's accuracy included.
+    pub(super) long_run: Option<Uncertain>,
     /// Minutes to fall asleep, where a recording shows it.
     pub(super) settle_min: Option<f64>,
     /// Whether a total was read at all since the newest repair.
@@ -452,17 +454,12 @@ impl Pass<'_, '_> {
         if settled.since_s > 0.0 {
             self.gathered.settle_min = Some(settled.since_s / 60.0);
         }
-        let value = settled.draw.value;
-        let calibration = match self.job.instrument_of(entry) {
-            Some(stated) if stated.kind == InstrumentKind::Clamp => {
-                stated.reading(How::Clamp, value).value.u
-            }
-            Some(stated) if stated.kind == InstrumentKind::InLine => {
-                stated.reading(How::InLine, value).value.u
-            }
-            _ => (value * LOGGER_SHARE).abs(),
-        };
-        let Some(current) = self.complete(id, node, settled.draw.widened(calibration)) else {
+        if node == FeedTree::ROOT {
+            let long_run = analysis.long_run;
+            self.gathered.long_run = long_run.map(|draw| with_meter(self.job, entry, draw));
+        }
+        let with_meter = with_meter(self.job, entry, settled.draw);
+        let Some(current) = self.complete(id, node, with_meter) else {
             return;
         };
         self.gathered.total_read |= node == FeedTree::ROOT;
@@ -482,6 +479,17 @@ impl Pass<'_, '_> {
 struct Read {
     current: Uncertain,
     floor_a: Option<f64>,
+}
+
+/// A log knows its scatter only; the meter that wrote it adds its accuracy.
+fn with_meter(job: &Job, entry: &Entry, draw: Uncertain) -> Uncertain {
+    let stated = job.instrument_of(entry);
+    let accuracy = match stated.map(|stated| (stated, stated.kind)) {
+        Some((stated, InstrumentKind::Clamp)) => stated.reading(How::Clamp, draw.value).value.u,
+        Some((stated, InstrumentKind::InLine)) => stated.reading(How::InLine, draw.value).value.u,
+        _ => (draw.value * LOGGER_SHARE).abs(),
+    };
+    draw.widened(accuracy)
 }
 
 /// The instrument of a reading: the one it names, else the first of its kind

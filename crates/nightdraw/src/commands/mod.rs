@@ -1,6 +1,8 @@
 //! One module per command, and what they share: finding a job.
 
 pub(crate) mod assess;
+pub(crate) mod balance;
+pub(crate) mod hookup;
 pub(crate) mod job;
 pub(crate) mod listen;
 pub(crate) mod manual;

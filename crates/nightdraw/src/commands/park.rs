@@ -78,14 +78,14 @@ fn parking(arguments: &ParkArguments) -> Result<Parking, Failure> {
 }
 
 /// A battery with a twentieth of its capacity left is scrap by any practice.
-const HEALTH: range::Range = range::Range {
+pub(crate) const HEALTH: range::Range = range::Range {
     name: "health",
     low: 0.05,
     high: 1.2,
     unit: "(1 is as new)",
 };
 
-fn out_of_range(error: OutOfRange) -> Failure {
+pub(crate) fn out_of_range(error: OutOfRange) -> Failure {
     Failure::input(
         "out-of-range",
         error.to_string(),

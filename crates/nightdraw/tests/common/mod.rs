@@ -79,9 +79,8 @@ impl Answer {
         let sentence = self
             .err
             .lines()
-            .filter(|line| line.starts_with("nightdraw: "))
-            .next_back();
-        let sentence = sentence.unwrap_or_else(|| self.err.as_str());
+            .rfind(|line| line.starts_with("nightdraw: "));
+        let sentence = sentence.unwrap_or(&self.err);
         for word in words {
             assert!(sentence.contains(word), "'{word}' is not in: {}", self.err);
         }

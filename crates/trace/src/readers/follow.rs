@@ -227,7 +227,7 @@ impl Follower {
             .iter()
             .all(|p| matches!(cells::kind(p), cells::CellKind::Text));
         let known = |p: &&[u8]| Label::read(&String::from_utf8_lossy(p)).kind != Kind::Unknown;
-        texts && parts.len() == table.dialect.fields && parts.iter().any(|p| known(&p))
+        texts && parts.len() == table.dialect.fields && parts.iter().any(known)
     }
 
     /// Ampere of a [`RawSample::current`].
@@ -356,7 +356,6 @@ fn time_by_arrival(trace: &mut Trace, arrival_s: Vec<f64>) {
 
 fn last_line(head: &[u8]) -> &[u8] {
     head.split(|b| *b == b'\n')
-        .filter(|l| !l.trim_ascii().is_empty() && !cells::is_comment(l))
-        .next_back()
+        .rfind(|l| !l.trim_ascii().is_empty() && !cells::is_comment(l))
         .unwrap_or_default()
 }

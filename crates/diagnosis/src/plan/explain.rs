@@ -1,0 +1,178 @@
+//! Says what a test is, why it is worth doing and what it may show.
+
+use harness::{FeedTree, caution};
+
+use super::{
+    Outcome, Proposal, TestKind,
+    candidates::Candidate,
+    choose::{ALTERNATIVES, Planner},
+    rank::Scored,
+    score, words,
+};
+
+impl Planner<'_> {
+    pub(super) fn total_proposal(&self, total: &Candidate) -> Proposal {
+        let within = format!("up to {}", words::current(self.options.limit_a));
+        Proposal {
+            kind: total.kind,
+            node: Some(FeedTree::ROOT),
+            nodes: total.nodes.clone(),
+            tool: total.tool,
+            minutes: total.minutes,
+            wake_chance: total.wake_chance,
+            floor_a: Some(total.floor_a),
+            bits: 0.0,
+            why: format!(
+                "the whole vehicle's draw asleep decides whether there is anything to find: {}, \
+                 your meter sees {}",
+                words::duration(total.minutes),
+                words::current(total.floor_a)
+            ),
+            caution: Some(total.caution.into()),
+            outcomes: vec![
+                Outcome {
+                    seen: within,
+                    p: 1.0 - self.belief.nodes.first().map_or(0.0, |n| n.p_fault),
+                    means: "nothing draws too much while it sleeps".into(),
+                },
+                Outcome {
+                    seen: "more".into(),
+                    p: self.belief.nodes.first().map_or(0.0, |n| n.p_fault),
+                    means: "some circuit draws too much; the search begins".into(),
+                },
+            ],
+        }
+    }
+
+    /// After a find: is it the load or its wiring, and is there a second fault?
+    pub(super) fn confirmations(&self, sure: &[usize], total: &Candidate) -> Vec<Proposal> {
+        let unplug = sure.iter().map(|&node| {
+            let model = self.models.get(node);
+            let name = words::feeds(self.tree, self.models, node);
+            Proposal {
+                kind: TestKind::Unplug,
+                node: Some(node),
+                nodes: vec![node],
+                tool: total.tool,
+                minutes: model.map_or(5.0, |m| m.access_min + 5.0),
+                wake_chance: model.map_or(0.0, |m| m.wake_chance),
+                floor_a: Some(total.floor_a),
+                bits: 0.0,
+                why: format!(
+                    "unplug {name} itself: if the draw stays, the fault is the wiring of {}, not the load",
+                    self.tree.node(node).id
+                ),
+                caution: Some(caution::for_test(caution::TestKind::Detach).text.into()),
+                outcomes: Vec::new(),
+            }
+        });
+        let mut all: Vec<Proposal> = unplug.collect();
+        let mut again = self.total_proposal(total);
+        again.kind = TestKind::Remeasure;
+        again.why =
+            "read the total again after the repair: it shows whether there is a second fault"
+                .into();
+        all.push(again);
+        all.truncate(ALTERNATIVES);
+        all
+    }
+
+    pub(super) fn left_over(&self) -> String {
+        let mut suspects: Vec<(f64, String)> = self
+            .tree
+            .leaves()
+            .iter()
+            .map(|&leaf| {
+                (
+                    self.belief.nodes[leaf].p_fault,
+                    self.tree.node(leaf).id.0.clone(),
+                )
+            })
+            .collect();
+        suspects.push((
+            self.belief.elsewhere.p_fault,
+            "outside the listed circuits".into(),
+        ));
+        suspects.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let named = suspects.iter().take(4).filter(|s| s.0 >= 0.02);
+        let words: Vec<String> = named
+            .map(|(p, id)| format!("{id} ({})", words::percent(*p)))
+            .collect();
+        if words.is_empty() {
+            "nothing is suspected".into()
+        } else {
+            words.join(", ")
+        }
+    }
+
+    pub(super) fn proposal(&self, scored: &Scored) -> Proposal {
+        let candidate = &scored.candidate;
+        let node = (candidate.nodes.len() == 1).then(|| candidate.nodes[0]);
+        let subject = match node {
+            Some(node) => {
+                let id = &self.tree.node(node).id;
+                let what = words::feeds(self.tree, self.models, node);
+                if what == id.0 {
+                    format!("{id}")
+                } else {
+                    format!("{id} feeds {what}")
+                }
+            }
+            None => {
+                let ids = candidate
+                    .nodes
+                    .iter()
+                    .map(|&n| self.tree.node(n).id.0.clone());
+                ids.collect::<Vec<_>>().join(", ")
+            }
+        };
+        Proposal {
+            kind: candidate.kind,
+            node,
+            nodes: candidate.nodes.clone(),
+            tool: candidate.tool,
+            minutes: candidate.minutes,
+            wake_chance: candidate.wake_chance,
+            floor_a: Some(candidate.floor_a),
+            bits: scored.bits,
+            why: format!(
+                "{subject}: {} likely, {}, your meter sees {} there, {}",
+                words::percent(scored.p_fault),
+                words::duration(candidate.minutes),
+                words::current(candidate.floor_a),
+                words::disturbs(
+                    candidate.kind,
+                    candidate.wake_chance,
+                    candidate.loses_settings
+                )
+            ),
+            caution: Some(candidate.caution.into()),
+            outcomes: self.outcomes(scored),
+        }
+    }
+
+    fn outcomes(&self, scored: &Scored) -> Vec<Outcome> {
+        let nodes = &scored.candidate.nodes;
+        let (mut fault_a, mut quiet_a) = (0.0_f64, 0.0);
+        for &node in nodes {
+            if let Some(view) = self.belief.views.get(node).and_then(Option::as_deref) {
+                let (fault, quiet) = score::means(view, self.belief.step_a);
+                fault_a = fault_a.max(fault);
+                quiet_a += quiet;
+            }
+        }
+        let p = scored.p_fault;
+        vec![
+            Outcome {
+                seen: format!("about {}", words::current(fault_a)),
+                p,
+                means: "the fault is here or below".into(),
+            },
+            Outcome {
+                seen: format!("about {}", words::current(quiet_a)),
+                p: 1.0 - p,
+                means: "all is well here; the fault is elsewhere".into(),
+            },
+        ]
+    }
+}
