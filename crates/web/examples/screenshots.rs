@@ -1,6 +1,7 @@
 //! Pictures of the pages in their states, phone and desk, both themes:
 //! `cargo run -p web --example screenshots -- DIR`. Needs Chromium and its
-//! driver. `docs/bench-page.png` is the file `phone-sun-first-step.png`.
+//! driver. The README's `docs/bench-page.png` and
+//! `docs/bench-page-flow.png` are `phone-sun-first-step.png` and `phone-sun-flow.png`.
 
 #![allow(
     clippy::unwrap_used,
@@ -72,6 +73,10 @@ async fn walk(page: &WebDriver, address: SocketAddr, look: &str, first: &str) ->
     page.goto(format!("http://{address}/")).await?;
     press(page, "form[action='/demo'] button").await?;
     take("first-step").await?;
+    page.execute("document.getElementById('flow').scrollIntoView()", vec![])
+        .await?;
+    take("flow").await?;
+    page.execute("window.scrollTo(0, 0)", vec![]).await?;
     type_in(page, ".step [name=value]", "12x").await?;
     press(page, ".step button.main-press").await?;
     take("wrong").await?;

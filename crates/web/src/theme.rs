@@ -112,8 +112,16 @@ const COLOURS: &[Colour] = &[
 
 /// The style sheet's variables, both themes.
 pub(crate) fn variables() -> String {
-    let sun = declarations(|colour| colour.1) + &picture::day_theme();
-    let night = declarations(|colour| colour.2) + &picture::night_theme();
+    let sun = format!(
+        "{}{}",
+        declarations(|colour| colour.1),
+        picture::day_theme()
+    );
+    let night = format!(
+        "{}{}",
+        declarations(|colour| colour.2),
+        picture::night_theme()
+    );
     let mut css = String::new();
     // Writing to a String cannot fail.
     let _ = write!(

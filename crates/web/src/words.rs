@@ -9,7 +9,7 @@ use measure::{
 use picture::words::Suspicion;
 pub(crate) use picture::words::{
     cause, count, current as plain_current, current_interval as span, hours, node_name, percent,
-    stands,
+    rough_current, stands,
 };
 
 /// A current with its standard uncertainty, as the pictures write it: `412 ± 4 mA`.
@@ -20,6 +20,7 @@ pub(crate) fn current(draw: Uncertain) -> String {
 /// Minutes of a test.
 pub(crate) fn minutes(minutes: f64) -> String {
     match minutes {
+        m if m < 0.9 => format!("{:.0} seconds", (m * 12.0).round().max(1.0) * 5.0),
         m if m < 1.5 => "1 minute".into(),
         m if m < 90.0 => format!("{m:.0} minutes"),
         m => format!("{} hours", significant(m / 60.0, 2)),
@@ -53,7 +54,8 @@ mod tests {
 
     #[test]
     fn times_are_said_as_people_do() {
-        assert_eq!(minutes(0.5), "1 minute");
+        assert_eq!(minutes(1.0 / 3.0), "20 seconds");
+        assert_eq!(minutes(1.0), "1 minute");
         assert_eq!(minutes(12.0), "12 minutes");
         assert_eq!(minutes(720.0), "12 hours");
     }

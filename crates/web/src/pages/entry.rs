@@ -142,8 +142,7 @@ fn odd(entry: &Entry, job: &Job) -> Option<String> {
     let last_a = standing[repaired.unwrap_or(0)..]
         .iter()
         .filter_map(|earlier| current_of(earlier))
-        .filter(|earlier| earlier.0 == place && earlier.2 == state)
-        .next_back()?
+        .rfind(|earlier| earlier.0 == place && earlier.2 == state)?
         .1;
     let ratio = current_a.abs() / last_a.abs();
     let slipped = ratio > ODD || ratio < ODD.recip();

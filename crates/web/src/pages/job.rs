@@ -83,7 +83,7 @@ pub(crate) fn render(
 /// Everything between the page's head and foot.
 pub(crate) fn body(known: &Known, returned: Option<&Returned>, entered: Option<Entered>) -> Markup {
     html! {
-        h1 { (known.job.vehicle.name) @if known.job.invented { " " span class="invented" { "invented demo" } } }
+        h1 { (known.job.vehicle.name) @if known.job.invented && !says_invented(&known.job.vehicle.name) { " " span class="invented" { "invented demo" } } }
         @if let Some(back) = returned {
             (wrong_summary(&back.wrong, if back.in_step { step::PREFIX.to_owned() } else { format!("{}-", back.word) }.as_str()))
         }
@@ -111,6 +111,11 @@ pub(crate) fn body(known: &Known, returned: Option<&Returned>, entered: Option<E
             }
         }
     }
+}
+
+/// Whether a name says by itself that it is invented; twice would cost a line of the phone.
+fn says_invented(name: &str) -> bool {
+    name.to_lowercase().contains("invented")
 }
 
 /// What was understood, and the way to take it back.

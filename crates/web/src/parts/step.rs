@@ -28,7 +28,7 @@ pub(crate) fn step(known: &Known, returned: Option<&Returned>) -> Markup {
                 Some(next) => (proposal(next, known, returned, assessment.done)),
                 None if !assessment.done => {
                     h2 id="step-title" { "Nothing more to tell apart" }
-                    p { (assessment.done_because) }
+                    p { (sentence(&assessment.done_because)) }
                 }
                 None => {}
             }
@@ -49,7 +49,7 @@ fn found(known: &Known) -> Markup {
         @if !assessment.culprits.is_empty() {
             h2 id="step-title" { "Found" }
             @for culprit in &assessment.culprits { p class="headline" { (culprit_words(known, culprit)) } }
-            p { (assessment.done_because) }
+            p { (sentence(&assessment.done_because)) }
             (repair(known))
             p class="presses" { a class="press" href=(report) { "See the report" } }
         } @else if repaired && assessment.exceeds == Exceeds::No {
@@ -60,7 +60,7 @@ fn found(known: &Known) -> Markup {
         } @else {
             h2 id="step-title" { "Found" }
             p class="headline" { "Nothing is at fault" }
-            p { (assessment.done_because) }
+            p { (sentence(&assessment.done_because)) }
             p class="presses" { a class="press main-press" href=(report) { "See the report" } }
         }
     }
@@ -78,7 +78,7 @@ fn repair(known: &Known) -> Markup {
         .map_or("battery", |culprit| culprit.node.0.as_str());
     let mut typed = crate::reading::prefilled(kind, known, node);
     if virtual_van::is_behind(&known.job) {
-        typed.set("text", "Invented: the worn part was replaced".into());
+        typed.set("text", "Invented: worn part replaced".into());
     }
     html! {
         h3 { "What to do now" }
@@ -177,7 +177,7 @@ fn facts(next: &Proposal) -> Markup {
             } @else {
                 li { "does not wake the vehicle" }
             }
-            @if let Some(floor) = next.floor_a { li { "sees " b { (words::plain_current(floor)) } " and more" } }
+            @if let Some(floor) = next.floor_a { li { "sees " b { (words::rough_current(floor)) } " and more" } }
         }
     }
 }

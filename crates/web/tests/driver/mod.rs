@@ -19,19 +19,19 @@ use std::{
 use thirtyfour::{ChromiumLikeCapabilities, prelude::*};
 
 /// A phone: width, height, pixels per CSS pixel.
-pub const PHONE: (u32, u32, f64) = (360, 740, 2.0);
+pub(crate) const PHONE: (u32, u32, f64) = (360, 740, 2.0);
 
-pub type Outcome<T> = Result<T, Box<dyn std::error::Error + Send + Sync>>;
+pub(crate) type Outcome<T> = Result<T, Box<dyn std::error::Error + Send + Sync>>;
 
 /// The driver in a process group of its own, ended with every browser it started.
-pub struct Driver {
+pub(crate) struct Driver {
     child: Child,
     port: u16,
 }
 
 impl Driver {
     /// Starts it; `None` when it is not installed.
-    pub fn start() -> Option<Self> {
+    pub(crate) fn start() -> Option<Self> {
         let mut child = Command::new("chromedriver")
             .arg("--port=0")
             .stdout(Stdio::piped())
@@ -51,7 +51,7 @@ impl Driver {
     }
 
     /// Errors that the browser's console has seen.
-    pub fn console(&self, session: &str) -> Outcome<String> {
+    pub(crate) fn console(&self, session: &str) -> Outcome<String> {
         let body = r#"{"type":"browser"}"#;
         let mut stream = TcpStream::connect(("127.0.0.1", self.port))?;
         write!(
@@ -89,7 +89,7 @@ impl Drop for Driver {
     }
 }
 
-pub async fn bench() -> (SocketAddr, tempfile::TempDir) {
+pub(crate) async fn bench() -> (SocketAddr, tempfile::TempDir) {
     let folder = tempfile::tempdir().unwrap();
     let config = web::Config {
         data_dir: folder.path().into(),
@@ -101,7 +101,7 @@ pub async fn bench() -> (SocketAddr, tempfile::TempDir) {
     (receiver.await.unwrap(), folder)
 }
 
-pub async fn browser(
+pub(crate) async fn browser(
     driver: &Driver,
     profile: &str,
     screen: (u32, u32, f64),
@@ -131,7 +131,7 @@ pub async fn browser(
     WebDriver::new(format!("http://127.0.0.1:{}", driver.port), wanted).await
 }
 
-pub async fn text(page: &WebDriver, css: &str) -> WebDriverResult<String> {
+pub(crate) async fn text(page: &WebDriver, css: &str) -> WebDriverResult<String> {
     page.query(By::Css(css))
         .wait(Duration::from_secs(10), Duration::from_millis(50))
         .first()
@@ -140,7 +140,7 @@ pub async fn text(page: &WebDriver, css: &str) -> WebDriverResult<String> {
         .await
 }
 
-pub async fn type_in(page: &WebDriver, css: &str, text: &str) -> WebDriverResult<()> {
+pub(crate) async fn type_in(page: &WebDriver, css: &str, text: &str) -> WebDriverResult<()> {
     let field = page
         .query(By::Css(css))
         .wait(Duration::from_secs(10), Duration::from_millis(50))
@@ -151,7 +151,7 @@ pub async fn type_in(page: &WebDriver, css: &str, text: &str) -> WebDriverResult
 }
 
 /// Presses and waits until the next page is there.
-pub async fn press(page: &WebDriver, css: &str) -> WebDriverResult<()> {
+pub(crate) async fn press(page: &WebDriver, css: &str) -> WebDriverResult<()> {
     page.execute("window.leaving = true", vec![]).await?;
     page.query(By::Css(css))
         .wait(Duration::from_secs(10), Duration::from_millis(50))
