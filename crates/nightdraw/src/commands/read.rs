@@ -4,8 +4,7 @@ use std::{fmt::Write, fs};
 
 use measure::{
     Uncertain,
-    quantity::{Ampere, AmpereHour, Quantity, Second},
-    range,
+    quantity::{Ampere, AmpereHour, Second},
 };
 use picture::{Style, words};
 use trace::{
