@@ -5,7 +5,7 @@ use measure::Uncertain;
 use crate::envelope::Envelope;
 use crate::noise::Noise;
 use crate::segment::{Fit, Loss, segment};
-use crate::{Source, Trace, average, states, verdict};
+use crate::{Source, Trace, average, batches, states, verdict};
 
 /// What the vehicle was doing during a segment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -48,6 +48,17 @@ pub struct Settled {
     pub draw: Uncertain,
 }
 
+/// A moment, with the interval that holds it with 95 % probability.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Moment {
+    /// As likely before as after.
+    pub at_s: f64,
+    /// 2.5 % quantile.
+    pub low_s: f64,
+    /// 97.5 % quantile.
+    pub high_s: f64,
+}
+
 /// Why there is no settled draw yet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NotSettled {
@@ -77,6 +88,8 @@ pub struct WakeUps {
     pub count: usize,
     /// Time from one to the next, for three or more.
     pub period_s: Option<Uncertain>,
+    /// Scatter of those times relative to their mean, beyond what sampling makes; 0 is a clock, 1 is chance.
+    pub period_scatter: Option<f64>,
     /// Mean duration; `None` without any.
     pub mean_duration_s: Option<f64>,
     /// Charge above the settled level, all together.
@@ -146,6 +159,8 @@ pub struct Analysis {
     pub segments: Vec<Segment>,
     /// The settled draw, if it settled.
     pub settled: Option<Settled>,
+    /// When it fell asleep, counted like the segments' times; `None` if it slept from the start or did not settle.
+    pub time_to_sleep: Option<Moment>,
     /// Why not, if it did not.
     pub not_settled: Option<NotSettled>,
     /// Returns from sleep.
@@ -217,7 +232,10 @@ fn to_segments(trace: &Trace, fit: &Fit, noise: &Noise) -> Vec<Segment> {
                 last: end - 1,
                 start_s: trace.time_s(first),
                 end_s: trace.time_s(end.min(trace.len() - 1)),
-                level: Uncertain::new(fit.levels[index], noise.u_of_mean(end - first)),
+                level: Uncertain::new(
+                    fit.levels[index],
+                    batches::u_of_level(&trace.current_a[first..end], fit.levels[index], noise),
+                ),
                 state: State::Unknown,
             }
         })
@@ -235,7 +253,7 @@ pub fn analyse(trace: &Trace, options: &AnalyseOptions) -> Analysis {
         noise,
     } = segment_only(trace, options);
     let sleep = states::read(trace, &mut segments, &noise, options.limit_a);
-    let (average, charge_ah) = average::whole(trace, &noise, spread(&segments));
+    let (average, charge_ah) = average::whole(trace, &noise, spread(&segments), &segments);
     let verdict = verdict::judge(
         options.limit_a,
         sleep.settled.as_ref(),
@@ -260,6 +278,7 @@ pub fn analyse(trace: &Trace, options: &AnalyseOptions) -> Analysis {
         cost,
         segments,
         settled: sleep.settled,
+        time_to_sleep: sleep.time_to_sleep,
         not_settled: sleep.not_settled,
         wake_ups: sleep.wake_ups,
         events: sleep.events,

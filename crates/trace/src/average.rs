@@ -6,6 +6,7 @@
 use measure::Uncertain;
 
 use crate::Trace;
+use crate::analysis::Segment;
 use crate::noise::Noise;
 
 /// Charge in ampere-seconds between two samples and the time bridged over gaps.
@@ -71,7 +72,15 @@ pub(crate) fn mean_of(trace: &Trace, first: usize, last: usize, integral: &Integ
 
 /// Mean and charge over the whole trace. `spread` is the scatter of the current over time (ampere):
 /// what may have flowed unseen in a gap.
-pub(crate) fn whole(trace: &Trace, noise: &Noise, spread: f64) -> (Uncertain, Uncertain) {
+///
+/// Where the level steps by S between two samples Δ apart, the moment is as likely anywhere between, and the trapezoid is off
+/// by up to S Δ/2: a variance of `S² Δ²/12` for each step (JCGM 100:2008, 4.3.7).
+pub(crate) fn whole(
+    trace: &Trace,
+    noise: &Noise,
+    spread: f64,
+    segments: &[Segment],
+) -> (Uncertain, Uncertain) {
     if trace.is_empty() {
         return (Uncertain::default(), Uncertain::default());
     }
@@ -90,8 +99,25 @@ pub(crate) fn whole(trace: &Trace, noise: &Noise, spread: f64) -> (Uncertain, Un
         .min(integral.count as f64);
     let scatter = noise.u_of_mean(effective.max(1.0) as usize);
     let unseen = spread * integral.bridged_s / duration;
-    let mean = Uncertain::new(mean, scatter.hypot(unseen));
+    let edges = edges(trace, segments) / duration;
+    let mean = Uncertain::new(mean, scatter.hypot(unseen).hypot(edges));
     (mean, mean.times(duration / 3600.0))
+}
+
+/// Standard uncertainty, in ampere-seconds, from steps between samples.
+pub(crate) fn edges(trace: &Trace, segments: &[Segment]) -> f64 {
+    let gap = longest_step(trace);
+    let variance = |w: &[Segment]| {
+        let (before, after) = (&w[0], &w[1]);
+        let apart = trace.time_s(after.first) - trace.time_s(before.last);
+        let size = after.level.value - before.level.value;
+        if size.is_finite() && apart <= gap {
+            (size * apart).powi(2) / 12.0
+        } else {
+            0.0
+        }
+    };
+    segments.windows(2).map(variance).sum::<f64>().sqrt()
 }
 
 /// Steps longer than this are gaps: five usual intervals (from memory).

@@ -6,17 +6,20 @@
 
 mod analysis;
 mod average;
+mod batches;
 pub mod envelope;
 mod model;
 pub mod noise;
 pub mod readers;
 pub mod segment;
 mod states;
+mod steps;
 mod verdict;
 
 pub use analysis::{
-    AnalyseOptions, Analysis, ENVELOPE_COLUMNS, Exceeds, Levels, LimitVerdict, NotSettled, Segment,
-    Settled, State, WakeUp, WakeUps, analyse, segment_only,
+    AnalyseOptions, Analysis, ENVELOPE_COLUMNS, Exceeds, Levels, LimitVerdict, Moment, NotSettled,
+    Segment, Settled, State, WakeUp, WakeUps, analyse, segment_only,
 };
 pub use envelope::{Column, Envelope, Pyramid};
 pub use model::{Gap, SkippedRow, Source, TimeAxis, Trace};
+pub use steps::{Step, step_at};

@@ -121,17 +121,42 @@ impl Noise {
 
     /// Standard uncertainty of the mean of `n` samples: scatter with its correlation, and rounding,
     /// which averages out only as far as noise carries the reading across digits: the error of a
-    /// rounded mean is at most `(q/π) exp(−2π² (σ/q)²)` (B. Widrow, I. Kollár, "Quantization Noise", 2008, dither).
+    /// rounded mean is a series whose first term is `(q/π) exp(−2π² (σ/q)²)` (B. Widrow, I. Kollár, "Quantization Noise", 2008, dither).
     pub fn u_of_mean(&self, n: usize) -> f64 {
-        let scatter = self.sigma * (self.inflation / n.max(1) as f64).sqrt();
-        let rounding = if self.resolution > 0.0 {
-            let ratio = self.raw_sigma / self.resolution;
-            self.resolution / 12.0_f64.sqrt()
-                * (-2.0 * (std::f64::consts::PI * ratio).powi(2)).exp()
+        self.scatter_of_mean(n).hypot(self.rounding())
+    }
+
+    /// The part of [`Noise::u_of_mean`] that comes from scatter.
+    pub(crate) fn scatter_of_mean(&self, n: usize) -> f64 {
+        self.sigma * (self.inflation / n.max(1) as f64).sqrt()
+    }
+
+    /// The part of [`Noise::u_of_mean`] that comes from rounding: root mean square of the error of a rounded mean over all
+    /// places of the level between digits, `q² / 2π² × Σ exp(−4π² k² (σ/q)²) / k²`; q/√12 without noise.
+    pub(crate) fn rounding(&self) -> f64 {
+        if self.resolution <= 0.0 {
+            return 0.0;
+        }
+        let ratio = self.raw_sigma.max(self.correlated()) / self.resolution;
+        let two_pi = 2.0 * std::f64::consts::PI;
+        // The sum over k of k⁻² to infinity is π²/6; a hundred terms leave 1 % of the variance.
+        let sum: f64 = (1..=100)
+            .map(|k| {
+                let k = f64::from(k);
+                (-(two_pi * k * ratio).powi(2)).exp() / (k * k)
+            })
+            .sum();
+        self.resolution * (2.0 * sum).sqrt() / two_pi
+    }
+
+    /// Scatter about the level that carries the reading across digits although neighbours are alike: the
+    /// marginal one, where differences show it beyond the digit.
+    fn correlated(&self) -> f64 {
+        if self.marginal > self.resolution {
+            self.marginal
         } else {
             0.0
-        };
-        scatter.hypot(rounding)
+        }
     }
 
     /// A noiseless record still has the rounding of the arithmetic: `(10⁻⁹ size)²`.
@@ -227,6 +252,30 @@ fn first_order(samples: &[f64]) -> f64 {
     (1.0 + rho) / (1.0 - rho).powi(2)
 }
 
+/// The decimal place to which all samples are round, for a record whose steps show no grid; zero when there are
+/// fewer than three different samples, or no such place within nine digits.
+fn decimals(samples: &[f64], size: f64) -> f64 {
+    let finite = || {
+        spread(samples.len())
+            .map(|i| samples[i])
+            .filter(|y| y.is_finite())
+    };
+    let mut seen: Vec<f64> = Vec::new();
+    for y in finite() {
+        if seen.len() < 3 && !seen.contains(&y) {
+            seen.push(y);
+        }
+    }
+    if seen.len() < 3 || size <= 0.0 {
+        return 0.0;
+    }
+    let top = size.log10().floor() as i32;
+    (0..9)
+        .map(|k| 10.0_f64.powi(top - k))
+        .find(|digit| finite().all(|y| ((y / digit).round() * digit - y).abs() <= 1e-6 * digit))
+        .unwrap_or(0.0)
+}
+
 /// Smallest step, if all steps looked at are whole multiples of it; otherwise zero.
 fn resolution(samples: &[f64], size: f64) -> f64 {
     let rounding = 1e-12 * size;
@@ -238,6 +287,9 @@ fn resolution(samples: &[f64], size: f64) -> f64 {
     let smallest = steps().fold(f64::INFINITY, f64::min);
     if !smallest.is_finite() {
         return 0.0;
+    }
+    if steps().take(3).count() < 3 {
+        return decimals(samples, size);
     }
     // Refine over small multiples, then ask whether the rest fits. Text with decimals is exact to rounding.
     let (mut total, mut count) = (0.0, 0.0);
@@ -256,6 +308,6 @@ fn resolution(samples: &[f64], size: f64) -> f64 {
     if count > 0.0 && all >= 3 && fits * 100 >= all * 99 {
         total / count
     } else {
-        0.0
+        decimals(samples, size)
     }
 }

@@ -5,9 +5,11 @@ use diagnosis::{
     Plan, TestKind,
     cause::{Check, CheckKind},
 };
-use harness::{FeedTree, NodeId, caution};
+use harness::{
+    FeedTree, NodeId, caution,
+    fuse::{self, FuseFamily},
+};
 use measure::{How, Instrument, InstrumentKind};
-
 use trace::Exceeds;
 
 use super::evidence::{Gathered, is_fuse};
@@ -338,12 +340,30 @@ fn in_words(tree: &FeedTree, p: diagnosis::Proposal) -> Proposal {
             .outcomes
             .into_iter()
             .map(|o| Outcome {
-                seen: o.seen,
+                seen: on_the_meter(tree, p.kind, p.node, o.seen_a).unwrap_or(o.seen),
                 p: o.p,
                 means: o.means,
             })
             .collect(),
     }
+}
+
+/// Across a fuse the meter shows millivolts, so that is what to look out for.
+fn on_the_meter(
+    tree: &FeedTree,
+    kind: TestKind,
+    node: Option<usize>,
+    current_a: Option<f64>,
+) -> Option<String> {
+    if kind != TestKind::Millivolt {
+        return None;
+    }
+    let spec = tree.node(node?);
+    let family: Option<FuseFamily> = spec.fuse.as_deref().and_then(|word| word.parse().ok());
+    let ohm = fuse::resistance(family, spec.rating_a?, None)?.ohm.value;
+    // A tenth of a millivolt is what an ordinary meter's last digit shows.
+    let shown_mv = (current_a? * ohm * 1e4).round() / 10.0;
+    Some(format!("about {shown_mv} mV"))
 }
 
 fn blank() -> Proposal {

@@ -43,6 +43,7 @@
 
 mod core;
 mod piece;
+mod plain;
 mod segmenter;
 mod snapshot;
 
@@ -107,24 +108,48 @@ fn fit(samples: &[f64], segments: &[(usize, f64)], cap: f64, penalty: f64) -> Fi
 
 /// Mean of the samples within `√cap` of `near`, and the loss from it.
 fn level_and_loss(samples: &[f64], near: f64, cap: f64) -> (f64, f64) {
-    let inside = |y: f64| (y - near) * (y - near) <= cap;
-    let (mut sum, mut count) = (0.0, 0.0);
-    for &y in samples.iter().filter(|y| y.is_finite() && inside(**y)) {
-        // About `near`, to keep digits on a high level with little noise.
-        sum += y - near;
-        count += 1.0;
-    }
+    // About `near`, to keep digits on a high level with little noise.
+    let [sum, count] = sums(samples, |y| {
+        let d = y - near;
+        // Also false for what is not a number.
+        if d * d <= cap && d.is_finite() {
+            [d, 1.0]
+        } else {
+            [0.0, 0.0]
+        }
+    });
     let level = if count > 0.0 {
         near + sum / count
     } else {
         near
     };
-    let loss = samples
-        .iter()
-        .filter(|y| y.is_finite())
-        .map(|y| ((y - level) * (y - level)).min(cap))
-        .sum();
+    let [loss, _] = sums(samples, |y| {
+        let d = y - level;
+        let square = if d * d < cap { d * d } else { cap };
+        [if y.is_finite() { square } else { 0.0 }, 0.0]
+    });
     (level, loss)
+}
+
+/// Two sums over `samples`, each in four parts so that they need not wait for one another.
+#[inline(always)]
+fn sums(samples: &[f64], of: impl Fn(f64) -> [f64; 2]) -> [f64; 2] {
+    let (fours, rest) = samples.as_chunks::<4>();
+    let mut parts = [[0.0; 4]; 2];
+    for four in fours {
+        for lane in 0..4 {
+            let [a, b] = of(four[lane]);
+            parts[0][lane] += a;
+            parts[1][lane] += b;
+        }
+    }
+    let mut out = parts.map(|p| (p[0] + p[1]) + (p[2] + p[3]));
+    for &y in rest {
+        let [a, b] = of(y);
+        out[0] += a;
+        out[1] += b;
+    }
+    out
 }
 
 #[cfg(test)]

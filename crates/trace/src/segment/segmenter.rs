@@ -2,6 +2,7 @@
 
 use super::core::Core;
 use super::piece::{Best, END, Piece};
+use super::plain::Plain;
 use super::{Fit, Loss, fit};
 
 /// Samples of a larger magnitude count as not-a-number.
@@ -25,6 +26,8 @@ pub struct Segmenter {
     pub(super) core: Core,
     pub(super) right: Vec<Piece>,
     pub(super) scratch: Vec<Piece>,
+    /// All pieces, if the loss is not bounded.
+    pub(super) plain: Plain,
     /// Prefix length at which the core was last chosen, and the one before that.
     pub(super) chosen: u32,
     pub(super) wait: u32,
@@ -54,6 +57,7 @@ impl Segmenter {
             core: Core::default(),
             right: Vec::new(),
             scratch: Vec::new(),
+            plain: Plain::of(&[Piece::fresh(-END, 0.0, 0)], END, 0.0, 0),
             chosen: 0,
             wait: 32,
         }
@@ -82,7 +86,11 @@ impl Segmenter {
 
     /// Pieces kept at the moment; what a step costs at most.
     pub fn pieces(&self) -> usize {
-        self.left.len() + (self.core.end - self.core.start) + self.right.len()
+        if self.cap < f64::INFINITY {
+            self.left.len() + (self.core.end - self.core.start) + self.right.len()
+        } else {
+            self.plain.count()
+        }
     }
 
     /// First samples of the segments of the best fit to the first `prefix` samples,
@@ -134,6 +142,14 @@ impl Segmenter {
             self.levels.push(level);
             return;
         }
+        if !BOUNDED {
+            let next = self.firsts.len() as u32 + 1;
+            let best = self.plain.step(y, self.penalty, next);
+            self.cost = best.cost;
+            self.firsts.push(best.first);
+            self.levels.push(best.level);
+            return;
+        }
         let mut best = Best::none();
         let core_hi = if self.core.is_empty() {
             END
@@ -145,9 +161,9 @@ impl Segmenter {
         } else {
             self.core.lo()
         };
-        self.add::<BOUNDED>(y, Side::Left, left_hi, &mut best);
-        let (core_cost, ridge) = self.add_to_core::<BOUNDED>(y, core_hi, &mut best);
-        self.add::<BOUNDED>(y, Side::Right, END, &mut best);
+        self.add(y, Side::Left, left_hi, &mut best);
+        let (core_cost, ridge) = self.add_to_core(y, core_hi, &mut best);
+        self.add(y, Side::Right, END, &mut best);
 
         self.cost = best.cost;
         self.firsts.push(best.first);
@@ -161,43 +177,29 @@ impl Segmenter {
 
     /// Adds the loss of `y` to the pieces of one side.
     #[inline(always)]
-    fn add<const BOUNDED: bool>(&mut self, y: f64, side: Side, end: f64, best: &mut Best) {
+    fn add(&mut self, y: f64, side: Side, end: f64, best: &mut Best) {
         let pieces = match side {
             Side::Left => &mut self.left,
             Side::Right => &mut self.right,
         };
-        if BOUNDED {
-            self.scratch.clear();
-            split(
-                pieces,
-                y,
-                self.half_width,
-                self.cap,
-                end,
-                &mut self.scratch,
-                best,
-            );
-            std::mem::swap(pieces, &mut self.scratch);
-        } else {
-            let count = pieces.len();
-            for j in 0..count {
-                let hi = if j + 1 < count { pieces[j + 1].lo } else { end };
-                let piece = &mut pieces[j];
-                piece.add_square(y);
-                best.offer(piece, hi);
-            }
-        }
+        self.scratch.clear();
+        split(
+            pieces,
+            y,
+            self.half_width,
+            self.cap,
+            end,
+            &mut self.scratch,
+            best,
+        );
+        std::mem::swap(pieces, &mut self.scratch);
     }
 
     /// Adds the loss of `y` to the core; returns the core's minimum and inner maximum.
     #[inline(always)]
-    fn add_to_core<const BOUNDED: bool>(&mut self, y: f64, hi: f64, best: &mut Best) -> (f64, f64) {
+    fn add_to_core(&mut self, y: f64, hi: f64, best: &mut Best) -> (f64, f64) {
         if self.core.is_empty() {
             return (f64::INFINITY, f64::NEG_INFINITY);
-        }
-        if !BOUNDED {
-            self.core.pending.add_square(y);
-            return self.core.minimum(best);
         }
         let lo = self.core.lo();
         let (below, above) = (y - self.half_width, y + self.half_width);
@@ -360,7 +362,7 @@ fn split(
 /// Copies `pieces` to `out`, with a fresh segment wherever they cost more than `limit`.
 /// `open`: the last piece in `out` is such a fresh one. Returns whether it is at the end.
 #[inline(always)]
-fn cut_above(
+pub(super) fn cut_above(
     pieces: &[Piece],
     limit: f64,
     next: u32,

@@ -4,10 +4,11 @@ use std::fmt;
 
 use super::core::{Beyond, Bounds, Core};
 use super::piece::{Piece, Quadratic};
+use super::plain::Plain;
 use super::segmenter::Segmenter;
 
 /// Marks the format and its version.
-const MAGIC: [u8; 8] = *b"NDSEGM01";
+const MAGIC: [u8; 8] = *b"NDSEGM02";
 
 /// Bytes that are not a segmenter's state.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,7 +27,14 @@ impl Segmenter {
     pub fn to_bytes(&self) -> Vec<u8> {
         let mut out = Vec::with_capacity(256 + 12 * self.firsts.len());
         out.extend_from_slice(&MAGIC);
-        for value in [self.penalty, self.cap, self.cost, self.core.hi] {
+        for value in [
+            self.penalty,
+            self.cap,
+            self.cost,
+            self.core.hi,
+            self.plain.hi,
+            self.plain.limit,
+        ] {
             out.extend_from_slice(&value.to_le_bytes());
         }
         let Quadratic { n, mean, floor } = self.core.pending;
@@ -38,7 +46,13 @@ impl Segmenter {
         }
         out.extend_from_slice(&self.chosen.to_le_bytes());
         out.extend_from_slice(&self.wait.to_le_bytes());
-        for pieces in [&self.left, &self.core.pieces, &self.right] {
+        out.extend_from_slice(&self.plain.fresh.to_le_bytes());
+        for pieces in [
+            self.left.as_slice(),
+            &self.core.pieces,
+            &self.right,
+            &self.plain.pieces(),
+        ] {
             put_all(&mut out, pieces, |out, piece| {
                 for value in [piece.lo, piece.n, piece.mean, piece.floor] {
                     out.extend_from_slice(&value.to_le_bytes());
@@ -71,22 +85,18 @@ impl Segmenter {
         if input.array::<8>()? != MAGIC {
             return Err(BadSnapshot);
         }
-        let (penalty, cap, cost, hi) = (
-            input.float()?,
-            input.float()?,
-            input.float()?,
-            input.float()?,
-        );
+        let [penalty, cap, cost, hi, plain_hi, limit] = input.floats()?;
         let pending = Quadratic {
             n: input.float()?,
             mean: input.float()?,
             floor: input.float()?,
         };
         let (start, end, at) = (input.count()?, input.count()?, input.count()?);
-        let (chosen, wait) = (input.word()?, input.word()?);
+        let (chosen, wait, fresh) = (input.word()?, input.word()?, input.word()?);
         let left = input.all(Input::piece)?;
         let pieces = input.all(Input::piece)?;
         let right = input.all(Input::piece)?;
+        let plain = input.all(Input::piece)?;
         let bounds = input.all(|input| {
             Ok(Bounds {
                 right: input.beyond()?,
@@ -134,6 +144,7 @@ impl Segmenter {
             core,
             right,
             scratch: Vec::new(),
+            plain: Plain::of(&plain, plain_hi, limit, fresh),
             chosen,
             wait,
         })
@@ -159,6 +170,14 @@ impl Input<'_> {
 
     fn float(&mut self) -> Result<f64, BadSnapshot> {
         self.array().map(f64::from_le_bytes)
+    }
+
+    fn floats<const N: usize>(&mut self) -> Result<[f64; N], BadSnapshot> {
+        let mut out = [0.0; N];
+        for value in &mut out {
+            *value = self.float()?;
+        }
+        Ok(out)
     }
 
     fn word(&mut self) -> Result<u32, BadSnapshot> {

@@ -20,12 +20,15 @@
 //! The shares and times are from memory, but for the waiting times of five and twenty minutes: common practice.
 
 mod cluster;
+mod moment;
 mod wake;
+
+pub(crate) use wake::student;
 
 use measure::Uncertain;
 
 use crate::Trace;
-use crate::analysis::{NotSettled, Segment, Settled, State, WakeUp, WakeUps};
+use crate::analysis::{Moment, NotSettled, Segment, Settled, State, WakeUp, WakeUps};
 use crate::noise::Noise;
 
 /// Shortest record, and shortest sleep at or below the limit. Common practice.
@@ -44,6 +47,7 @@ const WAKE_UP_SHARE: f64 = 0.25;
 #[derive(Debug, Default)]
 pub(crate) struct Sleep {
     pub(crate) settled: Option<Settled>,
+    pub(crate) time_to_sleep: Option<Moment>,
     pub(crate) not_settled: Option<NotSettled>,
     pub(crate) wake_ups: WakeUps,
     pub(crate) events: Vec<WakeUp>,
@@ -125,6 +129,8 @@ pub(crate) fn read(trace: &Trace, segments: &mut [Segment], noise: &Noise, limit
     ));
     Sleep {
         settled: Some(Settled { since_s, draw }),
+        time_to_sleep: (first > 0)
+            .then(|| moment::between(trace, &segments[first - 1], &segments[first], noise)),
         not_settled: None,
         wake_ups,
         events,
@@ -240,9 +246,14 @@ fn mean_level(segments: &[Segment], noise: &Noise) -> Uncertain {
     } else {
         0.0
     };
+    // Scatter of the levels, each with its share; rounding is the same for all of them.
+    let own = segments
+        .iter()
+        .map(|s| (weight(s) / samples).powi(2) * (s.level.u.powi(2) - noise.rounding().powi(2)))
+        .sum::<f64>();
     Uncertain::new(
         mean,
-        noise.u_of_mean(samples as usize).hypot(between.sqrt()),
+        own.max(between).max(0.0).sqrt().hypot(noise.rounding()),
     )
 }
 

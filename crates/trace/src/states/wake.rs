@@ -5,6 +5,7 @@ use measure::Uncertain;
 use crate::Trace;
 use crate::analysis::{Segment, State, WakeUp, WakeUps};
 use crate::average::{integrate, mean_of};
+use crate::batches;
 use crate::noise::Noise;
 
 /// Wake-ups among `segments[first..=last]`, one by one and together.
@@ -40,15 +41,11 @@ pub(super) fn wake_ups(
         });
     }
     let count = events.len();
+    let period = (count >= 3).then(|| period(&events, trace.source.interval_s));
     let summary = WakeUps {
         count,
-        period_s: (count >= 3).then(|| {
-            let periods: Vec<f64> = events
-                .windows(2)
-                .map(|w| w[1].start_s - w[0].start_s)
-                .collect();
-            mean_and_u(&periods)
-        }),
+        period_s: period.map(|(period, _)| period),
+        period_scatter: period.map(|(_, scatter)| scatter),
         mean_duration_s: (count > 0)
             .then(|| events.iter().map(|e| e.end_s - e.start_s).sum::<f64>() / count as f64),
         extra_charge_ah: events.iter().map(|e| e.extra_charge_ah).sum(),
@@ -56,21 +53,51 @@ pub(super) fn wake_ups(
     (events, summary)
 }
 
-fn mean_and_u(values: &[f64]) -> Uncertain {
-    let count = values.len() as f64;
-    let mean = values.iter().sum::<f64>() / count;
+/// Mean time from one to the next, and the coefficient of variation of those times.
+///
+/// The times between m + 1 moments have a mean that depends on the first and the last alone. Each moment is known to
+/// a sampling interval Δ (variance Δ²/12, JCGM 100:2008, 4.3.7), which gives the mean a variance of
+/// `2 (Δ²/12) / m²`; what the times scatter beyond that is the vehicle's, and gives `s²/m`, widened by the quantile of
+/// Student's t for m − 1 degrees of freedom (JCGM 100:2008, G.3).
+fn period(events: &[WakeUp], interval_s: f64) -> (Uncertain, f64) {
+    let times: Vec<f64> = events
+        .windows(2)
+        .map(|w| w[1].start_s - w[0].start_s)
+        .collect();
+    let count = times.len() as f64;
+    let mean = times.iter().sum::<f64>() / count;
+    let variance = variance(&times, mean);
+    let sampling = interval_s * interval_s / 12.0;
+    let own = (variance - 2.0 * sampling).max(0.0);
+    let widened = (own / count).sqrt() * student(times.len() - 1);
+    (
+        Uncertain::new(mean, widened.hypot((2.0 * sampling).sqrt() / count)),
+        own.sqrt() / mean,
+    )
+}
+
+fn variance(values: &[f64], mean: f64) -> f64 {
     let squares: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();
-    // Type A evaluation, JCGM 100:2008, 4.2.3.
-    Uncertain::new(mean, (squares / ((count - 1.0).max(1.0) * count)).sqrt())
+    squares / values.len().saturating_sub(1).max(1) as f64
+}
+
+/// 97.5 % quantile of Student's t over that of the normal distribution, for so many degrees of freedom
+/// (JCGM 100:2008, table G.2; beyond ten the first terms of the expansion by E. Cornish and R. Fisher, 1938).
+pub(crate) fn student(freedom: usize) -> f64 {
+    const QUANTILES: [f64; 10] = [12.71, 4.30, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26, 2.23];
+    let z: f64 = 1.96;
+    match freedom {
+        0 => QUANTILES[0] / z,
+        1..=10 => QUANTILES[freedom - 1] / z,
+        _ => 1.0 + (z * z + 1.0) / (4.0 * freedom as f64),
+    }
 }
 
 /// The mean as it would go on: over whole cycles of waking, where there are two or more, otherwise
 /// since falling asleep.
 ///
-/// Its uncertainty adds to that of the sleeping level that of the waking share: with m wake-ups whose
-/// extra charges and distances have the coefficients of variation c and d, relative `√((c² + d²)/m)`
-/// (renewal-reward theorem, first order; S. Ross, "Introduction to Probability Models"). With fewer than
-/// three the distances are taken to vary as if by chance, d = 1.
+/// Its uncertainty adds to that of the sleeping samples, spikes and all (returns too short to be told from spikes
+/// are among them), that of the waking share; see [`waking_u`].
 pub(super) fn long_run(
     trace: &Trace,
     segments: &[Segment],
@@ -95,30 +122,40 @@ pub(super) fn long_run(
     );
     let integral = integrate(trace, begin, end.max(begin));
     let mean = mean_of(trace, begin, end.max(begin), &integral);
-    let scatter = noise.u_of_mean(end.saturating_sub(begin) + 1);
-    let waking = waking_u(events, mean - draw.value);
-    Uncertain::new(mean, scatter.max(draw.u).hypot(waking))
+    let waking = waking_u(events, mean - draw.value, trace.source.interval_s);
+    let asleep = segments[first..=last]
+        .iter()
+        .filter(|s| s.state == State::Asleep)
+        .map(|s| &trace.current_a[s.first..=s.last]);
+    let sleeping = batches::u_of_all(asleep, draw.value)
+        .map_or(draw.u, |u| u.hypot(noise.rounding()).max(draw.u));
+    Uncertain::new(mean, sleeping.hypot(waking))
 }
 
-fn waking_u(events: &[WakeUp], extra_a: f64) -> f64 {
+/// Uncertainty of the waking share `extra_a` of the mean.
+///
+/// With m returns whose extra charges and distances have the coefficients of variation c and d it is, relative,
+/// `√((c² + d²)/m)` (renewal-reward theorem, first order; S. Ross, "Introduction to Probability Models"). Of the scatter
+/// seen, sampling makes a part that is known: a return of the extra current I, sampled at intervals Δ, has a
+/// charge off by up to I Δ/2 at each end (variance I²Δ²/6 together, JCGM 100:2008, 4.3.7), and a distance as in
+/// [`period`]. What is beyond is the vehicle's and widened by Student's t. With fewer than three the distances are
+/// taken to vary as if by chance, d = 1.
+fn waking_u(events: &[WakeUp], extra_a: f64, interval_s: f64) -> f64 {
     let count = events.len() as f64;
     if events.is_empty() {
         return 0.0;
     }
-    let spread = |values: &[f64]| {
-        let mean = values.iter().sum::<f64>() / values.len() as f64;
-        let squares: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();
-        (squares / (values.len() - 1).max(1) as f64).sqrt() / mean.abs().max(f64::MIN_POSITIVE)
-    };
-    let charges: Vec<f64> = events.iter().map(|e| e.extra_charge_ah).collect();
-    let periods: Vec<f64> = events
-        .windows(2)
-        .map(|w| w[1].start_s - w[0].start_s)
-        .collect();
-    let (c, d) = if events.len() >= 3 {
-        (spread(&charges), spread(&periods))
-    } else {
-        (0.0, 1.0)
-    };
-    extra_a.abs() * ((c * c + d * d) / count).sqrt()
+    if events.len() < 3 {
+        return extra_a.abs() / count.sqrt();
+    }
+    let charges: Vec<f64> = events.iter().map(|e| 3600.0 * e.extra_charge_ah).collect();
+    let charge = charges.iter().sum::<f64>() / count;
+    let duration = events.iter().map(|e| e.end_s - e.start_s).sum::<f64>() / count;
+    let current = charge / duration.max(interval_s);
+    let sampling = (current * interval_s).powi(2) / 6.0;
+    let own = (variance(&charges, charge) - sampling).max(0.0);
+    let c = (own * student(events.len() - 1).powi(2) + sampling) / count / (charge * charge);
+    let (period, _) = period(events, interval_s);
+    let d = (period.u / period.value).powi(2);
+    extra_a.abs() * (c + d).sqrt()
 }

@@ -1,0 +1,57 @@
+"""Pairs our segmentation with the FPOP of skchange (PyPI; numba) on the same samples, alternately, in the same run.
+
+    python -m venv venv && venv/bin/pip install skchange==0.18.0 numba
+    cargo build --release -p trace --example segment_file
+    venv/bin/python pair.py PATH/TO/segment_file [SIZES, default 1000000] [ROUNDS, default 5]
+
+Single thread; the least processor time of all rounds counts, since other work on the machine only adds. The peer is
+warmed up (compiled) first. Prints times, ratios, and how far the costs are apart.
+"""
+import os, subprocess, sys, tempfile, time
+
+import numpy as np
+from skchange.detectors._fpop import _backtrack, _fpop_mean
+
+
+def steps(n, changes, seed=1):
+    random = np.random.default_rng(seed)
+    length = n // (changes + 1) + 1
+    levels = 5.0 * random.standard_normal(changes + 1)
+    return levels[np.arange(n) // length] + random.standard_normal(n)
+
+
+def cost(y, firsts, penalty):
+    edges = [0, *firsts, len(y)]
+    parts = [y[a:b] for a, b in zip(edges, edges[1:])]
+    return sum(float(np.sum((p - p.mean()) ** 2)) for p in parts) + penalty * (len(parts) - 1)
+
+
+def main():
+    ours = sys.argv[1]
+    sizes = [int(x) for x in (sys.argv[2] if len(sys.argv) > 2 else "1000000").split(",")]
+    rounds = int(sys.argv[3]) if len(sys.argv) > 3 else 5
+    _backtrack(_fpop_mean(np.zeros(100), 1.0))
+    with tempfile.TemporaryDirectory() as folder:
+        for n in sizes:
+            for changes in (10, n // 200):
+                y = steps(n, changes)
+                penalty = 2.0 * float(np.log(n))
+                path = os.path.join(folder, "samples.f64")
+                y.astype("<f8").tofile(path)
+                peer, plain, bounded = float("inf"), float("inf"), float("inf")
+                for _ in range(rounds):
+                    start = time.thread_time()
+                    found = _backtrack(_fpop_mean(y, penalty))
+                    peer = min(peer, time.thread_time() - start)
+                    a = subprocess.run([ours, path, "plain", repr(penalty), "1"], capture_output=True, text=True, check=True)
+                    b = subprocess.run([ours, path, "bounded", repr(penalty), "1"], capture_output=True, text=True, check=True)
+                    plain = min(plain, float(a.stdout.split()[0]))
+                    bounded = min(bounded, float(b.stdout.split()[0]))
+                reached = float(a.stdout.split()[1])
+                other = cost(y, [int(c) for c in found], penalty)
+                print(f"n {n:>8} changes {changes:>6}: peer {n / peer / 1e6:6.2f} M/s, plain {n / plain / 1e6:6.2f} M/s "
+                      f"({plain / peer:.2f} x its time), bounded {n / bounded / 1e6:6.2f} M/s ({bounded / peer:.2f} x); "
+                      f"costs apart {(reached - other) / other:.1e}", flush=True)
+
+
+main()

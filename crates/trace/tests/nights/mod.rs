@@ -1,0 +1,254 @@
+//! Virtual nights with known truth, and how often the stated 95 % intervals contain it. Invented.
+#![allow(dead_code)]
+
+use trace::{AnalyseOptions, Exceeds, Source, TimeAxis, Trace, analyse, step_at};
+
+#[path = "../synthetic/mod.rs"]
+mod synthetic;
+
+use synthetic::Random;
+
+/// One night as it really was, and as a meter showed it.
+pub(crate) struct Night {
+    pub(crate) trace: Trace,
+    pub(crate) asleep_a: f64,
+    pub(crate) average_a: f64,
+    pub(crate) long_run_a: f64,
+    pub(crate) sleeps_at_s: f64,
+    pub(crate) period_s: Option<f64>,
+    /// When a fuse was pulled, and by how much the draw fell.
+    pub(crate) pull: Option<(f64, f64)>,
+}
+
+struct Wakes {
+    starts_s: Vec<f64>,
+    duration_s: f64,
+    extra_a: f64,
+}
+
+/// Draws one night. `pulls`: a fuse is pulled while it sleeps, with a return from sleep by the opened door.
+pub(crate) fn night(seed: u64, pulls: bool) -> Night {
+    let mut random = Random::new(seed);
+    let mut between = |a: f64, b: f64| a + (b - a) * random.uniform();
+    let interval = [0.5, 1.0, 2.0, 5.0][between(0.0, 3.999) as usize];
+    let duration = between(5.0, 11.0) * 3600.0;
+    let asleep = (between(8e-3_f64.ln(), 0.8_f64.ln())).exp();
+    let mut stairs = Vec::new();
+    let mut level = asleep;
+    for _ in 0..between(1.0, 4.999) as usize {
+        level = level * between(1.5, 4.0) + 0.02;
+        stairs.push(level);
+    }
+    stairs.push(level + between(1.0, 6.0));
+    stairs.reverse();
+    let mut edges = Vec::new();
+    let mut time = 0.0;
+    for _ in &stairs {
+        time += between(60.0, 1200.0);
+        edges.push(time);
+    }
+    let sleeps_at = time;
+    let pull = pulls.then(|| {
+        (
+            sleeps_at + (duration - sleeps_at) * between(0.4, 0.7),
+            asleep * between(0.1, 0.7),
+        )
+    });
+    let habit = if pulls { 1.0 } else { between(0.0, 1.0) };
+    let mean_period = between(400.0, 3600.0);
+    let jitter = [0.0, 0.02, 0.2][between(0.0, 2.999) as usize];
+    let mut wakes = Wakes {
+        starts_s: Vec::new(),
+        duration_s: between(10.0, 90.0),
+        extra_a: between(0.3, 3.0),
+    };
+    if let Some((at, _)) = pull {
+        wakes.starts_s.push(at - 5.0);
+    } else if habit < 0.6 {
+        let mut at = sleeps_at;
+        loop {
+            let scatter = 3.0_f64.sqrt() * jitter * between(-1.0, 1.0);
+            at += mean_period * (1.0 + scatter);
+            if at + wakes.duration_s + 60.0 >= duration {
+                break;
+            }
+            wakes.starts_s.push(at);
+        }
+    }
+    let noise_a = between(3e-4_f64.ln(), 6e-3_f64.ln()).exp();
+    let digit = [0.0, 1e-3, 1e-3, 1e-2][between(0.0, 3.999) as usize];
+    let rho = [0.0, 0.0, 0.5, 0.7, 0.9][between(0.0, 4.999) as usize];
+    let spikes = if between(0.0, 1.0) < 0.3 { 0.003 } else { 0.0 };
+    let creep = if between(0.0, 1.0) < 0.25 {
+        between(-1.0, 1.0) * noise_a
+    } else {
+        0.0
+    };
+    let truth = |t: f64| {
+        let place = edges.partition_point(|e| *e <= t);
+        let mut level = stairs.get(place).copied().unwrap_or(asleep);
+        if let Some((at, by)) = pull {
+            level -= if t >= at { by } else { 0.0 };
+        }
+        let before = wakes.starts_s.partition_point(|s| *s <= t);
+        let waking = before > 0 && t < wakes.starts_s[before - 1] + wakes.duration_s;
+        level + if waking { wakes.extra_a } else { 0.0 }
+    };
+    let zero = |t: f64| creep * (t / duration - 0.5);
+    let count = (duration / interval) as usize;
+    let mut state = random.normal();
+    let current_a: Vec<f64> = (0..count)
+        .map(|i| {
+            let t = i as f64 * interval;
+            state = rho * state + (1.0 - rho * rho).sqrt() * random.normal();
+            let mut y = truth(t) + zero(t) + noise_a * state;
+            if random.uniform() < spikes {
+                y += 50.0 * noise_a * random.normal();
+            }
+            if digit > 0.0 {
+                (y / digit).round() * digit
+            } else {
+                y
+            }
+        })
+        .collect();
+    // The charge of the whole window, exactly: levels times times, and the returns.
+    let mut charge = 0.0;
+    let mut from = 0.0;
+    let end = (count - 1) as f64 * interval;
+    for (edge, level) in edges.iter().zip(&stairs) {
+        charge += level * (edge - from);
+        from = *edge;
+    }
+    charge +=
+        asleep * (end - from) + wakes.starts_s.len() as f64 * wakes.duration_s * wakes.extra_a;
+    if let Some((at, by)) = pull {
+        charge -= by * (end - at);
+    }
+    let waking = if wakes.starts_s.is_empty() {
+        0.0
+    } else {
+        wakes.extra_a * wakes.duration_s / mean_period
+    };
+    let source = Source {
+        interval_s: interval,
+        rows: count as u64,
+        ..Source::default()
+    };
+    Night {
+        trace: Trace {
+            axis: TimeAxis::Regular {
+                interval_s: interval,
+            },
+            current_a,
+            voltage_v: None,
+            source,
+        },
+        // The zero where the vehicle sleeps is part of what a log can know.
+        asleep_a: asleep + zero(0.5 * (sleeps_at + duration)),
+        average_a: charge / end,
+        long_run_a: asleep + waking + zero(0.5 * (sleeps_at + duration)),
+        sleeps_at_s: sleeps_at,
+        period_s: (wakes.starts_s.len() >= 3).then_some(mean_period),
+        pull,
+    }
+}
+
+/// How often something was said, and how often it was right.
+#[derive(Default, Clone, Copy)]
+pub(crate) struct Tally {
+    pub(crate) said: u32,
+    pub(crate) inside: u32,
+    pub(crate) asked: u32,
+}
+
+impl Tally {
+    fn take(&mut self, said: Option<bool>) {
+        self.asked += 1;
+        self.said += u32::from(said.is_some());
+        self.inside += u32::from(said == Some(true));
+    }
+
+    pub(crate) fn share(&self) -> f64 {
+        f64::from(self.inside) / f64::from(self.said.max(1))
+    }
+}
+
+pub(crate) const FIGURES: [&str; 6] = [
+    "settled draw",
+    "average",
+    "long-run average",
+    "time to sleep",
+    "wake-up period",
+    "step size",
+];
+
+/// Tallies of [`FIGURES`], and wrong verdicts.
+pub(crate) fn tally(seeds: std::ops::Range<u64>, say: bool) -> ([Tally; 6], Tally) {
+    let mut out = [Tally::default(); 6];
+    let mut verdicts = Tally::default();
+    for seed in seeds {
+        let one = night(seed, false);
+        let found = analyse(&one.trace, &AnalyseOptions::default());
+        let holds = |u: measure::Uncertain, truth: f64| {
+            let (low, high) = u.interval95();
+            (low..=high).contains(&truth)
+        };
+        let answers = [
+            found.settled.map(|s| holds(s.draw, one.asleep_a)),
+            Some(holds(found.average, one.average_a)),
+            found.long_run.map(|u| holds(u, one.long_run_a)),
+            found
+                .time_to_sleep
+                .map(|t| (t.low_s..=t.high_s).contains(&one.sleeps_at_s)),
+            one.period_s
+                .and_then(|p| found.wake_ups.period_s.map(|u| holds(u, p))),
+        ];
+        for (which, answer) in answers.into_iter().enumerate() {
+            if which == 4 && one.period_s.is_none() {
+                continue;
+            }
+            out[which].take(answer);
+            if say && answer == Some(false) {
+                #[allow(clippy::print_stdout)]
+                {
+                    let (settled, long) = (found.settled.map(|s| s.draw), found.long_run);
+                    println!(
+                        "{seed}: {} missed: settled {settled:?} truth {}; average {:?} truth {}; long run {long:?} truth {}; sleep {:?} truth {}; {:?} truth {:?}; {} segments, noise {} digit {}",
+                        FIGURES[which],
+                        one.asleep_a,
+                        found.average,
+                        one.average_a,
+                        one.long_run_a,
+                        found.time_to_sleep,
+                        one.sleeps_at_s,
+                        found.wake_ups.period_s,
+                        one.period_s,
+                        found.segments.len(),
+                        found.noise_a,
+                        found.resolution_a
+                    );
+                }
+            }
+        }
+        let above = one.long_run_a > found.verdict.limit_a;
+        verdicts.take(match found.verdict.exceeds {
+            Exceeds::Yes => Some(above),
+            Exceeds::No => Some(!above),
+            Exceeds::Unsure => None,
+        });
+        let pulled = night(seed, true);
+        if let Some((at, by)) = pulled.pull {
+            let found = analyse(&pulled.trace, &AnalyseOptions::default());
+            let step = step_at(&pulled.trace, &found, at, 180.0);
+            out[5].take(step.map(|s| holds(s.size, -by)));
+            if say && step.is_some_and(|s| !holds(s.size, -by)) {
+                #[allow(clippy::print_stdout)]
+                {
+                    println!("{seed}: step missed: {step:?} truth {at} {by}");
+                }
+            }
+        }
+    }
+    (out, verdicts)
+}
