@@ -34,6 +34,7 @@ mod chance;
 pub mod charging;
 pub mod crank;
 mod curve;
+pub mod drops;
 pub mod electrolyte;
 mod forecast;
 pub mod health;

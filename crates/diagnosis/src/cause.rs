@@ -8,17 +8,21 @@
 //! battery under this set. A pair's probability is shared equally between its
 //! two members, so that the five shown add up to one.
 
+mod checks;
 mod complaint;
+mod pieces;
 mod table;
 
 use battery::{
     Judgement, Label, Verdict,
     charging::{ChargingJudgement, ChargingTest, ChargingVerdict, judge_charging},
+    drops::DropTest,
 };
-use measure::{Uncertain, quantity::Ampere};
-use statrs::function::erf::erfc;
+use measure::Uncertain;
 
+pub use checks::{Check, CheckKind, checks};
 use complaint::{complaint_likelihood, complaint_sentence};
+use pieces::{Piece, pieces, push_by_ratio};
 use table as t;
 
 /// What can be behind a battery that goes flat.
@@ -89,6 +93,10 @@ pub struct CauseEvidence {
     pub judgement: Judgement,
     /// Readings of the charging system.
     pub charging: Vec<ChargingTest>,
+    /// Voltage drops in cables.
+    pub drops: Vec<DropTest>,
+    /// Current in the alternator's main cable with everything off, ampere.
+    pub alternator_off: Option<Uncertain>,
     /// Settled draw, ampere.
     pub settled_draw: Option<Uncertain>,
     /// Long-run average with wake-ups, ampere.
@@ -125,24 +133,8 @@ pub fn causes(evidence: &CauseEvidence) -> Vec<Odds> {
     let charging = judge_charging(&evidence.charging);
     let pieces = pieces(evidence, &charging);
     let sets = sets();
-    let mut weights: Vec<f64> = sets
-        .iter()
-        .map(|set| {
-            let prior = set.prior();
-            pieces
-                .iter()
-                .fold(prior, |w, piece| w * piece.likelihood(*set))
-        })
-        .collect();
-    let complaint: Option<Vec<f64>> = sets
-        .iter()
-        .map(|set| complaint_likelihood(evidence, *set))
-        .collect();
-    if let Some(complaint) = &complaint {
-        for (weight, likelihood) in weights.iter_mut().zip(complaint) {
-            *weight *= likelihood;
-        }
-    }
+    let complaint = complaint_of(evidence, &sets);
+    let weights = weigh(&sets, &pieces, complaint.as_deref());
     let total: f64 = weights.iter().sum();
     let mut odds: Vec<Odds> = Hypothesis::ALL
         .iter()
@@ -182,6 +174,34 @@ pub fn causes(evidence: &CauseEvidence) -> Vec<Odds> {
     odds
 }
 
+/// Every set with its weight after all evidence, not scaled to one.
+fn weights(evidence: &CauseEvidence) -> Vec<(Set, f64)> {
+    let charging = judge_charging(&evidence.charging);
+    let sets = sets();
+    let complaint = complaint_of(evidence, &sets);
+    let weights = weigh(&sets, &pieces(evidence, &charging), complaint.as_deref());
+    sets.into_iter().zip(weights).collect()
+}
+
+/// How probable the complaint is under each set; `None` when there is none.
+fn complaint_of(evidence: &CauseEvidence, sets: &[Set]) -> Option<Vec<f64>> {
+    sets.iter()
+        .map(|set| complaint_likelihood(evidence, *set))
+        .collect()
+}
+
+fn weigh(sets: &[Set], pieces: &[Piece], complaint: Option<&[f64]>) -> Vec<f64> {
+    sets.iter()
+        .enumerate()
+        .map(|(at, set)| {
+            let before = complaint.map_or(1.0, |likelihoods| likelihoods[at]);
+            pieces
+                .iter()
+                .fold(set.prior() * before, |w, piece| w * piece.likelihood(*set))
+        })
+        .collect()
+}
+
 /// One or two causes together, as bits.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Set(u8);
@@ -214,201 +234,6 @@ fn sets() -> Vec<Set> {
     let singles = (0..5).map(|i| Set(1 << i));
     let pairs = (0..5).flat_map(|i| (i + 1..5).map(move |j| Set(1 << i | 1 << j)));
     singles.chain(pairs).collect()
-}
-
-/// Evidence that tells sets with a cause from sets without.
-struct Piece {
-    /// Any of these.
-    about: &'static [Hypothesis],
-    with: f64,
-    without: f64,
-    sentence: String,
-}
-
-impl Piece {
-    fn likelihood(&self, set: Set) -> f64 {
-        if self.about.iter().any(|h| set.has(*h)) {
-            self.with
-        } else {
-            self.without
-        }
-    }
-
-    fn speak(&self, hypothesis: Hypothesis, pro: &mut Vec<String>, contra: &mut Vec<String>) {
-        if self.about.contains(&hypothesis) {
-            push_by_ratio(self.with / self.without, self.sentence.clone(), pro, contra);
-        }
-    }
-}
-
-/// A ratio worth mentioning is a quarter off one, either way.
-fn push_by_ratio(ratio: f64, sentence: String, pro: &mut Vec<String>, contra: &mut Vec<String>) {
-    if ratio >= 1.25 {
-        pro.push(sentence);
-    } else if ratio <= 0.8 {
-        contra.push(sentence);
-    }
-}
-
-fn pieces(evidence: &CauseEvidence, charging: &ChargingJudgement) -> Vec<Piece> {
-    use Hypothesis as H;
-    let mut pieces = Vec::new();
-    let mut add = |about, [with, without]: [f64; 2], sentence: String| {
-        pieces.push(Piece {
-            about,
-            with,
-            without,
-            sentence,
-        });
-    };
-    let judgement = &evidence.judgement;
-    let chances = t::verdict(judgement.verdict).map(|chances| {
-        judgement
-            .health
-            .map_or(chances, |h| of_health(h, judgement.contradicting))
-    });
-    if let Some(chances) = chances {
-        add(&[H::WeakBattery], chances, verdict_sentence(judgement));
-    }
-    if let Some(age) = evidence
-        .battery_age_years
-        .filter(|a| a.is_finite() && *a >= 0.0)
-    {
-        let (even, slope, most) = t::AGE;
-        let ratio = ((age - even) * slope).exp().clamp(1.0 / most, most);
-        add(
-            &[H::WeakBattery],
-            [ratio, 1.0],
-            format!("The battery is {age:.0} years old."),
-        );
-    }
-    if let Some(charge) = evidence.judgement.state_of_charge {
-        let chance = p_above(t::LOW_CHARGE, charge);
-        let sentence = format!("It stands at {:.0} % charge.", charge.value * 100.0);
-        add(
-            &[
-                H::PoorCharging,
-                H::Usage,
-                H::SteadyDraw,
-                H::IntermittentDraw,
-            ],
-            mixed(t::LOW_CHARGE_WITH, chance),
-            sentence,
-        );
-    }
-    if let Some(chances) = t::charging(charging.verdict) {
-        let sentence = charging.because.join(" ");
-        add(&[H::PoorCharging], chances, sentence.clone());
-        if charging.verdict == ChargingVerdict::RippleSuspect {
-            add(&[H::SteadyDraw], t::RIPPLE_WITH_STEADY, sentence);
-        }
-    }
-    if let Some(draw) = evidence.settled_draw {
-        let above = p_above(draw.value, Uncertain::new(evidence.limit_a, draw.u));
-        let relation = if draw.value > evidence.limit_a {
-            "above"
-        } else {
-            "not above"
-        };
-        let sentence = format!(
-            "The settled draw of {} is {relation} the limit of {}.",
-            Ampere(draw.value),
-            Ampere(evidence.limit_a)
-        );
-        add(&[H::SteadyDraw], mixed(t::SETTLED_ABOVE, above), sentence);
-    }
-    if let Some(wakes) = evidence.wake_ups {
-        let position = (wakes.extra_average_a / (0.5 * evidence.limit_a).max(1e-6))
-            .max(1e-6)
-            .ln();
-        let above = 1.0 / (1.0 + (-4.0 * position).exp());
-        let sentence = if wakes.count == 0 {
-            "The recording shows no wake-ups.".into()
-        } else {
-            format!(
-                "{} in the recording add {} on average.",
-                if wakes.count == 1 {
-                    "1 wake-up".into()
-                } else {
-                    format!("{} wake-ups", wakes.count)
-                },
-                Ampere(wakes.extra_average_a)
-            )
-        };
-        add(
-            &[H::IntermittentDraw],
-            mixed(t::WAKES_ABOVE, above),
-            sentence,
-        );
-    }
-    if let Some(usage) = evidence.usage {
-        let short = p_too_little_driving(usage);
-        let sentence = format!(
-            "It makes {:.0} trips a week of about {:.0} min; one start takes 20 to 30 min to replace.",
-            usage.trips_per_week, usage.minutes_per_trip
-        );
-        add(&[H::Usage], mixed(t::SHORT_TRIPS, short), sentence);
-    }
-    pieces
-}
-
-/// Likelihoods of a measured health with a weak battery and with a sound one.
-fn of_health(health: Uncertain, contradicting: bool) -> [f64; 2] {
-    let test_u = if contradicting {
-        t::TEST_SPREAD.1
-    } else {
-        t::TEST_SPREAD.0
-    };
-    [t::WEAK_HEALTH, t::SOUND_HEALTH].map(|(value, spread)| {
-        let u = spread.hypot(health.u).hypot(test_u);
-        let z = (health.value - value) / u;
-        let density = (-0.5 * z * z).exp() / (u * (2.0 * std::f64::consts::PI).sqrt());
-        // A misleading test shows any health from 0 to 1 alike.
-        (1.0 - t::MISLEADING) * density + t::MISLEADING
-    })
-}
-
-/// Likelihoods of evidence that is itself only probable: Jeffrey's rule.
-fn mixed([with, without]: [f64; 2], p: f64) -> [f64; 2] {
-    [
-        p * with + (1.0 - p) * (1.0 - with),
-        p * without + (1.0 - p) * (1.0 - without),
-    ]
-}
-
-/// P(x > value of a normal variable).
-fn p_above(x: f64, of: Uncertain) -> f64 {
-    let z = (x - of.value) / of.u.max(1e-9);
-    if z.is_nan() {
-        0.5
-    } else {
-        0.5 * erfc(-z / std::f64::consts::SQRT_2)
-    }
-}
-
-fn p_too_little_driving(usage: Usage) -> f64 {
-    let fall =
-        |x: f64, (middle, width): (f64, f64)| 1.0 / (1.0 + ((x - middle) / width * 1.7).exp());
-    let short = fall(usage.minutes_per_trip, t::REPLACES_START_MIN);
-    let rare = fall(
-        usage.trips_per_week * usage.minutes_per_trip / 60.0,
-        t::WEEKLY_DRIVING_H,
-    );
-    1.0 - (1.0 - short) * (1.0 - rare)
-}
-
-fn verdict_sentence(judgement: &Judgement) -> String {
-    let what = match judgement.verdict {
-        Verdict::Good => "The battery tests good",
-        Verdict::Weak => "The battery tests below its rating",
-        Verdict::Replace => "The battery fails its tests",
-        Verdict::RechargeAndRetest => "The battery is too empty to judge",
-        Verdict::Unknown => "The battery has not been tested",
-    };
-    match judgement.health {
-        Some(health) => format!("{what} ({:.0} % of its rating).", health.value * 100.0),
-        None => format!("{what}."),
-    }
 }
 
 /// The check not made yet that speaks on this cause.

@@ -11,10 +11,10 @@ mod steps;
 mod warnings;
 
 use diagnosis::{
-    Belief, BeliefOptions, LoadModels, PlanOptions,
-    cause::{CauseEvidence, WakeUps, causes},
+    Belief, BeliefOptions, EvidenceKind, LoadModels, PlanOptions,
+    cause::{CauseEvidence, WakeUps, causes, checks},
 };
-use harness::{FeedTree, NodeId, family::Families};
+use harness::{FeedTree, NodeId, NodeKind, family::Families};
 use measure::{Instrument, InstrumentKind, Uncertain, quantity::Ampere};
 use trace::Exceeds;
 
@@ -62,8 +62,6 @@ pub fn assess(job: &Job) -> Assessment {
     let plan = diagnosis::plan(&tree, &models, &belief, &tools(job), &options);
     let (done, because) = (plan.done && gathered.total_read, plan.because.clone());
     let culprits = culprits(&tree, &belief, &plan.culprits);
-    let steps = steps::steps(job, &tree, &gathered, Some(plan));
-
     let trace = trace_finding(job, &tree, &gathered);
     let long_run = gathered.long_run.or(belief.total);
     let exceeds = compare(long_run, limit_a);
@@ -80,7 +78,16 @@ pub fn assess(job: &Job) -> Assessment {
         warnings.add("limit-unknown", message, []);
     }
     warn_of_outside(&belief, &mut warnings);
-    let cause = cause(job, &belief, trace.as_ref(), long_run, &judgement);
+    let drops = battery::drops(job);
+    for (id, _, judged) in drops.iter().filter(|(_, _, judged)| judged.p_over > 0.75) {
+        warnings.add("cable-drop", judged.because.clone(), [*id]);
+    }
+    let evidence = CauseEvidence {
+        drops: drops.iter().map(|(_, test, _)| *test).collect(),
+        alternator_off: alternator_off(&tree, &gathered),
+        ..cause_evidence(job, &belief, trace.as_ref(), long_run, &judgement)
+    };
+    let steps = steps::steps(job, &tree, &gathered, plan, &checks(&evidence), exceeds);
     let explanation = battery::explanation(job, &judgement, long_run);
     let mut assessment = Assessment {
         total: belief.total,
@@ -99,7 +106,7 @@ pub fn assess(job: &Job) -> Assessment {
         forecast,
         forecast_missing,
         battery: judgement,
-        cause,
+        cause: odds(&evidence),
         explanation,
         trace,
         warnings: warnings.0,
@@ -217,13 +224,13 @@ fn nodes(job: &Job, tree: &FeedTree, belief: &Belief) -> Vec<NodeAssessment> {
         .collect()
 }
 
-fn cause(
+fn cause_evidence(
     job: &Job,
     belief: &Belief,
     trace: Option<&TraceFinding>,
     long_run: Option<Uncertain>,
     judgement: &::battery::Judgement,
-) -> Vec<Odds> {
+) -> CauseEvidence {
     let wake_ups = trace
         .filter(|finding| finding.analysis.settled.is_some())
         .map(|finding| {
@@ -239,21 +246,51 @@ fn cause(
                 extra_average_a,
             }
         });
-    let evidence = CauseEvidence {
+    CauseEvidence {
         label: job.battery.label,
         engine_needs_a: job.battery.engine_needs_a,
         battery_age_years: job.battery.age_years,
         judgement: judgement.clone(),
         charging: battery::charging(job),
+        drops: Vec::new(),
+        alternator_off: None,
         settled_draw: belief.total,
         long_run_draw: long_run.filter(|_| trace.is_some()),
         wake_ups,
         limit_a: job.limit_in_force_a(),
         no_start_after_h: job.complaint.no_start_after_h,
         temperature_c: job.complaint.temperature_c,
-        usage: None,
+        usage: job.usage.map(|usage| diagnosis::cause::Usage {
+            trips_per_week: usage.trips_per_week,
+            minutes_per_trip: usage.minutes_per_trip,
+        }),
+    }
+}
+
+/// What was last read, asleep, where the alternator is all that is fed.
+fn alternator_off(tree: &FeedTree, gathered: &Gathered) -> Option<Uncertain> {
+    let alternator_alone = |node: usize| {
+        let mut loads = tree
+            .nodes()
+            .filter(|(at, spec)| spec.kind == NodeKind::Load && tree.is_at_or_below(*at, node))
+            .peekable();
+        loads.peek().is_some()
+            && loads.all(|(_, spec)| spec.family.as_deref() == Some("alternator"))
     };
-    causes(&evidence)
+    gathered
+        .evidence
+        .iter()
+        .rev()
+        .find_map(|seen| match seen.kind {
+            EvidenceKind::Direct { node, current, .. } if seen.asleep && alternator_alone(node) => {
+                Some(current)
+            }
+            _ => None,
+        })
+}
+
+fn odds(evidence: &CauseEvidence) -> Vec<Odds> {
+    causes(evidence)
         .into_iter()
         .map(|odds| Odds {
             hypothesis: odds.hypothesis.as_str().into(),

@@ -51,6 +51,10 @@ impl Job {
             | EntryKind::RestVoltage { .. }
             | EntryKind::Analyser { .. }
             | EntryKind::LoadTest { .. }
+            | EntryKind::StandAlone { .. }
+            | EntryKind::Resistance { .. }
+            | EntryKind::Gravity { .. }
+            | EntryKind::Drop { .. }
             | EntryKind::Charging { .. }
             | EntryKind::Note { .. } => {}
         }

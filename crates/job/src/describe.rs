@@ -76,6 +76,41 @@ pub fn describe(entry: &Entry) -> String {
                 at(*temperature_c)
             )
         }
+        EntryKind::StandAlone {
+            before_v,
+            after_v,
+            hours,
+            temperature_c,
+        } => format!(
+            "Battery alone: {} became {} in {}{}",
+            Volt(*before_v),
+            Volt(*after_v),
+            Second(hours * 3600.0),
+            at(*temperature_c)
+        ),
+        EntryKind::Resistance { ohm, temperature_c } => {
+            format!(
+                "Battery resistance {}{}{with}",
+                Ohm(*ohm),
+                at(*temperature_c)
+            )
+        }
+        EntryKind::Gravity {
+            lowest,
+            highest,
+            temperature_c,
+        } => format!(
+            "Acid of the cells {lowest} to {highest}{}",
+            at(*temperature_c)
+        ),
+        EntryKind::Drop {
+            place,
+            drop_v,
+            current_a,
+        } => {
+            let current = optional(*current_a, |ampere| format!(" at {}", Ampere(ampere)));
+            format!("{} lost {}{current}", Volt(*drop_v), place.words())
+        }
         EntryKind::Charging {
             voltage_v,
             at_speed,

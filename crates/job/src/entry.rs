@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use battery::CrankingStandard;
+use battery::{CrankingStandard, drops::DropPlace};
 use harness::NodeId;
 use jiff::Timestamp;
 use measure::instrument::How;
@@ -132,6 +132,42 @@ pub enum EntryKind {
         /// Temperature.
         temperature_c: Option<f64>,
     },
+    /// A battery standing alone, disconnected, between two rested voltages.
+    StandAlone {
+        /// Volt at the start.
+        before_v: f64,
+        /// Volt at the end.
+        after_v: f64,
+        /// Hours between them.
+        hours: f64,
+        /// Temperature.
+        temperature_c: Option<f64>,
+    },
+    /// Internal resistance as an analyser shows it.
+    Resistance {
+        /// Ohm.
+        ohm: f64,
+        /// Temperature.
+        temperature_c: Option<f64>,
+    },
+    /// Hydrometer readings of the cells.
+    Gravity {
+        /// Lowest cell.
+        lowest: f64,
+        /// Highest cell.
+        highest: f64,
+        /// Temperature.
+        temperature_c: Option<f64>,
+    },
+    /// Voltage lost in a cable of starter or alternator.
+    Drop {
+        /// Where.
+        place: DropPlace,
+        /// Volt.
+        drop_v: f64,
+        /// Current that flowed, ampere.
+        current_a: Option<f64>,
+    },
     /// Charging voltage.
     Charging {
         /// Volt at the battery.
@@ -179,6 +215,10 @@ impl EntryKind {
             Self::RestVoltage { .. } => "rest-voltage",
             Self::Analyser { .. } => "analyser",
             Self::LoadTest { .. } => "load-test",
+            Self::StandAlone { .. } => "stand-alone",
+            Self::Resistance { .. } => "resistance",
+            Self::Gravity { .. } => "gravity",
+            Self::Drop { .. } => "drop",
             Self::Charging { .. } => "charging",
             Self::Trace { .. } => "trace",
             Self::Repair { .. } => "repair",

@@ -29,9 +29,11 @@
 
 mod amount;
 mod base64;
+mod battery_entries;
 mod entries;
 mod fields;
 mod read;
+mod usage;
 pub mod words;
 mod write;
 

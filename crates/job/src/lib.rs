@@ -20,5 +20,5 @@ pub use assessment::{
 };
 pub use describe::describe;
 pub use entry::{Entry, EntryId, EntryKind, Shown, Speed};
-pub use model::{BatteryCard, Complaint, Job, Vehicle};
+pub use model::{BatteryCard, Complaint, Job, Usage, Vehicle};
 pub use recording::{Recording, RecordingError};

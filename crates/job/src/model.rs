@@ -42,6 +42,15 @@ pub struct Complaint {
     pub temperature_c: Option<f64>,
 }
 
+/// How the vehicle is driven in a usual week.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Usage {
+    /// Trips per week.
+    pub trips_per_week: f64,
+    /// Minutes of a usual trip.
+    pub minutes_per_trip: f64,
+}
+
 /// One job.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Job {
@@ -51,6 +60,8 @@ pub struct Job {
     pub battery: BatteryCard,
     /// The complaint.
     pub complaint: Complaint,
+    /// How the vehicle is driven, when known.
+    pub usage: Option<Usage>,
     /// Limit for the settled draw, ampere; `None` for the common 50 mA.
     pub limit_a: Option<f64>,
     /// Whether the owner has agreed that stored settings may be lost.

@@ -97,12 +97,81 @@ fn an_empty_job_says_what_to_do_first() {
     assert_eq!(a.exceeds, Exceeds::Unsure);
     assert_eq!(a.next.as_ref().unwrap().kind, "rest-voltage");
     let others: Vec<&str> = a.alternatives.iter().map(|p| p.kind.as_str()).collect();
-    assert_eq!(others, ["analyser", "clamp"]);
+    // Then the checks of the cause that are worth their minutes.
+    assert_eq!(others, ["analyser", "clamp", "charging", "usage"]);
     assert!(a.forecast.is_none() && a.forecast_missing.is_some());
     assert!(!a.done);
     assert!((a.cause.iter().map(|odds| odds.p).sum::<f64>() - 1.0).abs() < 1e-9);
     // Nothing at all, not even a feed tree.
     assert!(assess(&Job::default()).next.is_some());
+}
+
+#[test]
+fn checks_of_the_cause_compete_with_circuit_tests() {
+    let kinds = |a: &Assessment| -> Vec<String> {
+        a.next
+            .iter()
+            .chain(&a.alternatives)
+            .map(|p| p.kind.clone())
+            .collect()
+    };
+    let circuit = [
+        "clamp",
+        "millivolt",
+        "pull",
+        "pull-group",
+        "unplug",
+        "detach",
+    ];
+    // Far above the limit: the circuit leads, whatever else may be wrong.
+    let above = kinds(&assess(&job(&["draw battery clamp 412mA"])));
+    assert!(circuit.contains(&above[0].as_str()), "{above:?}");
+    // Within the limit, with the complaint of a dead battery: the checks lead.
+    let within = kinds(&assess(&job(&["draw battery clamp 20mA"])));
+    assert!(!circuit.contains(&within[0].as_str()), "{within:?}");
+    assert!(within.iter().any(|kind| kind == "charging"), "{within:?}");
+}
+
+#[test]
+fn a_lossy_cable_warns_and_counts_against_charging() {
+    let with = |drop_v: f64| {
+        let mut job = job(&["draw battery clamp 20mA"]);
+        job.entries.push(job::Entry {
+            at: job.entries[0].at,
+            instrument: None,
+            kind: job::EntryKind::Drop {
+                place: battery::drops::DropPlace::ChargingPositive,
+                drop_v,
+                current_a: None,
+            },
+        });
+        assess(&job)
+    };
+    let poor = |a: &Assessment| {
+        let odds = a.cause.iter().find(|o| o.hypothesis == "poor-charging");
+        odds.map_or(f64::NAN, |o| o.p)
+    };
+    let (lossy, sound) = (with(0.9), with(0.05));
+    assert!(codes(&lossy).contains(&"cable-drop") && !codes(&sound).contains(&"cable-drop"));
+    assert!(poor(&lossy) > poor(&sound));
+}
+
+#[test]
+fn short_trips_speak_for_usage() {
+    let p = |usage: Option<job::Usage>| {
+        let mut job = job(&["draw battery clamp 20mA"]);
+        job.usage = usage;
+        let a = assess(&job);
+        let odds = a.cause.iter().find(|o| o.hypothesis == "usage");
+        odds.map_or(f64::NAN, |o| o.p)
+    };
+    let driven = |trips_per_week, minutes_per_trip| {
+        Some(job::Usage {
+            trips_per_week,
+            minutes_per_trip,
+        })
+    };
+    assert!(p(driven(5.0, 6.0)) > p(None) && p(None) > p(driven(12.0, 50.0)));
 }
 
 #[test]

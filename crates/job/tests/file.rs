@@ -16,6 +16,65 @@ use measure::instrument::How;
 use proptest::prelude::*;
 use support::{BREAD_VAN, any_entry, any_job};
 
+#[test]
+fn the_less_usual_tests_are_read_and_refused() {
+    let with =
+        |entry: &str| format!("format = 1\n[[entry]]\nat = \"2026-03-02T20:10:00Z\"\n{entry}\n");
+    for entry in [
+        "kind = \"stand-alone\"\nbefore = \"12.62V\"\nafter = \"12.1V\"\nstood = \"14h\"\ntemperature = \"15C\"",
+        "kind = \"resistance\"\nvalue = \"5.2mohm\"",
+        "kind = \"gravity\"\nlowest = 1.19\nhighest = 1.26",
+        "kind = \"drop\"\nplace = \"charging-positive\"\nvalue = \"0.62V\"",
+        "kind = \"drop\"\nplace = \"starter-ground\"\nvalue = \"0.3V\"\ncurrent = \"180A\"",
+    ] {
+        let job = file::parse(&with(entry)).unwrap();
+        assert_eq!(file::parse(&file::write(&job)).unwrap(), job, "{entry}");
+        assert!(!job::describe(&job.entries[0]).is_empty());
+    }
+    for (entry, word) in [
+        (
+            "kind = \"stand-alone\"\nbefore = \"12.6V\"\nafter = \"12.1V\"",
+            "how long",
+        ),
+        (
+            "kind = \"resistance\"\nvalue = \"5kohm\"",
+            "internal resistance",
+        ),
+        ("kind = \"gravity\"\nlowest = 1.26\nhighest = 1.19", "swap"),
+        (
+            "kind = \"gravity\"\nlowest = 1260\nhighest = 1270",
+            "specific gravity",
+        ),
+        ("kind = \"drop\"\nvalue = \"0.3V\"", "starter-positive"),
+        (
+            "kind = \"drop\"\nplace = \"somewhere\"\nvalue = \"0.3V\"",
+            "place",
+        ),
+    ] {
+        let sentence = refused(&with(entry));
+        assert!(sentence.contains(word), "{sentence}");
+    }
+}
+
+#[test]
+fn usage_is_read_whole_or_refused() {
+    let with = |usage: &str| format!("format = 1\n[usage]\n{usage}");
+    let job = file::parse(&with("trips_per_week = 10\nminutes_per_trip = 7.5\n")).unwrap();
+    let usage = job.usage.unwrap();
+    assert_eq!((usage.trips_per_week, usage.minutes_per_trip), (10.0, 7.5));
+    assert_eq!(file::parse(&file::write(&job)).unwrap(), job);
+    let half = refused(&with("trips_per_week = 10\n"));
+    assert!(half.contains("minutes_per_trip"), "{half}");
+    let many = refused(&with("trips_per_week = 5000\nminutes_per_trip = 5\n"));
+    assert!(
+        many.starts_with("line 3: ") && many.contains("number of trips"),
+        "{many}"
+    );
+    let text = refused(&with("trips_per_week = \"ten\"\nminutes_per_trip = 5\n"));
+    assert!(text.contains("not a number"), "{text}");
+    assert!(refused(&with("trips = 10\n")).contains("trips"));
+}
+
 /// The refusal of the bread van's file after a replacement: "line 3: message; hint".
 fn refusal(from: &str, to: &str) -> String {
     assert!(BREAD_VAN.contains(from), "{from}");

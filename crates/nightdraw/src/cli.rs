@@ -1,12 +1,16 @@
 //! What can be typed. Help, completions and the manual page come from here.
 
+mod log;
+
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, Parser, Subcommand};
 use measure::{
     How,
     quantity::{Ampere, AmpereHour, Celsius, Ohm, Second, Share},
 };
+
+pub(crate) use log::{ListenArguments, LogFormat, ReadArguments};
 
 /// Finds out why a parked vehicle's 12 V battery goes flat, without disconnecting it.
 ///
@@ -82,143 +86,6 @@ impl Cli {
             _ => false,
         }
     }
-}
-
-/// Read one log of current against time.
-///
-/// Takes delimited text (comma, semicolon, tab or blanks; decimal point or
-/// comma; with or without header), also gzip or zstd. It detects what it can
-/// and says on stderr what it took. `-` reads standard input.
-#[derive(Debug, Args)]
-pub(crate) struct ReadArguments {
-    /// The log, or - for standard input
-    pub(crate) file: String,
-    /// Time column, by name or number from 1
-    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
-    pub(crate) time: Option<String>,
-    /// Current column, by name or number from 1
-    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
-    pub(crate) current: Option<String>,
-    /// Voltage column, by name or number from 1
-    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
-    pub(crate) voltage: Option<String>,
-    /// Unit of the current, where the file does not say: A, mA, uA
-    #[arg(long, help_heading = "Columns")]
-    pub(crate) unit: Option<String>,
-    /// Time from one sample to the next, where the file has no time: 100ms
-    #[arg(
-        long,
-        value_name = "TIME",
-        allow_hyphen_values = true,
-        help_heading = "Columns"
-    )]
-    pub(crate) interval: Option<Second>,
-    /// Kind of file, where the content does not show it
-    #[arg(long, value_enum, default_value_t = LogFormat::Auto, help_heading = "Columns")]
-    pub(crate) format: LogFormat,
-    /// Limit for the draw
-    #[arg(
-        long,
-        value_name = "CURRENT",
-        allow_hyphen_values = true,
-        default_value = "50mA",
-        help_heading = "Measuring"
-    )]
-    pub(crate) limit: Ampere,
-    /// Leave out what comes before: a clock time (22:10) or a time from the start (90min)
-    #[arg(
-        long,
-        value_name = "TIME",
-        allow_hyphen_values = true,
-        help_heading = "Measuring"
-    )]
-    pub(crate) from: Option<String>,
-    /// Leave out what comes after
-    #[arg(
-        long,
-        value_name = "TIME",
-        allow_hyphen_values = true,
-        help_heading = "Measuring"
-    )]
-    pub(crate) to: Option<String>,
-    /// Only the levels, without interpretation
-    #[arg(long, help_heading = "Measuring")]
-    pub(crate) segments_only: bool,
-    /// Penalty for each change, in ampere squared; otherwise from the noise
-    #[arg(
-        long,
-        value_name = "A²",
-        allow_hyphen_values = true,
-        help_heading = "Measuring"
-    )]
-    pub(crate) penalty: Option<f64>,
-    /// Ordinary least squares without spike protection
-    #[arg(long, help_heading = "Measuring")]
-    pub(crate) plain: bool,
-    /// Write one JSON document to stdout
-    #[arg(long, help_heading = "Output")]
-    pub(crate) json: bool,
-    /// Draw the trace into this file
-    #[arg(long, value_name = "OUT.svg", help_heading = "Output")]
-    pub(crate) svg: Option<PathBuf>,
-}
-
-/// Watch a log while it is being written.
-///
-/// Takes what `nightdraw read` takes as text, line by line as it arrives, and
-/// says what changes: each step, when the vehicle falls asleep and at what
-/// draw, whether that is too much, and when the source falls silent. At the end
-/// of the stream, or at Ctrl-C, it prints what `nightdraw read` would.
-/// Lines that cannot be read are left out; a source that starts again goes on;
-/// samples without a time take that of their arrival, unless --interval is given.
-#[derive(Debug, Args)]
-pub(crate) struct ListenArguments {
-    /// The source, or - for standard input
-    pub(crate) file: String,
-    /// Time column, by name or number from 1
-    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
-    pub(crate) time: Option<String>,
-    /// Current column, by name or number from 1
-    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
-    pub(crate) current: Option<String>,
-    /// Voltage column, by name or number from 1
-    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
-    pub(crate) voltage: Option<String>,
-    /// Unit of the current, where the source does not say: A, mA, uA
-    #[arg(long, help_heading = "Columns")]
-    pub(crate) unit: Option<String>,
-    /// Time from one sample to the next, where the source has no time: 100ms
-    #[arg(
-        long,
-        value_name = "TIME",
-        allow_hyphen_values = true,
-        help_heading = "Columns"
-    )]
-    pub(crate) interval: Option<Second>,
-    /// Limit for the draw
-    #[arg(
-        long,
-        value_name = "CURRENT",
-        allow_hyphen_values = true,
-        default_value = "50mA",
-        help_heading = "Measuring"
-    )]
-    pub(crate) limit: Ampere,
-    /// Write one JSON document to stdout at the end; what changes goes to stderr
-    #[arg(long, help_heading = "Output")]
-    pub(crate) json: bool,
-    /// Keep what is received in this new file, as it arrives
-    #[arg(long, value_name = "OUT.csv", help_heading = "Output")]
-    pub(crate) save: Option<PathBuf>,
-}
-
-/// Kind of file.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum LogFormat {
-    /// Whatever the content shows
-    Auto,
-    /// Raw 32-bit floats, little-endian; needs --interval and --unit
-    F32le,
 }
 
 /// Everything Nightdraw makes of one job.
@@ -439,7 +306,7 @@ pub(crate) enum JobCommand {
     Add {
         /// Number of the job
         job: i64,
-        /// Kind: draw, pull, refit, rest-voltage, analyser, load-test, charging, trace, repair, note
+        /// Kind: draw, pull, refit, rest-voltage, analyser, load-test, stand-alone, resistance, gravity, drop, charging, trace, repair, note
         kind: String,
         /// Fields, as NAME=VALUE
         #[arg(value_name = "NAME=VALUE")]

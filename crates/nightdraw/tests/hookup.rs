@@ -1,5 +1,13 @@
 //! `nightdraw hookup` and `nightdraw balance`.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test fails by panicking, and says what it skipped"
+)]
+
 mod common;
 
 use common::run;

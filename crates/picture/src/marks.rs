@@ -47,9 +47,13 @@ fn words(kind: &EntryKind) -> Option<String> {
         EntryKind::Refit { nodes } => format!("{} back in", list(nodes)),
         EntryKind::Repair { .. } => "repair".into(),
         EntryKind::Note { text } => text.clone(),
-        EntryKind::RestVoltage { .. } | EntryKind::Analyser { .. } | EntryKind::LoadTest { .. } => {
-            "battery test".into()
-        }
+        EntryKind::RestVoltage { .. }
+        | EntryKind::Analyser { .. }
+        | EntryKind::LoadTest { .. }
+        | EntryKind::StandAlone { .. }
+        | EntryKind::Resistance { .. }
+        | EntryKind::Gravity { .. } => "battery test".into(),
+        EntryKind::Drop { .. } => "voltage drop".into(),
         EntryKind::Charging { .. } => "charging test".into(),
         EntryKind::Trace { .. } | EntryKind::Strike { .. } => return None,
     })

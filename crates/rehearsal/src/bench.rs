@@ -8,7 +8,7 @@ use harness::{
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
-use crate::{VirtualMeter, VirtualVehicle};
+use crate::{NightLog, VirtualMeter, VirtualVehicle, record};
 
 /// A test that a meter answers with a number.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,6 +19,12 @@ pub enum Question {
     Drop(NodeId),
     /// The total before and after pulling these.
     Pull(Vec<NodeId>),
+    /// The battery at rest, voltmeter across the posts.
+    RestVoltage,
+    /// The battery's cranking current, by an analyser.
+    Cranking,
+    /// Voltage at the battery, engine at raised speed.
+    Charging,
 }
 
 /// What the meter shows.
@@ -30,6 +36,21 @@ pub enum Answer {
     Drop(f64),
     /// Ampere before and after.
     Pull(f64, f64),
+    /// Volt at the battery.
+    Voltage(f64),
+    /// Ampere that it would crank with.
+    Cranking(f64),
+}
+
+/// What is true of a virtual vehicle's battery and charging.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct VirtualBattery {
+    /// Open-circuit voltage after a rest, volt.
+    pub rested_v: f64,
+    /// Cranking current by the standard on its label, ampere.
+    pub cranking_a: f64,
+    /// Voltage at raised engine speed, volt.
+    pub charging_v: f64,
 }
 
 /// A sleeping virtual vehicle with meters beside it.
@@ -41,6 +62,9 @@ pub struct Bench {
     vehicle: VirtualVehicle,
     clamp: VirtualMeter,
     millivolts: VirtualMeter,
+    volts: VirtualMeter,
+    analyser: VirtualMeter,
+    battery: Option<VirtualBattery>,
     seed: u64,
 }
 
@@ -54,12 +78,46 @@ impl Bench {
             vehicle,
             clamp: VirtualMeter::low_range_clamp(),
             millivolts: VirtualMeter::millivolts(),
+            volts: VirtualMeter::volts(),
+            analyser: VirtualMeter::analyser(),
+            battery: None,
             seed,
         }
     }
 
-    /// What the meter shows; `None` when there is no such node, or no fuse with
-    /// a rating to read across.
+    /// The same with a battery that can be tested.
+    pub fn with_battery(mut self, battery: VirtualBattery) -> Self {
+        self.battery = Some(battery);
+        self
+    }
+
+    /// The same after repairs at these nodes: faults at or below them are gone,
+    /// faults elsewhere are not. Nodes that do not exist change nothing.
+    pub fn repaired(mut self, nodes: &[NodeId]) -> Self {
+        for index in nodes
+            .iter()
+            .filter_map(|node| self.index(node))
+            .collect::<Vec<_>>()
+        {
+            self.vehicle.repair(index);
+        }
+        self
+    }
+
+    /// What a logging clamp on the battery cable writes over a night of `hours`
+    /// from locking, one sample each `interval_s`.
+    pub fn night(&self, interval_s: f64, hours: f64) -> NightLog {
+        record(
+            &self.vehicle,
+            &self.clamp,
+            interval_s,
+            hours * 3600.0,
+            self.seed,
+        )
+    }
+
+    /// What the meter shows; `None` when there is no such node, no fuse with a
+    /// rating to read across, or no battery to test.
     pub fn ask(&self, question: &Question) -> Option<Answer> {
         match question {
             Question::Current(node) => Some(Answer::Current(self.current_a(node, &[], &node.0)?)),
@@ -73,6 +131,30 @@ impl Bench {
                 let before = self.current_a(&battery, &[], "before")?;
                 let after = self.current_a(&battery, &pulled, "after")?;
                 Some(Answer::Pull(before, after))
+            }
+            Question::RestVoltage => {
+                let true_v = self.battery?.rested_v;
+                Some(Answer::Voltage(self.volts.show(
+                    true_v,
+                    0.0,
+                    &mut self.random("rest"),
+                )))
+            }
+            Question::Charging => {
+                let true_v = self.battery?.charging_v;
+                Some(Answer::Voltage(self.volts.show(
+                    true_v,
+                    0.0,
+                    &mut self.random("charging"),
+                )))
+            }
+            Question::Cranking => {
+                let true_a = self.battery?.cranking_a;
+                Some(Answer::Cranking(self.analyser.show(
+                    true_a,
+                    0.0,
+                    &mut self.random("cranking"),
+                )))
             }
         }
     }
@@ -142,6 +224,64 @@ mod tests {
             panic!("no pull");
         };
         assert!((before - after - 0.417).abs() < 0.02);
+    }
+
+    #[test]
+    fn a_repair_ends_the_fault_where_it_is_made_and_nowhere_else() {
+        let total = |at: &[&str]| {
+            let nodes: Vec<NodeId> = at.iter().map(|id| NodeId((*id).into())).collect();
+            match bench()
+                .repaired(&nodes)
+                .ask(&Question::Current(NodeId::battery()))
+            {
+                Some(Answer::Current(total)) => total,
+                other => panic!("{other:?}"),
+            }
+        };
+        for (at, expected_a) in [
+            (&["F17"][..], 0.021),
+            (&["cabin-box"], 0.021),
+            (&["F17", "F17"], 0.021),
+            (&["F12"], 0.438),
+            (&["F99"], 0.438),
+        ] {
+            assert!(
+                (total(at) - expected_a).abs() < 0.01,
+                "{at:?}: {}",
+                total(at)
+            );
+        }
+    }
+
+    #[test]
+    fn a_battery_answers_when_there_is_one() {
+        let asked = [
+            Question::RestVoltage,
+            Question::Charging,
+            Question::Cranking,
+        ];
+        assert!(asked.iter().all(|question| bench().ask(question).is_none()));
+        let bench = bench().with_battery(scenario::BREAD_VAN_BATTERY);
+        let near = |question: &Question, expected: f64, within: f64| match bench.ask(question) {
+            Some(Answer::Voltage(shown) | Answer::Cranking(shown)) => {
+                assert!((shown - expected).abs() <= within, "{question:?}: {shown}");
+            }
+            other => panic!("{other:?}"),
+        };
+        near(&Question::RestVoltage, 12.58, 0.05);
+        near(&Question::Charging, 14.3, 0.05);
+        near(&Question::Cranking, 515.0, 30.0);
+    }
+
+    #[test]
+    fn the_night_after_a_repair_is_a_quiet_one() {
+        let level = |bench: &Bench| {
+            let night = bench.night(10.0, 6.0);
+            night.shown_a.iter().rev().take(60).sum::<f64>() / 60.0
+        };
+        let bench = bench();
+        assert!(level(&bench) > 0.4);
+        assert!(level(&bench.repaired(&[NodeId::battery()])) < 0.05);
     }
 
     #[test]

@@ -10,7 +10,7 @@ mod night;
 pub mod scenario;
 mod vehicle;
 
-pub use bench::{Answer, Bench, Question};
+pub use bench::{Answer, Bench, Question, VirtualBattery};
 pub use meter::VirtualMeter;
 pub use night::{NightLog, record};
 pub use vehicle::{Activity, VehicleError, VirtualLoad, VirtualVehicle, WakeHabit};

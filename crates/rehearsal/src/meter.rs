@@ -44,6 +44,30 @@ impl VirtualMeter {
         }
     }
 
+    /// A multimeter's 20 V range of common kind, in volt: 10 mV steps.
+    /// Figures from memory.
+    pub fn volts() -> Self {
+        Self {
+            noise_a: 0.002,
+            step_a: 0.01,
+            scale_error: 0.001,
+            zero_a: 0.0,
+            drift_a_per_h: 0.0,
+        }
+    }
+
+    /// A battery analyser of common kind, in ampere of cranking current: 5 A
+    /// steps. Figures from memory.
+    pub fn analyser() -> Self {
+        Self {
+            noise_a: 4.0,
+            step_a: 5.0,
+            scale_error: 0.01,
+            zero_a: 0.0,
+            drift_a_per_h: 0.0,
+        }
+    }
+
     /// What it shows for a true current at `time_s`, ampere.
     pub fn show(&self, true_a: f64, time_s: f64, random: &mut Pcg64Mcg) -> f64 {
         let noise: f64 = StandardNormal.sample(random);

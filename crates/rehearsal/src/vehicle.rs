@@ -10,6 +10,8 @@ pub struct VirtualLoad {
     pub node: NodeId,
     /// Current once asleep, ampere; the fault's part included if it has one.
     pub asleep_a: f64,
+    /// The fault's part of that, ampere: what a repair takes away.
+    pub fault_a: f64,
     /// What it does before it sleeps; none for loads that never change.
     pub activity: Option<Activity>,
     /// Returns from sleep.
@@ -42,9 +44,17 @@ impl VirtualLoad {
         Self {
             node: NodeId(node.into()),
             asleep_a: current_a,
+            fault_a: 0.0,
             activity: None,
             wake: None,
         }
+    }
+
+    /// The same load with `fault_a` more, ampere, until it is repaired.
+    pub fn faulty(mut self, fault_a: f64) -> Self {
+        self.asleep_a += fault_a;
+        self.fault_a += fault_a;
+        self
     }
 
     /// The same load, awake at first.
@@ -132,6 +142,15 @@ impl VirtualVehicle {
     /// The feed tree.
     pub fn tree(&self) -> &FeedTree {
         &self.tree
+    }
+
+    /// Takes the faults away from every load at or below the node at index `node`.
+    pub fn repair(&mut self, node: usize) {
+        for leaf in self.tree.leaves_below(node) {
+            if let Some(load) = self.loads.get_mut(*leaf).and_then(Option::as_mut) {
+                load.asleep_a -= std::mem::take(&mut load.fault_a);
+            }
+        }
     }
 
     /// True current through the node at index `node`, ampere, with the nodes in

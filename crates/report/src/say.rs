@@ -111,6 +111,46 @@ pub(crate) fn entry(assessment: &Assessment, kind: &EntryKind) -> String {
                 at(*temperature_c)
             )
         }
+        EntryKind::StandAlone {
+            before_v,
+            after_v,
+            hours,
+            temperature_c,
+        } => format!(
+            "battery alone for {}: {} became {}{}",
+            Second(hours * 3600.0),
+            Volt(*before_v),
+            Volt(*after_v),
+            at(*temperature_c)
+        ),
+        EntryKind::Resistance { ohm, temperature_c } => {
+            format!(
+                "battery resistance: {}{}",
+                measure::quantity::Ohm(*ohm),
+                at(*temperature_c)
+            )
+        }
+        EntryKind::Gravity {
+            lowest,
+            highest,
+            temperature_c,
+        } => format!(
+            "acid of the cells: {lowest} to {highest}{}",
+            at(*temperature_c)
+        ),
+        EntryKind::Drop {
+            place,
+            drop_v,
+            current_a,
+        } => {
+            let current = current_a.map(|a| format!(" at {}", Ampere(a)));
+            format!(
+                "lost {}: {}{}",
+                place.words(),
+                Volt(*drop_v),
+                current.unwrap_or_default()
+            )
+        }
         EntryKind::Charging {
             voltage_v,
             at_speed,

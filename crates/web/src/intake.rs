@@ -11,6 +11,8 @@ use measure::{
 
 use crate::form::{Typed, Wrong, sentence};
 
+/// Sent by forms that show the instruments, so that none is taken away unseen.
+pub(crate) const TOOLS_SHOWN: &str = "instruments_shown";
 /// Longest text taken in one line; longer ones are a slip of the clipboard.
 const LONGEST: usize = 400;
 /// A battery's age. Common practice: none lives this long.
@@ -95,6 +97,14 @@ impl Tool {
         }
     }
 
+    /// Whether it shows volts rather than amperes.
+    pub(crate) fn in_volts(&self) -> bool {
+        matches!(
+            self.kind,
+            InstrumentKind::Millivolt | InstrumentKind::Voltmeter
+        )
+    }
+
     /// Whether one of its fields has a problem.
     pub(crate) fn has_problem(&self, wrong: &Wrong) -> bool {
         let prefix = self.field("");
@@ -103,7 +113,8 @@ impl Tool {
 }
 
 /// The job that the form describes; entries and recordings are those of
-/// `base`, and so are its instruments and circuits, to which new circuits are added.
+/// `base`, and so are its circuits, to which new ones are added. Instruments
+/// that entries name keep their names.
 pub(crate) fn job(typed: &Typed, base: Option<&Job>) -> Result<Job, Wrong> {
     let mut wrong = Wrong::default();
     let mut job = base.cloned().unwrap_or_default();
@@ -111,11 +122,8 @@ pub(crate) fn job(typed: &Typed, base: Option<&Job>) -> Result<Job, Wrong> {
     battery_label(typed, &mut job, &mut wrong);
     complaint(typed, &mut job, &mut wrong);
     circuits(typed, &mut job, &mut wrong);
-    if base.is_none() {
-        job.instruments = KINDS
-            .iter()
-            .filter_map(|tool| instrument(tool, typed, &mut wrong))
-            .collect();
+    if base.is_none() || typed.ticked(TOOLS_SHOWN) {
+        instruments(typed, &mut job, &mut wrong);
     }
     if wrong.is_empty() {
         Ok(job)
@@ -211,6 +219,41 @@ fn circuits(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
     }
 }
 
+/// The first instrument of each kind as ticked; further ones of a kind, from a
+/// job file, stay as they are.
+fn instruments(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
+    for tool in KINDS {
+        let stated = instrument(tool, typed, wrong);
+        let at = job
+            .instruments
+            .iter()
+            .position(|known| known.kind == tool.kind);
+        let Some(at) = at else {
+            job.instruments.extend(stated);
+            continue;
+        };
+        let old = &job.instruments[at].id;
+        let named = job
+            .entries
+            .iter()
+            .any(|entry| entry.instrument.as_ref() == Some(old));
+        match stated {
+            None if named => wrong.add(
+                tool.word(),
+                format!("Entries were read with '{old}'; leave it ticked."),
+            ),
+            None => {
+                job.instruments.remove(at);
+            }
+            Some(new) if named && new.id != *old => wrong.add(
+                &tool.field("name"),
+                format!("Entries were read with '{old}'; leave it its name."),
+            ),
+            Some(new) => job.instruments[at] = new,
+        }
+    }
+}
+
 fn instrument(tool: &Tool, typed: &Typed, wrong: &mut Wrong) -> Option<Instrument> {
     if !typed.ticked(tool.word()) {
         return None;
@@ -218,11 +261,7 @@ fn instrument(tool: &Tool, typed: &Typed, wrong: &mut Wrong) -> Option<Instrumen
     let ordinary = Instrument::generic(tool.kind);
     let name = typed.get(&tool.field("name"));
     let resolution = tool.field("resolution");
-    let volts = matches!(
-        tool.kind,
-        InstrumentKind::Millivolt | InstrumentKind::Voltmeter
-    );
-    let resolution = if volts {
+    let resolution = if tool.in_volts() {
         amount::<Volt>(typed, &resolution, range::RESOLUTION, wrong)
     } else {
         amount::<Ampere>(typed, &resolution, range::RESOLUTION, wrong)

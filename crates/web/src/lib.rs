@@ -19,6 +19,7 @@ mod state;
 #[cfg(test)]
 mod tests;
 mod theme;
+mod virtual_van;
 mod words;
 
 use axum::{Router, extract::DefaultBodyLimit, middleware, routing::get};
@@ -38,6 +39,7 @@ pub fn app(state: AppState) -> Router {
         .fallback(get(pages::nothing_here))
         .layer(DefaultBodyLimit::max(FORM_LIMIT))
         .layer(middleware::from_fn_with_state(state.clone(), guard::check))
+        .layer(middleware::from_fn(theme::remember))
         .layer(CompressionLayer::new())
         .layer(middleware::from_fn(guard::seal))
         .with_state(state)

@@ -107,7 +107,7 @@ impl IntoResponse for Problem {
             page(
                 &Page {
                     title: &self.title,
-                    look: Look::Device,
+                    look: Look::asked(),
                     here: "/",
                     follow: None,
                 },

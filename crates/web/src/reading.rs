@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use battery::CrankingStandard;
+use harness::NodeId;
 use job::{EntryKind, Job, Proposal};
 use measure::{InstrumentKind, instrument::How, quantity::Ampere};
 
@@ -258,6 +259,8 @@ pub(crate) fn for_proposal(proposal: &Proposal, known: &Known) -> Option<(&'stat
         .as_ref()
         .map_or("battery", |node| node.0.as_str());
     let (word, how) = match proposal.kind.as_str() {
+        // Again on the same terms: with what the last one was read with.
+        "remeasure" => ("draw", last_how_of_total(&known.job).unwrap_or("clamp")),
         "clamp" | "wait-for-sleep" => ("draw", "clamp"),
         "in-line" => ("draw", "in-line"),
         "millivolt" => ("draw", "millivolt"),
@@ -326,6 +329,15 @@ pub(crate) fn prefilled(kind: &Kind, known: &Known, node: &str) -> Typed {
 fn last_how(job: &Job) -> Option<&'static str> {
     let how = job.standing().filter_map(|(_, entry)| match entry.kind {
         EntryKind::Draw { how, .. } => Some(how),
+        _ => None,
+    });
+    how.last().map(how_word)
+}
+
+/// How the total was last read.
+fn last_how_of_total(job: &Job) -> Option<&'static str> {
+    let how = job.standing().filter_map(|(_, entry)| match &entry.kind {
+        EntryKind::Draw { node, how, .. } if *node == NodeId::battery() => Some(*how),
         _ => None,
     });
     how.last().map(how_word)

@@ -3,7 +3,12 @@
 
 use std::fmt::Write as _;
 
-use axum::http::{HeaderMap, header};
+use axum::{
+    extract::Request,
+    http::{HeaderMap, header},
+    middleware::Next,
+    response::Response,
+};
 
 /// What the person chose with the switch in the page's head.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -17,7 +22,24 @@ pub(crate) enum Look {
     Night,
 }
 
+tokio::task_local! {
+    /// The look of the request being answered.
+    static ASKED: Look;
+}
+
+/// Remembers the look while a request is answered, for pages that are made of
+/// an error and see no request.
+pub(crate) async fn remember(request: Request, next: Next) -> Response {
+    let look = Look::from_headers(request.headers());
+    ASKED.scope(look, next.run(request)).await
+}
+
 impl Look {
+    /// The look of the request being answered; the device's own outside of one.
+    pub(crate) fn asked() -> Self {
+        ASKED.try_with(|look| *look).unwrap_or_default()
+    }
+
     /// Name of the cookie that keeps the choice.
     pub(crate) const COOKIE: &str = "look";
 
@@ -90,8 +112,16 @@ const COLOURS: &[Colour] = &[
 
 /// The style sheet's variables, both themes.
 pub(crate) fn variables() -> String {
-    let sun = declarations(|colour| colour.1) + &picture::day_theme();
-    let night = declarations(|colour| colour.2) + &picture::night_theme();
+    let sun = format!(
+        "{}{}",
+        declarations(|colour| colour.1),
+        picture::day_theme()
+    );
+    let night = format!(
+        "{}{}",
+        declarations(|colour| colour.2),
+        picture::night_theme()
+    );
     let mut css = String::new();
     // Writing to a String cannot fail.
     let _ = write!(

@@ -10,16 +10,12 @@
     reason = "a test may stop and may speak"
 )]
 
-use std::{
-    env,
-    io::{BufRead, BufReader, Read, Write},
-    net::{SocketAddr, TcpStream},
-    os::unix::process::CommandExt,
-    process::{Child, Command, Stdio},
-    time::Duration,
-};
+mod driver;
 
-use thirtyfour::{ChromiumLikeCapabilities, prelude::*};
+use std::{env, net::SocketAddr};
+
+use driver::{Driver, Outcome, PHONE, bench, browser, press, text, type_in};
+use thirtyfour::prelude::*;
 
 /// What really draws in the invented vehicle, milliampere.
 const DRAWS: [(&str, f64, f64); 6] = [
@@ -35,113 +31,6 @@ const LIST: &str = "F11 10A clock\nF12 15A radio\nF13 10A tracker\nF14 10A inter
 /// More readings than any sensible plan needs for six fuses.
 const READINGS: usize = 25;
 
-type Outcome<T> = Result<T, Box<dyn std::error::Error + Send + Sync>>;
-
-/// The driver in a process group of its own, ended with every browser it started.
-struct Driver {
-    child: Child,
-    port: u16,
-}
-
-impl Driver {
-    /// Starts it; `None` when it is not installed.
-    fn start() -> Option<Self> {
-        let mut child = Command::new("chromedriver")
-            .arg("--port=0")
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .process_group(0)
-            .spawn()
-            .ok()?;
-        let lines = BufReader::new(child.stdout.take()?).lines();
-        let port = lines.map_while(Result::ok).find_map(|line| {
-            let (_, rest) = line.split_once("started successfully on port ")?;
-            rest.trim_end_matches('.').trim().parse().ok()
-        });
-        let mut driver = Self { child, port: 0 };
-        // Dropped, and thereby ended, when it never said its port.
-        driver.port = port?;
-        Some(driver)
-    }
-
-    /// Errors that the browser's console has seen.
-    fn console(&self, session: &str) -> Outcome<String> {
-        let body = r#"{"type":"browser"}"#;
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port))?;
-        write!(
-            stream,
-            "POST /session/{session}/se/log HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\n\
-             Content-Length: {}\r\nConnection: close\r\n\r\n{body}",
-            body.len()
-        )?;
-        // The driver keeps the connection open, so read the head, then what it announces.
-        let mut reader = BufReader::new(stream);
-        let (mut line, mut length) = (String::new(), 0);
-        reader.read_line(&mut line)?;
-        assert!(
-            line.starts_with("HTTP/1.1 200"),
-            "the console can be read: {line}"
-        );
-        while line.trim() != "" {
-            line.clear();
-            reader.read_line(&mut line)?;
-            if let Some(bytes) = line.to_ascii_lowercase().strip_prefix("content-length:") {
-                length = bytes.trim().parse()?;
-            }
-        }
-        let mut body = vec![0; length];
-        reader.read_exact(&mut body)?;
-        Ok(String::from_utf8(body)?)
-    }
-}
-
-impl Drop for Driver {
-    fn drop(&mut self) {
-        let group = format!("-{}", self.child.id());
-        let _ = Command::new("kill").args(["-KILL", "--", &group]).status();
-        let _ = self.child.wait();
-    }
-}
-
-async fn bench() -> (SocketAddr, tempfile::TempDir) {
-    let folder = tempfile::tempdir().unwrap();
-    let config = web::Config {
-        data_dir: folder.path().into(),
-        port: Some(0),
-        lan: false,
-    };
-    let (sender, receiver) = tokio::sync::oneshot::channel();
-    tokio::spawn(async move { web::serve(config, |address| sender.send(address).unwrap()).await });
-    (receiver.await.unwrap(), folder)
-}
-
-async fn browser(driver: &Driver, profile: &str) -> WebDriverResult<WebDriver> {
-    let mut wanted = DesiredCapabilities::chrome();
-    for flag in [
-        "--headless=new",
-        "--no-sandbox",
-        "--disable-gpu",
-        "--disable-quic",
-        "--no-first-run",
-        "--disable-background-networking",
-        "--disable-component-update",
-        "--disable-sync",
-        "--window-size=360,740",
-    ] {
-        wanted.add_arg(flag)?;
-    }
-    wanted.add_arg(&format!("--user-data-dir={profile}"))?;
-    wanted.add_experimental_option(
-        "mobileEmulation",
-        serde_json::json!({ "deviceMetrics": { "width": 360, "height": 740, "pixelRatio": 2.0 } }),
-    )?;
-    wanted.set(
-        "goog:loggingPrefs",
-        serde_json::json!({ "browser": "WARNING" }),
-    )?;
-    WebDriver::new(format!("http://127.0.0.1:{}", driver.port), wanted).await
-}
-
 #[tokio::test(flavor = "multi_thread")]
 async fn a_whole_job_on_a_phone() {
     let Some(driver) = Driver::start() else {
@@ -155,7 +44,7 @@ async fn a_whole_job_on_a_phone() {
     };
     let (address, _folder) = bench().await;
     let profile = tempfile::tempdir().unwrap();
-    let page = browser(&driver, &profile.path().display().to_string())
+    let page = browser(&driver, &profile.path().display().to_string(), PHONE)
         .await
         .unwrap();
     let session = page.session_id().to_string();
@@ -184,10 +73,11 @@ async fn walk(page: &WebDriver, address: SocketAddr) -> Outcome<()> {
     press(page, "button.main-press").await?;
     let first = headline(page).await?;
     fits(page).await?;
-    let mut last = first.clone();
+    by_keyboard(page, "12.62").await?;
+    let mut last = headline(page).await?;
     for taken in 0..READINGS {
         if page
-            .query(By::Css("a.main-press[href$='/report']"))
+            .query(By::Css(".step a[href$='/report']"))
             .nowait()
             .exists()
             .await?
@@ -203,12 +93,35 @@ async fn walk(page: &WebDriver, address: SocketAddr) -> Outcome<()> {
     assert_ne!(first, last, "the next step changes with what is known");
     let found = text(page, ".step .headline").await?;
     assert!(found.contains(CULPRIT), "the culprit is named: {found}");
-    press(page, "a.main-press[href$='/report']").await?;
+    press(page, ".step a[href$='/report']").await?;
     let report = text(page, "body").await?;
     assert!(
         report.contains("grey estate") && report.contains(CULPRIT),
         "{report}"
     );
+    Ok(())
+}
+
+/// Tabs of a page's head: the skip link, the name, three looks; then the
+/// step's number, with one link or fold allowed before it.
+const TABS: usize = 7;
+
+/// Enters the step's number with keys alone.
+async fn by_keyboard(page: &WebDriver, typed: &str) -> Outcome<()> {
+    let mut tabs = 0;
+    loop {
+        let active = page.active_element().await?;
+        if active.attr("id").await?.as_deref() == Some("next-value") {
+            active.send_keys(typed).await?;
+            active.send_keys(Key::Enter + "").await?;
+            break;
+        }
+        assert!(tabs < TABS, "the number is within {TABS} tabs");
+        active.send_keys(Key::Tab + "").await?;
+        tabs += 1;
+    }
+    let said = text(page, ".said-back").await?;
+    assert!(said.contains(typed), "the key went through: {said}");
     Ok(())
 }
 
@@ -280,50 +193,6 @@ fn draw_ma(node: &str) -> f64 {
 
 async fn headline(page: &WebDriver) -> WebDriverResult<String> {
     text(page, ".step .headline").await
-}
-
-async fn text(page: &WebDriver, css: &str) -> WebDriverResult<String> {
-    page.query(By::Css(css))
-        .wait(Duration::from_secs(10), Duration::from_millis(50))
-        .first()
-        .await?
-        .text()
-        .await
-}
-
-async fn type_in(page: &WebDriver, css: &str, text: &str) -> WebDriverResult<()> {
-    let field = page
-        .query(By::Css(css))
-        .wait(Duration::from_secs(10), Duration::from_millis(50))
-        .first()
-        .await?;
-    field.clear().await?;
-    field.send_keys(text).await
-}
-
-/// Presses and waits until the next page is there.
-async fn press(page: &WebDriver, css: &str) -> WebDriverResult<()> {
-    page.execute("window.leaving = true", vec![]).await?;
-    page.query(By::Css(css))
-        .wait(Duration::from_secs(10), Duration::from_millis(50))
-        .first()
-        .await?
-        .click()
-        .await?;
-    for _ in 0..400 {
-        let arrived = "return !window.leaving && document.readyState === 'complete'";
-        if page
-            .execute(arrived, vec![])
-            .await
-            .is_ok_and(|answer| answer.json().as_bool() == Some(true))
-        {
-            return Ok(());
-        }
-        tokio::time::sleep(Duration::from_millis(25)).await;
-    }
-    Err(WebDriverError::Timeout(format!(
-        "nothing came after pressing {css}"
-    )))
 }
 
 /// Nothing hangs over the side.

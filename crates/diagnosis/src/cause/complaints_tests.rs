@@ -146,6 +146,8 @@ fn vehicle(random: &mut Random) -> Option<(Set, CauseEvidence)> {
                 ripple_v: None,
                 temperature_c: Some(15.0),
             }],
+            drops: Vec::new(),
+            alternator_off: None,
             settled_draw: Some(Uncertain::new(random.normal((steady, 0.003)), 0.003)),
             long_run_draw: None,
             wake_ups: Some(WakeUps {

@@ -38,6 +38,16 @@ pub(super) const fn charging(verdict: ChargingVerdict) -> Option<[f64; 2]> {
 /// Chance of suspect ripple with a steady draw (a leaking diode is one) and without.
 pub(super) const RIPPLE_WITH_STEADY: [f64; 2] = [0.08, 0.04];
 
+/// Chance that the alternator leaks at night with a steady draw as the cause (a
+/// few of them are diodes) and without. From memory.
+pub(super) const LEAK_WITH_STEADY: [f64; 2] = [0.08, 0.003];
+/// Chance that ripple and leak both point to a diode with poor charging and
+/// without. From memory.
+pub(super) const DIODE_WITH_POOR: [f64; 2] = [0.10, 0.01];
+/// Chance of too large a drop in the charging cables with poor charging and
+/// without. From memory.
+pub(super) const DROP_WITH_POOR: [f64; 2] = [0.30, 0.04];
+
 /// Chance that a settled draw is above the limit with a steady draw as the
 /// cause, and without. Common practice.
 pub(super) const SETTLED_ABOVE: [f64; 2] = [0.93, 0.06];
@@ -54,6 +64,11 @@ pub(super) const SHORT_TRIPS: [f64; 2] = [0.92, 0.25];
 pub(super) const REPLACES_START_MIN: (f64, f64) = (25.0, 5.0);
 /// Least hours of driving per week that keep a battery up. Common practice.
 pub(super) const WEEKLY_DRIVING_H: (f64, f64) = (2.0, 0.7);
+
+/// Minutes of going after one cause until it is repaired or ruled out: another
+/// battery fitted and tested; alternator, belt and cables; a talk and a charge;
+/// the search of the circuits; the same over nights. From memory.
+pub(super) const PURSUE_MIN: [f64; 5] = [25.0, 50.0, 20.0, 60.0, 90.0];
 
 /// Age in years at which a battery is as likely weak as its prior says, slope of
 /// the logarithm per year, and the largest ratio either way. From memory.

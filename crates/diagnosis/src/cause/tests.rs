@@ -35,6 +35,8 @@ fn evidence() -> CauseEvidence {
         battery_age_years: None,
         judgement: untested(),
         charging: Vec::new(),
+        drops: Vec::new(),
+        alternator_off: None,
         settled_draw: None,
         long_run_draw: None,
         wake_ups: None,
@@ -214,6 +216,100 @@ fn suspect_ripple_speaks_for_a_draw_by_night_too() {
     assert!(steady(&rippling(0.8)) > steady(&rippling(0.03)));
 }
 
+#[test]
+fn checks_that_cannot_change_the_order_save_nothing() {
+    // Nothing known: asking costs a minute and all five stand.
+    let open = checks(&CauseEvidence {
+        no_start_after_h: None,
+        ..evidence()
+    });
+    assert_eq!(open.len(), 5);
+    assert!(open.windows(2).all(|w| w[0].net_min() >= w[1].net_min()));
+    assert!(open.iter().any(|check| check.net_min() > 0.0), "{open:?}");
+    // A settled draw of two ampere and a sound battery: the circuits come first, and
+    // neither a charging test nor a night is worth its minutes before them.
+    let plain = CauseEvidence {
+        judgement: tested(Verdict::Good, 0.95),
+        settled_draw: Some(Uncertain::new(2.0, 0.02)),
+        ..evidence()
+    };
+    let left = checks(&plain);
+    let kinds: Vec<_> = left.iter().map(|check| check.kind).collect();
+    assert!(!kinds.contains(&CheckKind::Battery) && !kinds.contains(&CheckKind::SettledDraw));
+    for check in left.iter().filter(|check| check.kind != CheckKind::Usage) {
+        assert!(check.net_min() < 0.0, "{left:?}");
+    }
+    // With a draw in order and the battery untested, testing it leads.
+    let quiet = CauseEvidence {
+        settled_draw: Some(Uncertain::new(0.02, 0.002)),
+        ..evidence()
+    };
+    let left = checks(&quiet);
+    assert!(left[0].net_min() > 0.0, "{left:?}");
+    let net = |kind| left.iter().find(|c| c.kind == kind).map(Check::net_min);
+    assert!(net(CheckKind::Battery) > net(CheckKind::Night), "{left:?}");
+}
+
+#[test]
+fn the_alternators_cable_couples_day_and_night() {
+    let seen = |ripple, leak: Option<f64>| {
+        causes(&CauseEvidence {
+            charging: vec![ChargingTest {
+                ripple_v: Some(ripple),
+                ..charging(14.3)[0]
+            }],
+            alternator_off: leak.map(|a| Uncertain::new(a, 0.003)),
+            ..evidence()
+        })
+    };
+    let steady = |ripple, leak| p(&seen(ripple, leak), Hypothesis::SteadyDraw);
+    // Ripple alone speaks a little for a draw by night; the cable's own reading decides.
+    assert!(steady(0.8, Some(0.3)) > steady(0.8, None));
+    assert!(steady(0.8, None) > steady(0.8, Some(0.001)));
+    // Leak and ripple together blame the alternator by day as well.
+    let poor = |ripple, leak| p(&seen(ripple, leak), Hypothesis::PoorCharging);
+    let shift = |ripple| poor(ripple, Some(0.3)) / poor(ripple, Some(0.001));
+    assert!(shift(0.8) > shift(0.03), "{} {}", shift(0.8), shift(0.03));
+    let odds = seen(0.8, Some(0.3));
+    let steady = odds
+        .iter()
+        .find(|o| o.hypothesis == Hypothesis::SteadyDraw)
+        .unwrap();
+    assert!(
+        steady
+            .speaks_for
+            .iter()
+            .any(|s| s.contains("300 mA") && s.contains("diodes")),
+        "{steady:?}"
+    );
+}
+
+#[test]
+fn a_charging_cable_that_loses_voltage_speaks_for_poor_charging() {
+    let poor = |drop_v: Option<f64>, place| {
+        let drops = drop_v.map(|volt| DropTest {
+            place,
+            drop: Uncertain::new(volt, 0.01),
+            current_a: None,
+        });
+        p(
+            &causes(&CauseEvidence {
+                drops: drops.into_iter().collect(),
+                ..evidence()
+            }),
+            Hypothesis::PoorCharging,
+        )
+    };
+    use battery::drops::DropPlace as D;
+    assert!(poor(Some(0.9), D::ChargingPositive) > 1.5 * poor(None, D::ChargingPositive));
+    assert!(poor(Some(0.1), D::ChargingPositive) < poor(None, D::ChargingPositive));
+    // The starter's cable is no charging cable.
+    assert_eq!(
+        poor(Some(0.9), D::StarterPositive),
+        poor(None, D::StarterPositive)
+    );
+}
+
 fn maybe<T: std::fmt::Debug + Clone>(
     s: impl Strategy<Value = T>,
 ) -> impl Strategy<Value = Option<T>> {
@@ -248,6 +344,25 @@ proptest! {
         prop_assert!((odds.iter().map(|o| o.p).sum::<f64>() - 1.0).abs() < 1e-9);
         prop_assert!(odds.windows(2).all(|w| w[0].p >= w[1].p));
         prop_assert_eq!(&odds, &causes(&e));
+    }
+
+    /// Knowledge never costs: no check is expected to lengthen the way, and
+    /// none saves more than the longest way there is.
+    #[test]
+    fn checks_never_lengthen_the_way(
+        settled in maybe(0.0..3.0_f64),
+        hours in maybe(0.5..500.0_f64),
+        age in maybe(0.0..15.0_f64),
+    ) {
+        let e = CauseEvidence {
+            settled_draw: settled.map(|a| Uncertain::new(a, 0.01)),
+            no_start_after_h: hours,
+            battery_age_years: age,
+            ..evidence()
+        };
+        for check in checks(&e) {
+            prop_assert!((0.0..=245.0).contains(&check.saves_min), "{:?}", check);
+        }
     }
 
     /// Up to twice the limit. Beyond, the draw explains the complaint under every

@@ -32,11 +32,13 @@ impl Planner<'_> {
             outcomes: vec![
                 Outcome {
                     seen: within,
+                    seen_a: None,
                     p: 1.0 - self.belief.nodes.first().map_or(0.0, |n| n.p_fault),
                     means: "nothing draws too much while it sleeps".into(),
                 },
                 Outcome {
                     seen: "more".into(),
+                    seen_a: None,
                     p: self.belief.nodes.first().map_or(0.0, |n| n.p_fault),
                     means: "some circuit draws too much; the search begins".into(),
                 },
@@ -165,11 +167,13 @@ impl Planner<'_> {
         vec![
             Outcome {
                 seen: format!("about {}", words::current(fault_a)),
+                seen_a: Some(fault_a),
                 p,
                 means: "the fault is here or below".into(),
             },
             Outcome {
                 seen: format!("about {}", words::current(quiet_a)),
+                seen_a: Some(quiet_a),
                 p: 1.0 - p,
                 means: "all is well here; the fault is elsewhere".into(),
             },

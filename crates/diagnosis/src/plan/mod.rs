@@ -100,6 +100,9 @@ impl Default for PlanOptions {
 pub struct Outcome {
     /// What is seen.
     pub seen: String,
+    /// The current that stands for, ampere, when it is one: for those who would
+    /// rather say what another quantity shows.
+    pub seen_a: Option<f64>,
     /// How likely.
     pub p: f64,
     /// What it would mean.

@@ -3,6 +3,7 @@
 use battery::{
     Cranking, Forecast, HealthTest, Judgement, Parking, capacity,
     charging::{ChargingTest, EngineSpeed},
+    drops::{DropJudgement, DropTest, judge_drop},
 };
 use measure::{
     Instrument, InstrumentKind, Uncertain,
@@ -10,13 +11,16 @@ use measure::{
 };
 
 use super::evidence::in_order;
-use crate::{Entry, EntryKind, Explanation, Job, Speed};
+use crate::{Entry, EntryId, EntryKind, Explanation, Job, Speed};
 
 /// Charge of a parked vehicle's battery when nobody has read its voltage:
 /// 85 ± 10 % (common practice).
 const USUAL_CHARGE: (f64, f64) = (0.85, 0.10);
 /// Temperature while parked when nobody says, °C (common practice: a mild night).
 const USUAL_C: f64 = 10.0;
+
+/// Repeatability of an analyser's resistance, relative (common practice).
+const RESISTANCE_SHARE: f64 = 0.05;
 
 /// What the battery's tests say.
 pub(super) fn judgement(job: &Job) -> Judgement {
@@ -54,11 +58,58 @@ fn tests(job: &Job) -> Vec<HealthTest> {
             after_s,
             temperature_c,
         }),
+        EntryKind::StandAlone {
+            before_v,
+            after_v,
+            hours,
+            temperature_c,
+        } => Some(HealthTest::StandAlone {
+            before: volts(job, entry, before_v),
+            after: volts(job, entry, after_v),
+            hours,
+            temperature_c,
+        }),
+        EntryKind::Resistance { ohm, temperature_c } => Some(HealthTest::Resistance {
+            // An analyser's repeatability; how it differs from the label is the judgement's.
+            ohm: Uncertain::new(ohm, RESISTANCE_SHARE * ohm),
+            temperature_c,
+        }),
+        EntryKind::Gravity {
+            lowest,
+            highest,
+            temperature_c,
+        } => Some(HealthTest::Gravity {
+            lowest,
+            highest,
+            temperature_c,
+        }),
         _ => None,
     };
     in_order(job)
         .into_iter()
         .filter_map(|(_, entry)| test(entry))
+        .collect()
+}
+
+/// What the voltage drops say, in the order they were read.
+pub(super) fn drops(job: &Job) -> Vec<(EntryId, DropTest, DropJudgement)> {
+    in_order(job)
+        .into_iter()
+        .filter_map(|(id, entry)| match entry.kind {
+            EntryKind::Drop {
+                place,
+                drop_v,
+                current_a,
+            } => {
+                let test = DropTest {
+                    place,
+                    drop: volts(job, entry, drop_v),
+                    current_a,
+                };
+                Some((id, test, judge_drop(&test)))
+            }
+            _ => None,
+        })
         .collect()
 }
 

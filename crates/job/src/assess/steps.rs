@@ -1,9 +1,16 @@
 //! What to do next: the plan's tests in words, and the steps before and beside
 //! the isolation.
 
-use diagnosis::{Plan, TestKind};
-use harness::{FeedTree, NodeId, caution};
+use diagnosis::{
+    Plan, TestKind,
+    cause::{Check, CheckKind},
+};
+use harness::{
+    FeedTree, NodeId, caution,
+    fuse::{self, FuseFamily},
+};
 use measure::{How, Instrument, InstrumentKind};
+use trace::Exceeds;
 
 use super::evidence::{Gathered, is_fuse};
 use crate::{EntryKind, Excluded, Job, Outcome, Proposal};
@@ -21,45 +28,57 @@ pub(super) struct Steps {
     pub(super) excluded: Vec<Excluded>,
 }
 
-/// Puts the plan's tests and our own in one order.
-pub(super) fn steps(job: &Job, tree: &FeedTree, gathered: &Gathered, plan: Option<Plan>) -> Steps {
-    let battery = battery_tests(job);
-    let excluded = plan.as_ref().map(|plan| {
-        plan.excluded
-            .iter()
-            .map(|left| Excluded {
-                kind: left.kind.as_str().into(),
-                node: left.node.map(|node| tree.node(node).id.clone()),
-                reason: left.reason.clone(),
-            })
-            .collect()
-    });
+/// Puts the plan's tests and the checks of the cause in one order, by the
+/// expected minutes to a correct repair.
+///
+/// Testing circuits is going after a steady draw. A check whose saving exceeds
+/// its minutes therefore comes before them, unless the draw is known to exceed
+/// its limit: then it has to be found whatever else is wrong.
+pub(super) fn steps(
+    job: &Job,
+    tree: &FeedTree,
+    gathered: &Gathered,
+    plan: Plan,
+    checks: &[Check],
+    exceeds: Exceeds,
+) -> Steps {
+    let excluded = plan
+        .excluded
+        .iter()
+        .map(|left| Excluded {
+            kind: left.kind.as_str().into(),
+            node: left.node.map(|node| tree.node(node).id.clone()),
+            reason: left.reason.clone(),
+        })
+        .collect();
     let mut queue = Vec::new();
-    match plan {
-        // Isolation has begun: the plan leads, the battery's tests stand beside it.
-        Some(plan) if gathered.total_read => {
-            let done = plan.done;
-            let planned = plan
-                .next
-                .into_iter()
-                .chain(plan.alternatives)
-                .map(|p| in_words(tree, p));
-            queue.extend(planned);
-            queue.extend(battery);
-            if gathered.recording.is_none() {
-                queue.push(record_night(job));
-            }
-            if done {
-                // Nothing left to isolate: what remains is beside the point, not next.
-                return Steps {
-                    next: None,
-                    alternatives: queue.into_iter().take(ALTERNATIVES).collect(),
-                    excluded: excluded.unwrap_or_default(),
-                };
-            }
+    let worthwhile = |check: &&Check| check.net_min() > 0.0;
+    if gathered.total_read {
+        let (first, later): (Vec<&Check>, Vec<&Check>) = checks
+            .iter()
+            .partition(|check| worthwhile(check) && exceeds != Exceeds::Yes);
+        let words = |list: Vec<&Check>| -> Vec<Proposal> {
+            list.into_iter()
+                .flat_map(|check| check_in_words(job, *check))
+                .collect()
+        };
+        queue.extend(words(first));
+        let done = plan.done;
+        let planned = plan.next.into_iter().chain(plan.alternatives);
+        queue.extend(planned.map(|p| in_words(tree, p)));
+        queue.extend(words(later));
+        if done {
+            // Nothing left to isolate: what remains is beside the point, not next.
+            return Steps {
+                next: None,
+                alternatives: queue.into_iter().take(ALTERNATIVES).collect(),
+                excluded,
+            };
         }
+    } else {
         // The cheap test of the battery comes first, and disturbs nothing.
-        _ => {
+        {
+            let battery = battery_tests(job);
             let nothing_yet = job.standing().next().is_none();
             let total = if gathered.asleep_now == Some(false) {
                 wait_for_sleep(gathered)
@@ -73,13 +92,21 @@ pub(super) fn steps(job: &Job, tree: &FeedTree, gathered: &Gathered, plan: Optio
                 queue.push(total);
                 queue.extend(battery);
             }
+            let others = checks
+                .iter()
+                .filter(|check| !matches!(check.kind, CheckKind::Battery | CheckKind::SettledDraw));
+            queue.extend(
+                others
+                    .filter(worthwhile)
+                    .flat_map(|check| check_in_words(job, *check)),
+            );
         }
     }
     let mut queue = queue.into_iter();
     Steps {
         next: queue.next(),
         alternatives: queue.take(ALTERNATIVES).collect(),
-        excluded: excluded.unwrap_or_default(),
+        excluded,
     }
 }
 
@@ -116,6 +143,43 @@ fn battery_tests(job: &Job) -> Vec<Proposal> {
         });
     }
     tests
+}
+
+/// A check of the cause, in words.
+fn check_in_words(job: &Job, check: Check) -> Vec<Proposal> {
+    let mut proposals = match check.kind {
+        CheckKind::Battery => battery_tests(job),
+        CheckKind::Charging => vec![Proposal {
+            kind: "charging".into(),
+            headline: "Read the charging voltage and its ripple".into(),
+            how: "Voltmeter across the battery posts, engine at raised speed with lamps, blower and rear window on; then the alternating voltage in the same place.".into(),
+            why: "A battery that is never filled goes flat with a healthy draw.".into(),
+            caution: Some(caution::for_test(caution::TestKind::Charging).text.into()),
+            ..blank()
+        }],
+        CheckKind::Usage => vec![Proposal {
+            kind: "usage".into(),
+            headline: "Ask how it is driven".into(),
+            how: "Trips in a usual week and minutes of a usual trip; enter both with the job.".into(),
+            why: "Trips too short to replace their starts empty a sound battery.".into(),
+            ..blank()
+        }],
+        CheckKind::SettledDraw => Vec::new(),
+        CheckKind::Night => vec![record_night(job)],
+    };
+    if let [only] = proposals.as_mut_slice() {
+        only.minutes = check.minutes;
+    }
+    if check.net_min() > 0.0 {
+        for proposal in &mut proposals {
+            let saved = format!(
+                " Likely to save {:.0} min on the way to the right repair.",
+                check.saves_min.max(1.0)
+            );
+            proposal.why.push_str(&saved);
+        }
+    }
+    proposals
 }
 
 /// The total of the sleeping vehicle.
@@ -276,12 +340,30 @@ fn in_words(tree: &FeedTree, p: diagnosis::Proposal) -> Proposal {
             .outcomes
             .into_iter()
             .map(|o| Outcome {
-                seen: o.seen,
+                seen: on_the_meter(tree, p.kind, p.node, o.seen_a).unwrap_or(o.seen),
                 p: o.p,
                 means: o.means,
             })
             .collect(),
     }
+}
+
+/// Across a fuse the meter shows millivolts, so that is what to look out for.
+fn on_the_meter(
+    tree: &FeedTree,
+    kind: TestKind,
+    node: Option<usize>,
+    current_a: Option<f64>,
+) -> Option<String> {
+    if kind != TestKind::Millivolt {
+        return None;
+    }
+    let spec = tree.node(node?);
+    let family: Option<FuseFamily> = spec.fuse.as_deref().and_then(|word| word.parse().ok());
+    let ohm = fuse::resistance(family, spec.rating_a?, None)?.ohm.value;
+    // A tenth of a millivolt is what an ordinary meter's last digit shows.
+    let shown_mv = (current_a? * ohm * 1e4).round() / 10.0;
+    Some(format!("about {shown_mv} mV"))
 }
 
 fn blank() -> Proposal {

@@ -12,7 +12,7 @@ use measure::{
 };
 
 use super::{
-    amount,
+    amount, battery_entries,
     fields::{FieldError, FieldErrors, Fields},
     words,
 };
@@ -83,6 +83,10 @@ fn build(kind: &str, fields: &mut Fields, at: Option<Timestamp>, place: &str) ->
         "rest-voltage" => rest_voltage(fields, place),
         "analyser" => analyser(fields, place),
         "load-test" => load_test(fields, place),
+        "stand-alone" => battery_entries::stand_alone(fields, place),
+        "resistance" => battery_entries::resistance(fields, place),
+        "gravity" => battery_entries::gravity(fields, place),
+        "drop" => battery_entries::drop(fields, place),
         "charging" => charging(fields, place),
         "trace" => trace(fields, place),
         "repair" => repair(fields, place),
@@ -404,11 +408,11 @@ fn voltage(fields: &mut Fields, place: &str, example: &str) -> Option<f64> {
     voltage
 }
 
-fn temperature(fields: &mut Fields) -> Option<f64> {
+pub(super) fn temperature(fields: &mut Fields) -> Option<f64> {
     fields.amount::<Celsius>("temperature", range::TEMPERATURE)
 }
 
-fn hours(fields: &mut Fields, field: &'static str) -> Option<f64> {
+pub(super) fn hours(fields: &mut Fields, field: &'static str) -> Option<f64> {
     let text = fields.amount_text(field, Second::NAME, Second::EXAMPLES)?;
     let value = fields.understood(field, amount::hours(&text))?;
     fields.within(field, value, RESTED)

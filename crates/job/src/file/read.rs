@@ -14,7 +14,7 @@ use toml::de::{DeTable, DeValue};
 use super::{
     FORMAT, FileError, amount, base64, entries,
     fields::{FieldError, Fields, tables},
-    words,
+    usage, words,
 };
 use crate::{Entry, Job, Recording};
 
@@ -31,6 +31,7 @@ const HEADER_TABLES: &[&str] = &[
     "vehicle",
     "battery",
     "complaint",
+    "usage",
     "limit",
     "instrument",
     "node",
@@ -205,6 +206,7 @@ impl File<'_> {
         self.table(top, "vehicle", |fields| vehicle(fields, job))?;
         self.table(top, "battery", |fields| battery(fields, job))?;
         self.table(top, "complaint", |fields| complaint(fields, job))?;
+        self.table(top, "usage", |fields| usage::read(fields, job))?;
         self.table(top, "limit", |fields| {
             job.limit_a = fields.amount::<Ampere>("draw", range::LIMIT)
         })?;

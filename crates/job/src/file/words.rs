@@ -1,6 +1,6 @@
 //! The words of job files, each with what it stands for, in one place.
 
-use battery::{Chemistry, CrankingStandard};
+use battery::{Chemistry, CrankingStandard, drops::DropPlace};
 use harness::NodeKind;
 use measure::{InstrumentKind, instrument::How};
 
@@ -14,6 +14,10 @@ pub const ENTRY_KINDS: &[&str] = &[
     "rest-voltage",
     "analyser",
     "load-test",
+    "stand-alone",
+    "resistance",
+    "gravity",
+    "drop",
     "charging",
     "trace",
     "repair",
@@ -68,6 +72,15 @@ pub const SPEEDS: &[(&str, Speed)] = &[
     ("idle", Speed::Idle),
     ("raised", Speed::Raised),
     ("loaded", Speed::Loaded),
+];
+
+/// Places where a voltage drop is read.
+pub const DROPS: &[(&str, DropPlace)] = &[
+    ("starter-positive", DropPlace::StarterPositive),
+    ("starter-ground", DropPlace::StarterGround),
+    ("charging-positive", DropPlace::ChargingPositive),
+    ("charging-ground", DropPlace::ChargingGround),
+    ("connection", DropPlace::Connection),
 ];
 
 /// The word that stands for `value`.

@@ -39,6 +39,12 @@ pub(crate) fn header(job: &Job) -> String {
     section(&mut text, "[vehicle]", vehicle(job));
     section(&mut text, "[battery]", battery(job));
     section(&mut text, "[complaint]", complaint(job));
+    if let Some(usage) = job.usage {
+        let mut table = Table::default();
+        table.plain("trips_per_week", usage.trips_per_week);
+        table.plain("minutes_per_trip", usage.minutes_per_trip);
+        section(&mut text, "[usage]", table);
+    }
     if let Some(limit_a) = job.limit_a {
         let mut table = Table::default();
         table.text("draw", &amount::ampere(limit_a));
@@ -128,6 +134,39 @@ fn kind(table: &mut Table, kind: &EntryKind) {
             table.amount("load", *load_a, amount::ampere);
             table.amount("after", *after_s, amount::second);
             table.amount("temperature", *temperature_c, amount::celsius);
+        }
+        EntryKind::StandAlone {
+            before_v,
+            after_v,
+            hours,
+            temperature_c,
+        } => {
+            table.text("before", &amount::volt(*before_v));
+            table.text("after", &amount::volt(*after_v));
+            table.text("stood", &amount::hour(*hours));
+            table.amount("temperature", *temperature_c, amount::celsius);
+        }
+        EntryKind::Resistance { ohm, temperature_c } => {
+            table.text("value", &amount::ohm(*ohm));
+            table.amount("temperature", *temperature_c, amount::celsius);
+        }
+        EntryKind::Gravity {
+            lowest,
+            highest,
+            temperature_c,
+        } => {
+            table.plain("lowest", lowest);
+            table.plain("highest", highest);
+            table.amount("temperature", *temperature_c, amount::celsius);
+        }
+        EntryKind::Drop {
+            place,
+            drop_v,
+            current_a,
+        } => {
+            table.text("value", &amount::volt(*drop_v));
+            table.text("place", words::word(words::DROPS, *place));
+            table.amount("current", *current_a, amount::ampere);
         }
         EntryKind::Charging {
             voltage_v,

@@ -147,8 +147,13 @@ pub fn any_job() -> impl Strategy<Value = Job> {
         header(),
         prop::collection::vec(any_entry(), 0..12),
         prop::collection::btree_map(word(), any_trace(), 0..3),
+        prop::option::of((0.0..1000.0, 0.0..1440.0)),
     )
-        .prop_map(|(mut job, entries, recordings)| {
+        .prop_map(|(mut job, entries, recordings, usage)| {
+            job.usage = usage.map(|(trips_per_week, minutes_per_trip)| job::Usage {
+                trips_per_week,
+                minutes_per_trip,
+            });
             for entry in entries {
                 // What does not fit this job is left out.
                 let _ = job.add(entry);
@@ -369,6 +374,33 @@ fn any_kind() -> impl Strategy<Value = EntryKind> {
                     ripple_v,
                     temperature_c,
                 }
+            }),
+        (0.0..20.0, 0.0..20.0, 0.0..1000.0, temperature()).prop_map(
+            |(before_v, after_v, hours, temperature_c)| EntryKind::StandAlone {
+                before_v,
+                after_v,
+                hours,
+                temperature_c
+            }
+        ),
+        (1e-3..10.0, temperature())
+            .prop_map(|(ohm, temperature_c)| EntryKind::Resistance { ohm, temperature_c }),
+        (1.0..1.2, 1.2..1.4, temperature()).prop_map(|(lowest, highest, temperature_c)| {
+            EntryKind::Gravity {
+                lowest,
+                highest,
+                temperature_c,
+            }
+        }),
+        (
+            prop::sample::select(battery::drops::DropPlace::ALL.to_vec()),
+            -15.0..15.0,
+            prop::option::of(10.0..3000.0)
+        )
+            .prop_map(|(place, drop_v, current_a)| EntryKind::Drop {
+                place,
+                drop_v,
+                current_a
             }),
         (word(), node()).prop_map(|(file, node)| EntryKind::Trace { file, node }),
         (prop::option::of(node()), "\\PC*")

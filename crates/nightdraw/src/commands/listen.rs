@@ -10,22 +10,16 @@ use std::{
 };
 
 use live::{Change, Event, LineSource, Watch};
-use measure::{
-    Uncertain,
-    quantity::{Ampere, Quantity},
-};
+use measure::{Uncertain, quantity::Ampere};
 use picture::words;
 use trace::{
     AnalyseOptions, Trace,
-    readers::{ReadError, ReadOptions, unpack},
+    readers::{ReadError, unpack},
 };
 
 use crate::{
     cli::ListenArguments,
-    commands::{
-        read::{check_limit, check_unit, page},
-        read_failure,
-    },
+    commands::{read::page, read_failure},
     failure::{Failure, file_failure},
     output::{print, print_json, remark},
 };
@@ -42,16 +36,8 @@ const TOLD: u64 = 3;
 const DAY_S: f64 = 86_400.0;
 
 pub(crate) fn run(arguments: &ListenArguments) -> Result<(), Failure> {
-    check_unit(arguments.unit.as_ref())?;
-    let limit_a = check_limit(arguments.limit)?;
-    let options = ReadOptions {
-        time: arguments.time.clone(),
-        current: arguments.current.clone(),
-        voltage: arguments.voltage.clone(),
-        unit: arguments.unit.clone(),
-        interval_s: arguments.interval.map(Quantity::base),
-        ..ReadOptions::default()
-    };
+    let limit_a = arguments.limit.ampere()?;
+    let options = arguments.columns.options()?;
     let save = arguments.save.as_deref().map(Save::create).transpose()?;
     let begun = Instant::now();
     let input = open(&arguments.file, begun)?;

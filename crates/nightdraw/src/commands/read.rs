@@ -4,8 +4,7 @@ use std::{fmt::Write, fs};
 
 use measure::{
     Uncertain,
-    quantity::{Ampere, AmpereHour, Quantity, Second},
-    range,
+    quantity::{Ampere, AmpereHour, Second},
 };
 use picture::{Style, words};
 use trace::{
@@ -44,44 +43,18 @@ pub(crate) fn run(arguments: &ReadArguments) -> Result<(), Failure> {
     }
 }
 
-/// The unit of current that was asked for, if it is one.
-pub(crate) fn check_unit(unit: Option<&String>) -> Result<(), Failure> {
-    match unit {
-        Some(unit) if Ampere::in_unit(1.0, unit).is_none() => Err(Failure::usage(
-            format!("'{unit}' is not a unit of current"),
-            "use --unit A, --unit mA or --unit uA",
-        )),
-        _ => Ok(()),
-    }
-}
-
-/// The limit in ampere, if one can be set there.
-pub(crate) fn check_limit(limit: Ampere) -> Result<f64, Failure> {
-    range::LIMIT
-        .check(limit.0)
-        .map_err(|error| Failure::usage(error.to_string(), "give the limit such as --limit 50mA"))
-}
-
 fn read_options(arguments: &ReadArguments) -> Result<ReadOptions, Failure> {
-    check_unit(arguments.unit.as_ref())?;
     Ok(ReadOptions {
-        time: arguments.time.clone(),
-        current: arguments.current.clone(),
-        voltage: arguments.voltage.clone(),
-        unit: arguments.unit.clone(),
-        interval_s: arguments.interval.map(Quantity::base),
         format: match arguments.format {
             LogFormat::Auto => Format::Auto,
             LogFormat::F32le => Format::F32Le,
         },
-        ..ReadOptions::default()
+        ..arguments.columns.options()?
     })
 }
 
 fn analyse_options(arguments: &ReadArguments) -> Result<AnalyseOptions, Failure> {
-    let limit_a = range::LIMIT.check(arguments.limit.0).map_err(|error| {
-        Failure::usage(error.to_string(), "give the limit such as --limit 50mA")
-    })?;
+    let limit_a = arguments.limit.ampere()?;
     if arguments
         .penalty
         .is_some_and(|penalty| !(penalty.is_finite() && penalty >= 0.0))

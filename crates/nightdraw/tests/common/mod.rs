@@ -1,4 +1,11 @@
 //! What the tests of the command line share.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test fails by panicking, and says what it skipped"
+)]
 #![allow(dead_code, reason = "each test file uses its own part")]
 #![allow(missing_docs, unreachable_pub, reason = "test support")]
 

@@ -359,6 +359,7 @@ fn van_job(nodes: &[NodeAssessment]) -> Job {
             no_start_after_h: Some(40.0),
             temperature_c: Some(3.0),
         },
+        usage: None,
         limit_a: Some(0.05),
         settings_may_be_lost: false,
         invented: true,

@@ -32,51 +32,60 @@ pub(crate) async fn append(
 ) -> Result<Response, Problem> {
     let look = Look::from_headers(&headers);
     state
-        .run(move |state| {
-            let known = state.known(id)?;
-            let word = typed.get("kind").to_owned();
-            let outcome = understood(&word, &typed, &known.job).and_then(|entry| {
-                match odd(&entry, &known.job) {
-                    Some(question) if !typed.ticked("sure") => {
-                        Err((Wrong::one("value", question.clone()), Some(question)))
-                    }
-                    _ => Ok(entry),
-                }
-            });
-            match outcome {
-                Ok(entry) => {
-                    let number = state.append(id, &entry, &typed.key())?;
-                    let told = match entry.kind {
-                        EntryKind::Strike { .. } => String::new(),
-                        _ => format!("?entered={number}"),
-                    };
-                    Ok(Redirect::to(&format!("/jobs/{id}{told}")).into_response())
-                }
-                Err((wrong, _)) if kind(&word).is_none() => {
-                    let message = wrong
-                        .0
-                        .first()
-                        .map_or("That is no entry.", |(_, message)| message);
-                    Err(Problem::refused("That could not be entered", message).back_to_job(id))
-                }
-                Err((wrong, question)) => {
-                    let in_step = typed.get("form") == step::PREFIX;
-                    let returned = Returned {
-                        word,
-                        in_step,
-                        typed,
-                        wrong,
-                        question,
-                    };
-                    Ok((
-                        StatusCode::UNPROCESSABLE_ENTITY,
-                        render(&known, look, Some(&returned), None),
-                    )
-                        .into_response())
-                }
-            }
-        })
+        .run(move |state| take(state, id, typed, look, false))
         .await
+}
+
+/// Appends what was typed; `by_van` when the virtual van typed it.
+pub(super) fn take(
+    state: &AppState,
+    id: i64,
+    typed: Typed,
+    look: Look,
+    by_van: bool,
+) -> Result<Response, Problem> {
+    let known = state.known(id)?;
+    let word = typed.get("kind").to_owned();
+    let outcome =
+        understood(&word, &typed, &known.job).and_then(|entry| match odd(&entry, &known.job) {
+            Some(question) if !typed.ticked("sure") => {
+                Err((Wrong::one("value", question.clone()), Some(question)))
+            }
+            _ => Ok(entry),
+        });
+    match outcome {
+        Ok(entry) => {
+            let number = state.append(id, &entry, &typed.key())?;
+            let told = match entry.kind {
+                EntryKind::Strike { .. } => String::new(),
+                _ if by_van => format!("?entered={number}&by=van"),
+                _ => format!("?entered={number}"),
+            };
+            Ok(Redirect::to(&format!("/jobs/{id}{told}")).into_response())
+        }
+        Err((wrong, _)) if kind(&word).is_none() => {
+            let message = wrong
+                .0
+                .first()
+                .map_or("That is no entry.", |(_, message)| message);
+            Err(Problem::refused("That could not be entered", message).back_to_job(id))
+        }
+        Err((wrong, question)) => {
+            let in_step = typed.get("form") == step::PREFIX;
+            let returned = Returned {
+                word,
+                in_step,
+                typed,
+                wrong,
+                question,
+            };
+            Ok((
+                StatusCode::UNPROCESSABLE_ENTITY,
+                render(&known, look, Some(&returned), None),
+            )
+                .into_response())
+        }
+    }
 }
 
 /// What was typed as an entry.
@@ -122,14 +131,18 @@ fn problems(errors: &FieldErrors) -> Wrong {
 }
 
 /// A question about a current that is far from the last one read at the same
-/// place in the same state.
+/// place in the same state. A repair is there to change it, so only readings
+/// since the last one count.
 fn odd(entry: &Entry, job: &Job) -> Option<String> {
     let (place, current_a, state) = current_of(entry)?;
-    let last_a = job
-        .standing()
-        .filter_map(|(_, earlier)| current_of(earlier))
-        .filter(|earlier| earlier.0 == place && earlier.2 == state)
-        .last()?
+    let standing: Vec<_> = job.standing().map(|(_, earlier)| earlier).collect();
+    let repaired = standing
+        .iter()
+        .rposition(|earlier| matches!(earlier.kind, EntryKind::Repair { .. }));
+    let last_a = standing[repaired.unwrap_or(0)..]
+        .iter()
+        .filter_map(|earlier| current_of(earlier))
+        .rfind(|earlier| earlier.0 == place && earlier.2 == state)?
         .1;
     let ratio = current_a.abs() / last_a.abs();
     let slipped = ratio > ODD || ratio < ODD.recip();

@@ -14,9 +14,9 @@ use crate::{
     words,
 };
 
-/// Time the list may spend on jobs that are not in memory yet; the rest is
-/// worked out behind it.
-const BUDGET: Duration = Duration::from_millis(25);
+/// Time spent behind the list on jobs that are not in memory yet. The list
+/// itself waits for none: a first assessment may take longer than a page may.
+const BEHIND: Duration = Duration::from_secs(10);
 
 /// All jobs, last changed first.
 pub(crate) async fn show(
@@ -26,13 +26,13 @@ pub(crate) async fn show(
     let (rows, sentences) = state
         .run(|state| {
             let rows = state.list()?;
-            let sentences = summaries(state, &rows, BUDGET);
+            let sentences = summaries(state, &rows, Duration::ZERO);
             Ok((rows, sentences))
         })
         .await?;
     if sentences.len() < rows.len() {
         let (state, rows) = (state.clone(), rows.clone());
-        tokio::task::spawn_blocking(move || summaries(&state, &rows, Duration::from_secs(10)));
+        tokio::task::spawn_blocking(move || summaries(&state, &rows, BEHIND));
     }
     let body = html! {
         h1 { "Jobs" }
@@ -51,7 +51,7 @@ pub(crate) async fn show(
                 a href=(format!("/jobs/{}", row.id)) {
                     strong { (row.name) }
                     @if row.invented { " " span class="invented" { "invented" } }
-                    span { (sentences.get(&row.id).map_or("Open it to see where it stands.", String::as_str)) }
+                    span { (sentences.get(&row.id).map_or("Not looked at since the program started.", String::as_str)) }
                     span class="small soft" { (words::count(row.entries, "entry", "entries")) " · last change " (words::moment(row.changed)) }
                 }
             } } }

@@ -8,12 +8,12 @@ use axum::{
 use battery::Chemistry;
 use job::Job;
 use maud::{Markup, html};
-use measure::quantity::{Ampere, AmpereHour, Celsius, significant};
+use measure::quantity::{Ampere, AmpereHour, Celsius, Volt, significant};
 
 use super::Id;
 use crate::{
     form::{Typed, Wrong, fresh_key},
-    intake::{self, KINDS},
+    intake::{self, KINDS, Tool},
     parts::{
         field::{Field, Filling, Input},
         layout::{Page, page, wrong_summary},
@@ -30,10 +30,7 @@ pub(crate) async fn new(headers: HeaderMap) -> Markup {
     typed.set("limit", "50".into());
     typed.set("standard", "en".into());
     for kind in KINDS {
-        let class = measure::Instrument::generic(kind.kind);
-        typed.set(&kind.field("accuracy"), class.accuracy_percent.to_string());
-        typed.set(&kind.field("digits"), class.digits.to_string());
-        typed.set(&kind.field("resolution"), significant(kind.usual_step(), 3));
+        usual_figures(kind, &mut typed);
     }
     typed.set("clamp", "true".into());
     typed.set("voltmeter", "true".into());
@@ -44,6 +41,35 @@ pub(crate) async fn new(headers: HeaderMap) -> Markup {
         &Wrong::default(),
         Look::from_headers(&headers),
     )
+}
+
+fn usual_figures(kind: &Tool, typed: &mut Typed) {
+    let class = measure::Instrument::generic(kind.kind);
+    typed.set(&kind.field("accuracy"), class.accuracy_percent.to_string());
+    typed.set(&kind.field("digits"), class.digits.to_string());
+    typed.set(&kind.field("resolution"), significant(kind.usual_step(), 3));
+}
+
+/// The instruments of a job, the usual figures for kinds that it has not.
+fn own_figures(job: &Job, typed: &mut Typed) {
+    for kind in KINDS {
+        usual_figures(kind, typed);
+        let Some(own) = job.instruments.iter().find(|own| own.kind == kind.kind) else {
+            continue;
+        };
+        typed.set(kind.word(), "true".into());
+        typed.set(&kind.field("name"), own.id.clone());
+        typed.set(&kind.field("accuracy"), own.accuracy_percent.to_string());
+        typed.set(&kind.field("digits"), own.digits.to_string());
+        if let Some(step) = own.resolution {
+            let text = if kind.in_volts() {
+                Volt(step).to_string()
+            } else {
+                Ampere(step).to_string()
+            };
+            typed.set(&kind.field("resolution"), text);
+        }
+    }
 }
 
 /// Creates the job, or shows what is wrong.
@@ -178,6 +204,7 @@ fn filled(job: &Job) -> Typed {
         "settings_may_be_lost",
         job.settings_may_be_lost.then(|| "true".into()),
     );
+    own_figures(job, &mut typed);
     typed
 }
 
@@ -213,7 +240,7 @@ fn form(wanted: &Wanted, typed: &Typed, wrong: &Wrong, look: Look) -> Markup {
             (battery_fields(filling))
             (complaint(filling))
             (circuits(filling, matches!(wanted, Wanted::New)))
-            @if matches!(wanted, Wanted::New) { (instruments(filling)) }
+            (instruments(filling))
             button type="submit" class="main-press" { (done) }
         }
     };
@@ -319,6 +346,7 @@ fn instruments(filling: Filling<'_>) -> Markup {
     html! {
         fieldset class="grouped" {
             legend { "Instruments at hand" }
+            input type="hidden" name=(intake::TOOLS_SHOWN) value="true";
             p class="hint" { "The usual figures of each kind are filled in (from memory); the meter's own handbook beats them." }
             @for kind in KINDS {
                 div class="tool" {

@@ -27,6 +27,15 @@ use crate::{
 /// What the address may carry: the entry just made.
 pub(crate) type Said = Query<std::collections::BTreeMap<String, String>>;
 
+/// An entry just made, to be said back.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Entered {
+    /// Its number.
+    pub(crate) number: usize,
+    /// Whether the virtual van answered.
+    pub(crate) by_van: bool,
+}
+
 /// The page.
 pub(crate) async fn show(
     State(state): State<AppState>,
@@ -34,7 +43,11 @@ pub(crate) async fn show(
     Query(query): Said,
     headers: HeaderMap,
 ) -> Result<Markup, Problem> {
-    let entered = query.get("entered").and_then(|number| number.parse().ok());
+    let by_van = query.get("by").is_some_and(|by| by == "van");
+    let entered = query
+        .get("entered")
+        .and_then(|number| number.parse().ok())
+        .map(|number| Entered { number, by_van });
     let look = Look::from_headers(&headers);
     state
         .run(move |state| Ok(render(state.known(id)?.as_ref(), look, None, entered)))
@@ -42,12 +55,12 @@ pub(crate) async fn show(
 }
 
 /// The page of a job at its present revision. `returned` is a form with
-/// something wrong in it, `entered` the number of an entry just made.
+/// something wrong in it, `entered` an entry just made.
 pub(crate) fn render(
     known: &Known,
     look: Look,
     returned: Option<&Returned>,
-    entered: Option<usize>,
+    entered: Option<Entered>,
 ) -> Markup {
     let address = format!("/jobs/{}", known.id);
     let title = match returned {
@@ -68,13 +81,13 @@ pub(crate) fn render(
 }
 
 /// Everything between the page's head and foot.
-pub(crate) fn body(known: &Known, returned: Option<&Returned>, entered: Option<usize>) -> Markup {
+pub(crate) fn body(known: &Known, returned: Option<&Returned>, entered: Option<Entered>) -> Markup {
     html! {
-        h1 { (known.job.vehicle.name) @if known.job.invented { " " span class="invented" { "invented demo" } } }
+        h1 { (known.job.vehicle.name) @if known.job.invented && !says_invented(&known.job.vehicle.name) { " " span class="invented" { "invented demo" } } }
         @if let Some(back) = returned {
             (wrong_summary(&back.wrong, if back.in_step { step::PREFIX.to_owned() } else { format!("{}-", back.word) }.as_str()))
         }
-        @if let Some(number) = entered { (just_entered(known, number)) }
+        @if let Some(entered) = entered { (just_entered(known, entered)) }
         div class="columns" {
             div {
                 (step(known, returned))
@@ -100,15 +113,20 @@ pub(crate) fn body(known: &Known, returned: Option<&Returned>, entered: Option<u
     }
 }
 
+/// Whether a name says by itself that it is invented; twice would cost a line of the phone.
+fn says_invented(name: &str) -> bool {
+    name.to_lowercase().contains("invented")
+}
+
 /// What was understood, and the way to take it back.
-fn just_entered(known: &Known, number: usize) -> Markup {
-    let entry = ::job::EntryId::from_number(number)
+fn just_entered(known: &Known, entered: Entered) -> Markup {
+    let entry = ::job::EntryId::from_number(entered.number)
         .and_then(|id| Some((id, known.job.entries.get(id.index())?)))
         .filter(|(id, _)| known.job.struck().get(id.index()) == Some(&false));
     html! {
         @if let Some((id, entry)) = entry {
             div class="told calm fresh said-back" role="status" {
-                p { strong { "Entered: " } (::job::describe(entry)) }
+                p { strong { (if entered.by_van { "The virtual van answered: " } else { "Entered: " }) } (::job::describe(entry)) }
                 form method="post" action=(format!("/jobs/{}/entries", known.id)) {
                     input type="hidden" name="kind" value="strike";
                     input type="hidden" name="entry" value=(id);

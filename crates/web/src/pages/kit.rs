@@ -3,7 +3,10 @@
 use axum::http::HeaderMap;
 use maud::{Markup, html};
 
-use super::{job::body, kit_sample};
+use super::{
+    job::{Entered, body},
+    kit_sample,
+};
 use crate::{
     form::{Typed, Wrong},
     parts::{
@@ -18,7 +21,7 @@ use crate::{
 pub(crate) async fn show(headers: HeaderMap) -> Markup {
     let sample = Known::of(0, 0, kit_sample::job(), kit_sample::assessment());
     let markup = html! {
-        (body(&sample, None, Some(3)))
+        (body(&sample, None, Some(Entered { number: 3, by_van: false })))
         hr;
         section aria-labelledby="kit-fields" {
             h2 id="kit-fields" { "Fields with something wrong" }

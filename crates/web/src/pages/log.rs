@@ -22,7 +22,7 @@ use crate::{
         layout::{Page, page},
     },
     problem::Problem,
-    state::{AppState, WaitingLog},
+    state::{AppState, Known, WaitingLog},
     theme::Look,
 };
 
@@ -159,7 +159,7 @@ fn take(
     look: Look,
 ) -> Result<Response, Problem> {
     let id = log.job;
-    let job = &state.known(id)?.job;
+    let known = state.known(id)?;
     log.file
         .seek(SeekFrom::Start(0))
         .map_err(|error| Problem::ours(format!("The file could not be read back: {error}.")))?;
@@ -167,21 +167,37 @@ fn take(
         Ok(trace) => trace,
         Err(trouble) => return Ok(ask(state, log, &trouble, look)),
     };
-    let file = free_name(&log.name, job);
+    let node = NodeId(log.node);
+    keep(state, &known, &log.name, node, trace, key, false)
+}
+
+/// Keeps a recording and appends its entry; `by_van` when the virtual van made it.
+pub(super) fn keep(
+    state: &AppState,
+    known: &Known,
+    name: &str,
+    node: NodeId,
+    trace: trace::Trace,
+    key: &str,
+    by_van: bool,
+) -> Result<Response, Problem> {
+    let id = known.id;
+    let file = free_name(name, &known.job);
     let entry = Entry {
         at: Timestamp::now(),
         instrument: None,
         kind: EntryKind::Trace {
             file: file.clone(),
-            node: NodeId(log.node),
+            node,
         },
     };
-    job.check(&entry).map_err(|errors| {
+    known.job.check(&entry).map_err(|errors| {
         Problem::refused("That could not be entered", errors.to_string()).back_to_job(id)
     })?;
     state.add_recording(id, &file, &Recording::new(trace))?;
     let number = state.append(id, &entry, key)?;
-    Ok(Redirect::to(&format!("/jobs/{id}?entered={number}")).into_response())
+    let by = if by_van { "&by=van" } else { "" };
+    Ok(Redirect::to(&format!("/jobs/{id}?entered={number}{by}")).into_response())
 }
 
 /// Shows what is wrong with the file, and asks where an answer would help.

@@ -13,6 +13,7 @@ mod log;
 mod look;
 pub(crate) mod pair;
 mod reading;
+mod rehearse;
 mod take;
 
 use axum::{
@@ -46,6 +47,10 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/jobs/{id}/edit", get(intake::edit).post(intake::change))
         .route("/jobs/{id}/reading", get(reading::show))
         .route("/jobs/{id}/entries", get(back_to_job).post(entry::append))
+        .route(
+            "/jobs/{id}/rehearse",
+            get(back_to_job).post(rehearse::answer),
+        )
         .route(
             "/jobs/{id}/log",
             get(back_to_job).post(log::upload).layer(log_limit),

@@ -50,7 +50,7 @@ pub(crate) async fn show(
             let body = html! {
                 h1 { (title) }
                 p { a class="press" href=(format!("/jobs/{id}")) { "Back to " (known.job.vehicle.name) } }
-                p { "Draws " strong class="num" { (words::band(place.draw)) } ", usually " span class="num" { (words::plain_current(place.normal_a)) } "." }
+                p { "Draws " strong class="num" { (words::span(&place.draw)) } ", usually " span class="num" { (words::plain_current(place.normal_a)) } "." }
                 @if place.keeps_settings {
                     div class="told care" { p { strong { "Mind: " } "without supply this circuit loses stored settings. Measure it in place." } }
                 }

@@ -51,7 +51,7 @@ fn row(known: &Known, node: &NodeAssessment) -> Markup {
             }
             td class="num" {
                 strong { (words::plain_current(node.draw.p50)) }
-                span class="small" { br; (words::span(node.draw)) }
+                span class="small" { br; (words::span(&node.draw)) }
                 span class="small soft" { br; "usual " (words::plain_current(node.normal_a)) }
             }
             td {
@@ -67,18 +67,6 @@ fn row(known: &Known, node: &NodeAssessment) -> Markup {
 pub(crate) fn name(node: &NodeAssessment) -> String {
     match node.kind {
         NodeKind::Battery => "Battery (the total)".into(),
-        _ if node.label.is_empty() || same_words(&node.label, &node.id.0) => node.id.0.clone(),
-        _ => format!("{} · {}", node.id, node.label),
+        kind => words::node_name(&node.id, &node.label, kind),
     }
-}
-
-/// Whether a label only repeats the name: `Cabin box` for `cabin-box`.
-pub(crate) fn same_words(label: &str, id: &str) -> bool {
-    let letters = |text: &str| {
-        text.chars()
-            .filter(|c| c.is_alphanumeric())
-            .flat_map(char::to_lowercase)
-            .collect::<String>()
-    };
-    letters(label) == letters(id)
 }

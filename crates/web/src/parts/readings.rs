@@ -4,14 +4,12 @@ use harness::NodeKind;
 use job::Job;
 use maud::{Markup, html};
 
-use super::{
-    circuits::same_words,
-    field::{Field, Filling, Input},
-};
+use super::field::{Field, Filling, Input};
 use crate::{
     form::{Typed, Wrong, fresh_key},
     reading::{KINDS, Kind, Slot, prefilled},
     state::Known,
+    virtual_van, words,
 };
 
 /// A form that came back with something wrong.
@@ -57,7 +55,10 @@ pub(crate) fn form(
                 }
             }
             @for slot in open { (slot_markup(slot, job, filling, brief)) }
-            button type="submit" class="main-press" { "Enter it" }
+            button type="submit" class="main-press" { (if kind.word == "repair" { "Enter the repair" } else { "Enter it" }) }
+            @if virtual_van::is_behind(job) && virtual_van::can_answer(kind.word) {
+                (van_press(known, "The number is invented; nothing needs to be typed."))
+            }
             @if !folded.is_empty() {
                 details id=(format!("{}rest", filling.prefix)) open[!filling.wrong.is_empty()] {
                     summary { "Filled in for you: " (filled_in(folded, filling.typed)) }
@@ -65,6 +66,14 @@ pub(crate) fn form(
                 }
             }
         }
+    }
+}
+
+/// Sends the form it stands in to the virtual van.
+fn van_press(known: &Known, hint: &str) -> Markup {
+    html! {
+        button type="submit" class="van-press" formaction=(format!("/jobs/{}/rehearse", known.id)) { "Let the virtual van answer" }
+        p class="hint" { (hint) }
     }
 }
 
@@ -115,6 +124,13 @@ pub(crate) fn upload(known: &Known, node: &str, prefix: &str) -> Markup {
                 input type="file" id=(format!("{prefix}file")) name="file" aria-describedby=(format!("{prefix}file-hint")) required;
             }
             button type="submit" class="main-press" { "Read this recording" }
+        }
+        @if virtual_van::is_behind(&known.job) && node == "battery" {
+            form method="post" action=(format!("/jobs/{}/rehearse", known.id)) {
+                input type="hidden" name="kind" value="trace";
+                input type="hidden" name="key" value=(fresh_key());
+                (van_press(known, "It stands there for a virtual night of eleven hours; the recording is invented."))
+            }
         }
     }
 }
@@ -170,8 +186,7 @@ fn node_options(job: &Job, chosen: &str) -> Markup {
         option value="battery" selected[chosen == "battery"] { "battery (the total)" }
         @for node in &job.nodes {
             option value=(node.id) selected[node.id.0 == chosen] {
-                (node.id)
-                @if let Some(label) = node.label.as_ref().filter(|label| !same_words(label, &node.id.0)) { " · " (label) }
+                (words::node_name(&node.id, node.label.as_deref().unwrap_or_default(), node.kind))
                 @if node.kind == NodeKind::Cable { " (cable)" }
             }
         }

@@ -58,7 +58,7 @@ fn stands_why(known: &Known) -> Markup {
                 li { "Charge " (words::percent(charge.value)) ", give or take " (words::percent(charge.u)) "." }
             }
             @if let Some(explanation) = &assessment.explanation {
-                li { "Draw that would explain the complaint: " (words::band(explanation.needed_a)) "." }
+                li { "Draw that would explain the complaint: " (words::span(&explanation.needed_a)) "." }
             }
         }
     }
@@ -215,7 +215,7 @@ fn forecast_words(forecast: &Forecast) -> Markup {
     html! {
         p {
             @match forecast.hours_to_no_start {
-                Some(span) => { "Left standing as it is, it should still start for " strong { (words::hours_band(span)) } ", nine times in ten within that span." }
+                Some(span) => { "Left standing as it is, it should still start for " strong { (words::stands(&span)) } " (nine times in ten)." }
                 None => "As it stands, it will start for longer than can be told.",
             }
         }
@@ -248,7 +248,7 @@ fn odds(assessment: &Assessment, figures: &Figures) -> Markup {
             details id="odds-why" {
                 summary { "Says who?" }
                 ul class="odds" { @for odds in &assessment.cause { li {
-                    div class="top" { span { (words::cause(&odds.hypothesis)) } span class="num" { (words::percent(odds.p)) } }
+                    div class="top" { span { (sentence(&words::cause(&odds.hypothesis)).trim_end_matches('.')) } span class="num" { (words::percent(odds.p)) } }
                     ul {
                         @for reason in &odds.speaks_for { li { "For: " (reason) } }
                         @for reason in &odds.speaks_against { li { "Against: " (reason) } }

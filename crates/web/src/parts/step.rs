@@ -1,7 +1,8 @@
 //! The one next step, on top of the job's page.
 
-use job::{Culprit, Proposal};
+use job::{Culprit, EntryKind, Proposal};
 use maud::{Markup, html};
+use trace::Exceeds;
 
 use super::{
     field::Filling,
@@ -11,7 +12,7 @@ use crate::{
     form::{Wrong, fresh_key, sentence},
     reading::{for_proposal, kind},
     state::Known,
-    words,
+    virtual_van, words,
 };
 
 /// Prefix of the ids in the step's own form.
@@ -27,7 +28,7 @@ pub(crate) fn step(known: &Known, returned: Option<&Returned>) -> Markup {
                 Some(next) => (proposal(next, known, returned, assessment.done)),
                 None if !assessment.done => {
                     h2 id="step-title" { "Nothing more to tell apart" }
-                    p { (assessment.done_because) }
+                    p { (sentence(&assessment.done_because)) }
                 }
                 None => {}
             }
@@ -36,40 +37,69 @@ pub(crate) fn step(known: &Known, returned: Option<&Returned>) -> Markup {
     }
 }
 
+/// What was found, and what to do about it.
 fn found(known: &Known) -> Markup {
     let assessment = &known.assessment;
+    let repaired = known
+        .job
+        .standing()
+        .any(|(_, entry)| matches!(entry.kind, EntryKind::Repair { .. }));
+    let report = format!("/jobs/{}/report", known.id);
     html! {
-        h2 id="step-title" { "Found" }
-        @if assessment.culprits.is_empty() {
+        @if !assessment.culprits.is_empty() {
+            h2 id="step-title" { "Found" }
+            @for culprit in &assessment.culprits { p class="headline" { (culprit_words(known, culprit)) } }
+            p { (sentence(&assessment.done_because)) }
+            (repair(known))
+            p class="presses" { a class="press" href=(report) { "See the report" } }
+        } @else if repaired && assessment.exceeds == Exceeds::No {
+            h2 id="step-title" { "Repaired and proven" }
+            p class="headline" { "The draw is within its limit now" }
+            p { "Put back and restore what was taken off, charge the battery fully, and hand the report over: it shows before and after." }
+            p class="presses" { a class="press main-press" href=(report) { "See the report" } }
+        } @else {
+            h2 id="step-title" { "Found" }
             p class="headline" { "Nothing is at fault" }
+            p { (sentence(&assessment.done_because)) }
+            p class="presses" { a class="press main-press" href=(report) { "See the report" } }
         }
-        @for culprit in &assessment.culprits { p class="headline" { (culprit_words(known, culprit)) } }
-        p { (assessment.done_because) }
-        p class="presses" { a class="press main-press" href=(format!("/jobs/{}/report", known.id)) { "See the report" } }
-        @if let Some(repair) = kind("repair") {
-            details id="repaired" {
-                summary { "It has been repaired" }
-                @let node = assessment.culprits.first().map_or("battery", |culprit| culprit.node.0.as_str());
-                @let typed = crate::reading::prefilled(repair, known, node);
-                (readings::form(repair, known, Filling { prefix: "repaired-", typed: &typed, wrong: &Wrong::default() }, None, false))
-            }
+    }
+}
+
+/// The way from a culprit to the proof: repair, enter it, read again.
+fn repair(known: &Known) -> Markup {
+    let Some(kind) = kind("repair") else {
+        return html! {};
+    };
+    let node = known
+        .assessment
+        .culprits
+        .first()
+        .map_or("battery", |culprit| culprit.node.0.as_str());
+    let mut typed = crate::reading::prefilled(kind, known, node);
+    if virtual_van::is_behind(&known.job) {
+        typed.set("text", "Invented: worn part replaced".into());
+    }
+    html! {
+        h3 { "What to do now" }
+        ol {
+            li { "Find what stays on in that circuit and put it right." }
+            li { "Enter the repair here." }
+            li { "Read the total again, asleep and with the same instrument: only that proves the repair." }
         }
+        (readings::form(kind, known, Filling { prefix: "repaired-", typed: &typed, wrong: &Wrong::default() }, None, true))
     }
 }
 
 /// Name, label and odds of a culprit.
 pub(crate) fn culprit_words(known: &Known, culprit: &Culprit) -> String {
-    let label = known
+    let node = known
         .assessment
         .nodes
         .iter()
-        .find(|node| node.id == culprit.node)
-        .map(|node| node.label.as_str());
-    let odds = words::percent(culprit.p_fault);
-    match label.filter(|label| *label != culprit.node.0) {
-        Some(label) => format!("{label} ({}): {odds} sure", culprit.node),
-        None => format!("{}: {odds} sure", culprit.node),
-    }
+        .find(|node| node.id == culprit.node);
+    let name = node.map_or_else(|| culprit.node.to_string(), super::circuits::name);
+    format!("{name}: {} sure", words::percent(culprit.p_fault))
 }
 
 fn proposal(
@@ -147,7 +177,7 @@ fn facts(next: &Proposal) -> Markup {
             } @else {
                 li { "does not wake the vehicle" }
             }
-            @if let Some(floor) = next.floor_a { li { "sees " b { (words::plain_current(floor)) } " and more" } }
+            @if let Some(floor) = next.floor_a { li { "sees " b { (words::rough_current(floor)) } " and more" } }
         }
     }
 }

@@ -5,7 +5,10 @@
 
 mod guard;
 mod html;
+mod intake;
+mod logs;
 mod pages;
+mod van;
 
 use axum::{
     Router,

@@ -2,17 +2,7 @@
 
 use axum::http::{StatusCode, header};
 
-use super::{Bench, all, own_post, text};
-
-const BOUNDARY: &str = "multipart/form-data; boundary=XX";
-
-fn upload(name: &str, content: &str) -> String {
-    format!(
-        "--XX\r\nContent-Disposition: form-data; name=\"key\"\r\n\r\nk1\r\n\
-         --XX\r\nContent-Disposition: form-data; name=\"node\"\r\n\r\nbattery\r\n\
-         --XX\r\nContent-Disposition: form-data; name=\"file\"; filename=\"{name}\"\r\n\r\n{content}\r\n--XX--\r\n"
-    )
-}
+use super::{Bench, all, text};
 
 #[tokio::test]
 async fn health_answers() {
@@ -29,6 +19,13 @@ async fn health_answers() {
 #[tokio::test]
 async fn the_list_names_the_job_and_its_state() {
     let bench = Bench::with_kit_job();
+    let first = bench.get("/").await.html();
+    let line = text(&first, ".jobs li");
+    assert!(
+        line.contains("Not looked at"),
+        "the list waits for none: {line}"
+    );
+    bench.get("/jobs/1").await.expect(StatusCode::OK);
     let html = bench.get("/").await.html();
     let line = text(&html, ".jobs li");
     assert!(
@@ -36,135 +33,6 @@ async fn the_list_names_the_job_and_its_state() {
         "{line}"
     );
     assert!(line.contains("Draws 412 mA asleep"), "{line}");
-}
-
-#[tokio::test]
-async fn a_new_job_needs_only_a_name() {
-    let bench = Bench::sample();
-    let answer = bench
-        .post("/jobs", &[("name", "grey estate"), ("key", "a")])
-        .await
-        .expect(StatusCode::SEE_OTHER);
-    assert_eq!(answer.location(), "/jobs/1");
-    let again = bench
-        .post("/jobs", &[("name", "grey estate"), ("key", "a")])
-        .await;
-    assert_eq!(again.location(), "/jobs/1", "a double tap opens one job");
-    assert_eq!(bench.state.list().unwrap().len(), 1);
-}
-
-#[tokio::test]
-async fn a_new_job_understands_what_people_write() {
-    let bench = Bench::sample();
-    let fields = [
-        ("name", "grey estate"),
-        ("capacity", "70"),
-        ("capacity_unit", "Ah"),
-        ("chemistry", "agm"),
-        ("cranking", "680"),
-        ("cranking_unit", "A"),
-        ("standard", "sae"),
-        ("age", "4,5"),
-        ("no_start_after", "2"),
-        ("no_start_after_unit", "d"),
-        ("temperature", "-3"),
-        ("temperature_unit", "C"),
-        ("limit", "0,05 A"),
-        ("limit_unit", "mA"),
-        ("fuses", "F12 15A radio\nF14 10A clock"),
-        ("clamp", "true"),
-        ("clamp_accuracy", "2"),
-        ("clamp_digits", "5"),
-        ("clamp_resolution", "1"),
-        ("clamp_resolution_unit", "mA"),
-        ("layout", "older-car"),
-    ];
-    bench
-        .post("/jobs", &fields)
-        .await
-        .expect(StatusCode::SEE_OTHER);
-    let job = bench.state.known(1).unwrap().job.clone();
-    assert_eq!(job.battery.label.capacity_ah, Some(70.0));
-    assert_eq!(job.battery.label.chemistry, battery::Chemistry::Agm);
-    assert_eq!(
-        job.battery.label.cranking.unwrap().standard,
-        battery::CrankingStandard::Sae
-    );
-    assert_eq!(job.battery.age_years, Some(4.5));
-    assert_eq!(job.complaint.no_start_after_h, Some(48.0));
-    assert_eq!(job.complaint.temperature_c, Some(-3.0));
-    assert_eq!(job.limit_a, Some(0.05));
-    assert_eq!(job.instruments.len(), 1);
-    assert_eq!(job.instruments[0].resolution, Some(0.001));
-    let radio = job.nodes.iter().find(|node| node.id.0 == "F12").unwrap();
-    assert_eq!(radio.rating_a, Some(15.0));
-    assert!(job.nodes.len() > 12, "the layout is there too");
-}
-
-#[tokio::test]
-async fn mistakes_are_shown_at_the_top_and_at_the_field_and_nothing_is_lost() {
-    let bench = Bench::sample();
-    let fields = [
-        ("name", "   "),
-        ("capacity", "6000"),
-        ("capacity_unit", "Ah"),
-        ("text", "dead after <two> nights"),
-        ("fuses", "F12 15A radio\nnothing of the kind\n"),
-    ];
-    let answer = bench
-        .post("/jobs", &fields)
-        .await
-        .expect(StatusCode::UNPROCESSABLE_ENTITY);
-    let html = answer.html();
-    let summary = text(&html, "[role=alert]");
-    assert!(
-        summary.contains("capacity 6000 Ah is outside 1 to 400 Ah")
-            || summary.contains("Capacity 6000 Ah is outside 1 to 400 Ah"),
-        "{summary}"
-    );
-    for id in ["name", "capacity", "fuses"] {
-        assert_eq!(
-            all(&html, &format!("[role=alert] a[href='#{id}']")).len(),
-            1,
-            "{id}"
-        );
-        let field = all(&html, &format!("#{id}"))[0];
-        assert_eq!(field.attr("aria-invalid"), Some("true"), "{id}");
-        assert!(
-            field
-                .attr("aria-describedby")
-                .unwrap()
-                .contains(&format!("{id}-wrong")),
-            "{id}"
-        );
-    }
-    assert!(text(&html, "#fuses-wrong").starts_with("Line 2"));
-    assert_eq!(
-        all(&html, "#text")[0].attr("value"),
-        Some("dead after <two> nights")
-    );
-    assert!(answer.text.contains("&lt;two&gt;"), "escaped");
-    assert!(text(&html, "#fuses").contains("nothing of the kind"));
-    assert!(bench.state.list().unwrap().is_empty());
-    let anyway = [
-        ("name", "x"),
-        ("fuses", "F12 15A radio\nnothing of the kind\n"),
-        ("fuses_anyway", "true"),
-    ];
-    bench
-        .post("/jobs", &anyway)
-        .await
-        .expect(StatusCode::SEE_OTHER);
-    assert!(
-        bench
-            .state
-            .known(1)
-            .unwrap()
-            .job
-            .nodes
-            .iter()
-            .any(|node| node.id.0 == "F12")
-    );
 }
 
 #[tokio::test]
@@ -359,59 +227,6 @@ async fn strike_out_and_restore() {
 }
 
 #[tokio::test]
-async fn a_log_is_taken_asked_about_or_refused() {
-    let bench = Bench::with_kit_job();
-    let send = |body: String| bench.send(own_post("/jobs/1/log", BOUNDARY, body.into()));
-    let good = format!(
-        "time_s,current_mA\n{}",
-        (0..50).map(|i| format!("{i},412\n")).collect::<String>()
-    );
-    let taken = send(upload("../night.csv", &good))
-        .await
-        .expect(StatusCode::SEE_OTHER);
-    assert_eq!(taken.location(), "/jobs/1?entered=5");
-    let job = bench.state.known(1).unwrap().job.clone();
-    assert_eq!(job.recordings.keys().collect::<Vec<_>>(), ["night.csv"]);
-    assert!((job.recordings["night.csv"].trace.current_a[0] - 0.412).abs() < 1e-9);
-
-    let unitless = format!(
-        "t,current\n{}",
-        (0..50).map(|i| format!("{i},412\n")).collect::<String>()
-    );
-    let asked = send(upload("b.csv", &unitless).replace("k1", "k2"))
-        .await
-        .expect(StatusCode::UNPROCESSABLE_ENTITY);
-    let html = asked.html();
-    let action = all(&html, "form.modest")[0]
-        .attr("action")
-        .unwrap()
-        .to_owned();
-    let answered = bench
-        .post(
-            &action,
-            &[
-                ("unit", "mA"),
-                ("key", "k2"),
-                ("interval", "1"),
-                ("interval_unit", "s"),
-            ],
-        )
-        .await;
-    assert_eq!(answered.status, StatusCode::SEE_OTHER, "{}", answered.text);
-    assert_eq!(bench.state.known(1).unwrap().job.recordings.len(), 2);
-    bench
-        .post(&action, &[("unit", "mA")])
-        .await
-        .expect(StatusCode::BAD_REQUEST);
-
-    let empty = send(upload("c.csv", "")).await;
-    assert_eq!(empty.status, StatusCode::BAD_REQUEST);
-    let text = send(upload("d.csv", "this is no log\nat all\n")).await;
-    assert_eq!(text.status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert_eq!(bench.state.known(1).unwrap().job.entries.len(), 6);
-}
-
-#[tokio::test]
 async fn the_switch_keeps_its_choice() {
     let bench = Bench::with_kit_job();
     let answer = bench
@@ -453,30 +268,6 @@ async fn report_and_export_can_be_taken() {
 }
 
 #[tokio::test]
-async fn changing_the_job_keeps_its_entries() {
-    let bench = Bench::with_kit_job();
-    let before = bench.state.known(1).unwrap().job.clone();
-    let fields = [
-        ("name", "Other van"),
-        ("capacity", "70 Ah"),
-        ("fuses", "F20 5A horn"),
-    ];
-    bench
-        .post("/jobs/1/edit", &fields)
-        .await
-        .expect(StatusCode::SEE_OTHER);
-    let after = bench.state.known(1).unwrap().job.clone();
-    assert_eq!(after.entries, before.entries);
-    assert_eq!(after.vehicle.name, "Other van");
-    assert!(after.nodes.len() > before.nodes.len());
-    let again = bench
-        .post("/jobs/1/edit", &[("name", "x"), ("fuses", "F12 5A horn")])
-        .await;
-    assert_eq!(again.status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(again.text.contains("has a F12 already"), "{}", again.text);
-}
-
-#[tokio::test]
 async fn a_change_reaches_the_other_screen() {
     use tokio::time::{Duration, timeout};
     let bench = Bench::with_kit_job();
@@ -494,25 +285,6 @@ async fn a_change_reaches_the_other_screen() {
         .get("/jobs/9/events")
         .await
         .expect(StatusCode::NOT_FOUND);
-}
-
-#[tokio::test]
-async fn a_log_may_be_far_larger_than_a_form() {
-    let bench = Bench::with_kit_job();
-    let rows: String = (0..200_000).map(|i| format!("{i},412\n")).collect();
-    assert!(rows.len() > 2 * crate::FORM_LIMIT);
-    let body = upload("long.csv", &format!("time_s,current_mA\n{rows}"));
-    let answer = bench
-        .send(own_post("/jobs/1/log", BOUNDARY, body.into()))
-        .await;
-    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
-    assert_eq!(
-        bench.state.known(1).unwrap().job.recordings["long.csv"]
-            .trace
-            .current_a
-            .len(),
-        200_000
-    );
 }
 
 #[tokio::test]
@@ -564,4 +336,22 @@ async fn the_next_step_follows_the_readings() {
     let html = bench.get("/jobs/1").await.html();
     assert_ne!(text(&html, ".step .headline"), before);
     assert!(text(&html, "section[aria-labelledby=stands]").contains("412 ±"));
+}
+
+#[tokio::test]
+async fn error_pages_keep_the_look() {
+    let bench = Bench::sample();
+    for path in ["/nowhere", "/jobs/77"] {
+        let request = axum::http::Request::get(path)
+            .header(header::HOST, "localhost")
+            .header(header::COOKIE, "look=night")
+            .body(axum::body::Body::empty())
+            .unwrap();
+        let answer = bench.send(request).await.expect(StatusCode::NOT_FOUND);
+        assert_eq!(
+            all(&answer.html(), "html[data-look=night]").len(),
+            1,
+            "{path}"
+        );
+    }
 }

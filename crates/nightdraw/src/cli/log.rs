@@ -1,0 +1,175 @@
+//! What `nightdraw read` and `nightdraw listen` are told.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+use measure::{
+    quantity::{Ampere, Quantity, Second},
+    range,
+};
+use trace::readers::ReadOptions;
+
+use crate::failure::Failure;
+
+/// Read one log of current against time.
+///
+/// Takes delimited text (comma, semicolon, tab or blanks; decimal point or
+/// comma; with or without header), also gzip or zstd. It detects what it can
+/// and says on stderr what it took. `-` reads standard input.
+#[derive(Debug, Args)]
+pub(crate) struct ReadArguments {
+    /// The log, or - for standard input
+    pub(crate) file: String,
+    #[command(flatten)]
+    pub(crate) columns: ColumnArguments,
+    /// Kind of file, where the content does not show it
+    #[arg(long, value_enum, default_value_t = LogFormat::Auto, help_heading = "Columns")]
+    pub(crate) format: LogFormat,
+    #[command(flatten)]
+    pub(crate) limit: LimitArgument,
+    /// Leave out what comes before: a clock time (22:10) or a time from the start (90min)
+    #[arg(
+        long,
+        value_name = "TIME",
+        allow_hyphen_values = true,
+        help_heading = "Measuring"
+    )]
+    pub(crate) from: Option<String>,
+    /// Leave out what comes after
+    #[arg(
+        long,
+        value_name = "TIME",
+        allow_hyphen_values = true,
+        help_heading = "Measuring"
+    )]
+    pub(crate) to: Option<String>,
+    /// Only the levels, without interpretation
+    #[arg(long, help_heading = "Measuring")]
+    pub(crate) segments_only: bool,
+    /// Penalty for each change, in ampere squared; otherwise from the noise
+    #[arg(
+        long,
+        value_name = "A²",
+        allow_hyphen_values = true,
+        help_heading = "Measuring"
+    )]
+    pub(crate) penalty: Option<f64>,
+    /// Ordinary least squares without spike protection
+    #[arg(long, help_heading = "Measuring")]
+    pub(crate) plain: bool,
+    /// Write one JSON document to stdout
+    #[arg(long, help_heading = "Output")]
+    pub(crate) json: bool,
+    /// Draw the trace into this file
+    #[arg(long, value_name = "OUT.svg", help_heading = "Output")]
+    pub(crate) svg: Option<PathBuf>,
+}
+
+/// Watch a log while it is being written.
+///
+/// Takes what `nightdraw read` takes as text, line by line as it arrives, and
+/// says what changes: each step, when the vehicle falls asleep and at what
+/// draw, whether that is too much, and when the source falls silent. At the end
+/// of the stream, or at Ctrl-C, it prints what `nightdraw read` would.
+/// Lines that cannot be read are left out; a source that starts again goes on;
+/// samples without a time take that of their arrival, unless --interval is given.
+#[derive(Debug, Args)]
+pub(crate) struct ListenArguments {
+    /// The source, or - for standard input
+    pub(crate) file: String,
+    #[command(flatten)]
+    pub(crate) columns: ColumnArguments,
+    #[command(flatten)]
+    pub(crate) limit: LimitArgument,
+    /// Write one JSON document to stdout at the end; what changes goes to stderr
+    #[arg(long, help_heading = "Output")]
+    pub(crate) json: bool,
+    /// Keep what is received in this new file, as it arrives
+    #[arg(long, value_name = "OUT.csv", help_heading = "Output")]
+    pub(crate) save: Option<PathBuf>,
+}
+
+/// Kind of file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum LogFormat {
+    /// Whatever the content shows
+    Auto,
+    /// Raw 32-bit floats, little-endian; needs --interval and --unit
+    F32le,
+}
+
+/// Which column is what.
+#[derive(Debug, Args)]
+pub(crate) struct ColumnArguments {
+    /// Time column, by name or number from 1
+    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
+    pub(crate) time: Option<String>,
+    /// Current column, by name or number from 1
+    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
+    pub(crate) current: Option<String>,
+    /// Voltage column, by name or number from 1
+    #[arg(long, value_name = "COLUMN", help_heading = "Columns")]
+    pub(crate) voltage: Option<String>,
+    /// Unit of the current, where the source does not say: A, mA, uA
+    #[arg(long, help_heading = "Columns")]
+    pub(crate) unit: Option<String>,
+    /// Time from one sample to the next, where the source has no time: 100ms
+    #[arg(
+        long,
+        value_name = "TIME",
+        allow_hyphen_values = true,
+        help_heading = "Columns"
+    )]
+    pub(crate) interval: Option<Second>,
+}
+
+impl ColumnArguments {
+    /// The same for the reader.
+    ///
+    /// # Errors
+    /// When the unit is none of current.
+    pub(crate) fn options(&self) -> Result<ReadOptions, Failure> {
+        if let Some(unit) = &self.unit
+            && Ampere::in_unit(1.0, unit).is_none()
+        {
+            return Err(Failure::usage(
+                format!("'{unit}' is not a unit of current"),
+                "use --unit A, --unit mA or --unit uA",
+            ));
+        }
+        Ok(ReadOptions {
+            time: self.time.clone(),
+            current: self.current.clone(),
+            voltage: self.voltage.clone(),
+            unit: self.unit.clone(),
+            interval_s: self.interval.map(Quantity::base),
+            ..ReadOptions::default()
+        })
+    }
+}
+
+/// What the draw is held against.
+#[derive(Debug, Args)]
+pub(crate) struct LimitArgument {
+    /// Limit for the draw
+    #[arg(
+        long,
+        value_name = "CURRENT",
+        allow_hyphen_values = true,
+        default_value = "50mA",
+        help_heading = "Measuring"
+    )]
+    pub(crate) limit: Ampere,
+}
+
+impl LimitArgument {
+    /// The limit in ampere.
+    ///
+    /// # Errors
+    /// When no limit can be set there.
+    pub(crate) fn ampere(&self) -> Result<f64, Failure> {
+        range::LIMIT.check(self.limit.0).map_err(|error| {
+            Failure::usage(error.to_string(), "give the limit such as --limit 50mA")
+        })
+    }
+}

@@ -1,0 +1,111 @@
+//! Pictures of the pages in their states, phone and desk, both themes:
+//! `cargo run -p web --example screenshots -- DIR`. Needs Chromium and its
+//! driver. The README's `docs/bench-page.png` and
+//! `docs/bench-page-flow.png` are `phone-sun-first-step.png` and `phone-sun-flow.png`.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::print_stderr,
+    reason = "a tool for whoever works on the pages; it may stop"
+)]
+
+#[path = "../tests/driver/mod.rs"]
+mod driver;
+
+use std::{net::SocketAddr, path::Path};
+
+use driver::{Driver, Outcome, PHONE, bench, browser, press, type_in};
+use thirtyfour::prelude::*;
+
+/// A laptop: width, height, pixels per CSS pixel.
+const DESK: (u32, u32, f64) = (1280, 800, 1.0);
+/// Tall enough for a whole page.
+const LONG: u32 = 6000;
+/// More answers than the demo needs.
+const ANSWERS: usize = 15;
+
+#[tokio::main]
+async fn main() -> Outcome<()> {
+    let folder = std::env::args()
+        .nth(1)
+        .expect("name a folder for the pictures");
+    std::fs::create_dir_all(&folder)?;
+    let driver = Driver::start().expect("chromedriver is needed");
+    for (name, screen) in [("phone", PHONE), ("desk", DESK)] {
+        for look in ["sun", "night"] {
+            let first = format!("{folder}/{name}-{look}");
+            let long = (screen.0, LONG, 1.0);
+            shoot(&driver, screen, look, &first).await?;
+            if look == "sun" {
+                shoot(&driver, long, look, &format!("{first}-long")).await?;
+            }
+        }
+    }
+    Ok(())
+}
+
+async fn shoot(driver: &Driver, screen: (u32, u32, f64), look: &str, first: &str) -> Outcome<()> {
+    let (address, _folder) = bench().await;
+    let profile = tempfile::tempdir()?;
+    let page = browser(driver, &profile.path().display().to_string(), screen).await?;
+    let outcome = walk(&page, address, look, first).await;
+    page.quit().await?;
+    outcome
+}
+
+async fn walk(page: &WebDriver, address: SocketAddr, look: &str, first: &str) -> Outcome<()> {
+    let take = |state: &'static str| async move {
+        eprintln!("{first}-{state}");
+        page.screenshot(Path::new(&format!("{first}-{state}.png")))
+            .await
+    };
+    page.goto(format!("http://{address}/")).await?;
+    press(page, &format!("button[name=look][value={look}]")).await?;
+    take("empty-list").await?;
+    page.goto(format!("http://{address}/jobs/new")).await?;
+    take("new").await?;
+    type_in(page, "#name", "grey estate").await?;
+    press(page, "main button.main-press").await?;
+    take("fresh").await?;
+    page.goto(format!("http://{address}/jobs/1/edit")).await?;
+    take("edit").await?;
+    page.goto(format!("http://{address}/")).await?;
+    press(page, "form[action='/demo'] button").await?;
+    take("first-step").await?;
+    page.execute("document.getElementById('flow').scrollIntoView()", vec![])
+        .await?;
+    take("flow").await?;
+    page.execute("window.scrollTo(0, 0)", vec![]).await?;
+    type_in(page, ".step [name=value]", "12x").await?;
+    press(page, ".step button.main-press").await?;
+    take("wrong").await?;
+    page.goto(format!("http://{address}/jobs/2")).await?;
+    for answered in 0..ANSWERS {
+        if page.find_all(By::Css("#repaired-text")).await?.len() == 1 {
+            break;
+        }
+        press(page, ".step button[formaction]").await?;
+        if answered == 0 {
+            take("answered").await?;
+        }
+    }
+    take("found").await?;
+    page.goto(format!(
+        "http://{address}/jobs/2/reading?node=F17&kind=draw"
+    ))
+    .await?;
+    take("reading").await?;
+    page.goto(format!("http://{address}/jobs/2")).await?;
+    press(page, ".step button.main-press").await?;
+    take("repaired").await?;
+    press(page, ".step button[formaction]").await?;
+    take("proven").await?;
+    page.goto(format!("http://{address}/jobs/2/report")).await?;
+    take("report").await?;
+    page.goto(format!("http://{address}/nowhere")).await?;
+    take("nowhere").await?;
+    page.goto(format!("http://{address}/")).await?;
+    take("list").await?;
+    Ok(())
+}

@@ -1,0 +1,87 @@
+//! Log files.
+
+use axum::http::StatusCode;
+
+use super::{Bench, all, own_post};
+
+const BOUNDARY: &str = "multipart/form-data; boundary=XX";
+
+fn upload(name: &str, content: &str) -> String {
+    format!(
+        "--XX\r\nContent-Disposition: form-data; name=\"key\"\r\n\r\nk1\r\n\
+         --XX\r\nContent-Disposition: form-data; name=\"node\"\r\n\r\nbattery\r\n\
+         --XX\r\nContent-Disposition: form-data; name=\"file\"; filename=\"{name}\"\r\n\r\n{content}\r\n--XX--\r\n"
+    )
+}
+
+#[tokio::test]
+async fn a_log_is_taken_asked_about_or_refused() {
+    let bench = Bench::with_kit_job();
+    let send = |body: String| bench.send(own_post("/jobs/1/log", BOUNDARY, body.into()));
+    let good = format!(
+        "time_s,current_mA\n{}",
+        (0..50).map(|i| format!("{i},412\n")).collect::<String>()
+    );
+    let taken = send(upload("../night.csv", &good))
+        .await
+        .expect(StatusCode::SEE_OTHER);
+    assert_eq!(taken.location(), "/jobs/1?entered=5");
+    let job = bench.state.known(1).unwrap().job.clone();
+    assert_eq!(job.recordings.keys().collect::<Vec<_>>(), ["night.csv"]);
+    assert!((job.recordings["night.csv"].trace.current_a[0] - 0.412).abs() < 1e-9);
+
+    let unitless = format!(
+        "t,current\n{}",
+        (0..50).map(|i| format!("{i},412\n")).collect::<String>()
+    );
+    let asked = send(upload("b.csv", &unitless).replace("k1", "k2"))
+        .await
+        .expect(StatusCode::UNPROCESSABLE_ENTITY);
+    let html = asked.html();
+    let action = all(&html, "form.modest")[0]
+        .attr("action")
+        .unwrap()
+        .to_owned();
+    let answered = bench
+        .post(
+            &action,
+            &[
+                ("unit", "mA"),
+                ("key", "k2"),
+                ("interval", "1"),
+                ("interval_unit", "s"),
+            ],
+        )
+        .await;
+    assert_eq!(answered.status, StatusCode::SEE_OTHER, "{}", answered.text);
+    assert_eq!(bench.state.known(1).unwrap().job.recordings.len(), 2);
+    bench
+        .post(&action, &[("unit", "mA")])
+        .await
+        .expect(StatusCode::BAD_REQUEST);
+
+    let empty = send(upload("c.csv", "")).await;
+    assert_eq!(empty.status, StatusCode::BAD_REQUEST);
+    let text = send(upload("d.csv", "this is no log\nat all\n")).await;
+    assert_eq!(text.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(bench.state.known(1).unwrap().job.entries.len(), 6);
+}
+
+#[tokio::test]
+async fn a_log_may_be_far_larger_than_a_form() {
+    let bench = Bench::with_kit_job();
+    let rows: String = (0..200_000).map(|i| format!("{i},412\n")).collect();
+    assert!(rows.len() > 2 * crate::FORM_LIMIT);
+    let body = upload("long.csv", &format!("time_s,current_mA\n{rows}"));
+    let answer = bench
+        .send(own_post("/jobs/1/log", BOUNDARY, body.into()))
+        .await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    assert_eq!(
+        bench.state.known(1).unwrap().job.recordings["long.csv"]
+            .trace
+            .current_a
+            .len(),
+        200_000
+    );
+}

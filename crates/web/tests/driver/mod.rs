@@ -1,0 +1,176 @@
+//! A bench and a real browser in front of it, for the browser test and for the
+//! pictures of the pages.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    dead_code,
+    reason = "a test may stop, and each user needs only a part"
+)]
+
+use std::{
+    io::{BufRead, BufReader, Read, Write},
+    net::{SocketAddr, TcpStream},
+    os::unix::process::CommandExt,
+    process::{Child, Command, Stdio},
+    time::Duration,
+};
+
+use thirtyfour::{ChromiumLikeCapabilities, prelude::*};
+
+/// A phone: width, height, pixels per CSS pixel.
+pub(crate) const PHONE: (u32, u32, f64) = (360, 740, 2.0);
+
+pub(crate) type Outcome<T> = Result<T, Box<dyn std::error::Error + Send + Sync>>;
+
+/// The driver in a process group of its own, ended with every browser it started.
+pub(crate) struct Driver {
+    child: Child,
+    port: u16,
+}
+
+impl Driver {
+    /// Starts it; `None` when it is not installed.
+    pub(crate) fn start() -> Option<Self> {
+        let mut child = Command::new("chromedriver")
+            .arg("--port=0")
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .process_group(0)
+            .spawn()
+            .ok()?;
+        let lines = BufReader::new(child.stdout.take()?).lines();
+        let port = lines.map_while(Result::ok).find_map(|line| {
+            let (_, rest) = line.split_once("started successfully on port ")?;
+            rest.trim_end_matches('.').trim().parse().ok()
+        });
+        let mut driver = Self { child, port: 0 };
+        // Dropped, and thereby ended, when it never said its port.
+        driver.port = port?;
+        Some(driver)
+    }
+
+    /// Errors that the browser's console has seen.
+    pub(crate) fn console(&self, session: &str) -> Outcome<String> {
+        let body = r#"{"type":"browser"}"#;
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port))?;
+        write!(
+            stream,
+            "POST /session/{session}/se/log HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\n\
+             Content-Length: {}\r\nConnection: close\r\n\r\n{body}",
+            body.len()
+        )?;
+        // The driver keeps the connection open, so read the head, then what it announces.
+        let mut reader = BufReader::new(stream);
+        let (mut line, mut length) = (String::new(), 0);
+        reader.read_line(&mut line)?;
+        assert!(
+            line.starts_with("HTTP/1.1 200"),
+            "the console can be read: {line}"
+        );
+        while line.trim() != "" {
+            line.clear();
+            reader.read_line(&mut line)?;
+            if let Some(bytes) = line.to_ascii_lowercase().strip_prefix("content-length:") {
+                length = bytes.trim().parse()?;
+            }
+        }
+        let mut body = vec![0; length];
+        reader.read_exact(&mut body)?;
+        Ok(String::from_utf8(body)?)
+    }
+}
+
+impl Drop for Driver {
+    fn drop(&mut self) {
+        let group = format!("-{}", self.child.id());
+        let _ = Command::new("kill").args(["-KILL", "--", &group]).status();
+        let _ = self.child.wait();
+    }
+}
+
+pub(crate) async fn bench() -> (SocketAddr, tempfile::TempDir) {
+    let folder = tempfile::tempdir().unwrap();
+    let config = web::Config {
+        data_dir: folder.path().into(),
+        port: Some(0),
+        lan: false,
+    };
+    let (sender, receiver) = tokio::sync::oneshot::channel();
+    tokio::spawn(async move { web::serve(config, |address| sender.send(address).unwrap()).await });
+    (receiver.await.unwrap(), folder)
+}
+
+pub(crate) async fn browser(
+    driver: &Driver,
+    profile: &str,
+    screen: (u32, u32, f64),
+) -> WebDriverResult<WebDriver> {
+    let mut wanted = DesiredCapabilities::chrome();
+    for flag in [
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-gpu",
+        "--disable-quic",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+    ] {
+        wanted.add_arg(flag)?;
+    }
+    wanted.add_arg(&format!("--user-data-dir={profile}"))?;
+    wanted.add_experimental_option(
+        "mobileEmulation",
+        serde_json::json!({ "deviceMetrics": { "width": screen.0, "height": screen.1, "pixelRatio": screen.2 } }),
+    )?;
+    wanted.set(
+        "goog:loggingPrefs",
+        serde_json::json!({ "browser": "WARNING" }),
+    )?;
+    WebDriver::new(format!("http://127.0.0.1:{}", driver.port), wanted).await
+}
+
+pub(crate) async fn text(page: &WebDriver, css: &str) -> WebDriverResult<String> {
+    page.query(By::Css(css))
+        .wait(Duration::from_secs(10), Duration::from_millis(50))
+        .first()
+        .await?
+        .text()
+        .await
+}
+
+pub(crate) async fn type_in(page: &WebDriver, css: &str, text: &str) -> WebDriverResult<()> {
+    let field = page
+        .query(By::Css(css))
+        .wait(Duration::from_secs(10), Duration::from_millis(50))
+        .first()
+        .await?;
+    field.clear().await?;
+    field.send_keys(text).await
+}
+
+/// Presses and waits until the next page is there.
+pub(crate) async fn press(page: &WebDriver, css: &str) -> WebDriverResult<()> {
+    page.execute("window.leaving = true", vec![]).await?;
+    page.query(By::Css(css))
+        .wait(Duration::from_secs(10), Duration::from_millis(50))
+        .first()
+        .await?
+        .click()
+        .await?;
+    for _ in 0..400 {
+        let arrived = "return !window.leaving && document.readyState === 'complete'";
+        if page
+            .execute(arrived, vec![])
+            .await
+            .is_ok_and(|answer| answer.json().as_bool() == Some(true))
+        {
+            return Ok(());
+        }
+        tokio::time::sleep(Duration::from_millis(25)).await;
+    }
+    Err(WebDriverError::Timeout(format!(
+        "nothing came after pressing {css}"
+    )))
+}
