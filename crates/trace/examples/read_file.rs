@@ -1,4 +1,5 @@
-//! Reads and analyses a log: `read_file FILE [read]`; prints seconds (with `read`, of reading alone).
+//! Reads and analyses a log: `read_file FILE [all|read [INTERVAL_S]]`; prints seconds (with `read`, of
+//! reading alone). The interval is for files without a time column.
 #![allow(clippy::print_stdout)] // Printing is what it is for.
 
 use std::time::Instant;
@@ -9,11 +10,16 @@ use trace::{AnalyseOptions, analyse};
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut args = std::env::args().skip(1);
     let file = args.next().ok_or("usage: read_file FILE [read]")?;
+    let what = args.next();
+    let options = ReadOptions {
+        interval_s: args.next().map(|a| a.parse()).transpose()?,
+        ..ReadOptions::default()
+    };
     let start = Instant::now();
-    let trace = read(std::fs::File::open(file)?, &ReadOptions::default())?;
+    let trace = read(std::fs::File::open(file)?, &options)?;
     let reading = start.elapsed().as_secs_f64();
     println!("read {} samples in {reading:.3} s", trace.len());
-    if args.next().is_none() {
+    if what.as_deref() != Some("read") {
         let found = analyse(&trace, &AnalyseOptions::default());
         let all = start.elapsed().as_secs_f64();
         println!(

@@ -40,6 +40,67 @@ impl Stamp {
 /// Reads `2026-11-25T22:10:05.5+01:00`, `25.11.2026 22:10`, `22:10:05,25` or `10:10:05 PM`.
 pub(super) fn parse(text: &[u8], order: DateOrder) -> Option<Stamp> {
     let text = text.trim_ascii();
+    quick(text).or_else(|| parse_any(text, order))
+}
+
+/// The two commonest forms in millions of rows, `2026-11-25T22:10:05.5Z` and `22:10:05.5`, with two digits each;
+/// `None` for all others, and what [`parse_any`] gives for these.
+fn quick(text: &[u8]) -> Option<Stamp> {
+    let (day, clock) = match text.split_first_chunk::<11>() {
+        Some(([y, e, a, r, b'-', m, n, b'-', d, f, b'T' | b' '], clock)) => {
+            let year = 100 * pair(*y, *e)? + pair(*a, *r)?;
+            let (month, day) = (pair(*m, *n)?, pair(*d, *f)?);
+            if year < 1900 {
+                return None;
+            }
+            (Some(days_from_civil(year, month, day)?), clock)
+        }
+        _ => (None, text),
+    };
+    let ([h, i, b':', m, n, b':', s, t], mut rest) = clock.split_first_chunk::<8>()? else {
+        return None;
+    };
+    let (hour, minute, second) = (pair(*h, *i)?, pair(*m, *n)?, pair(*s, *t)?);
+    if minute > 59 || second > 60 || (day.is_some() && hour > 24) {
+        return None;
+    }
+    let (mut number, mut decimals) = (0u32, 0u32);
+    if let [b'.', tail @ ..] = rest {
+        rest = tail;
+        while let [digit @ b'0'..=b'9', tail @ ..] = rest {
+            if decimals == 9 {
+                return None;
+            }
+            number = number * 10 + u32::from(digit - b'0');
+            decimals += 1;
+            rest = tail;
+        }
+        if decimals == 0 {
+            return None;
+        }
+    }
+    let zone = match rest {
+        [] => None,
+        b"Z" => Some(0),
+        _ => return None,
+    };
+    Some(Stamp {
+        day,
+        seconds: hour * 3600 + minute * 60 + second,
+        fraction: f64::from(number) / 10f64.powi(decimals as i32),
+        decimals,
+        zone,
+    })
+}
+
+/// Two digits.
+#[inline(always)]
+fn pair(tens: u8, ones: u8) -> Option<i64> {
+    let (tens, ones) = (tens.wrapping_sub(b'0'), ones.wrapping_sub(b'0'));
+    (tens < 10 && ones < 10).then(|| i64::from(10 * tens + ones))
+}
+
+fn parse_any(text: &[u8], order: DateOrder) -> Option<Stamp> {
     if text.len() > 48 || !text.first()?.is_ascii_digit() {
         return None;
     }
@@ -234,7 +295,8 @@ pub(super) fn days_from_civil(year: i64, month: i64, day: i64) -> Option<i64> {
     let day_of_year = (153 * ((month + 9) % 12) + 2) / 5 + day - 1;
     let day_of_era = year_of_era * 365 + year_of_era / 4 - year_of_era / 100 + day_of_year;
     let days = era * 146_097 + day_of_era - 719_468;
-    (civil_from_days(days) == (year, month, day)).then_some(days)
+    // Every month has 28 days.
+    (day <= 28 || civil_from_days(days) == (year, month, day)).then_some(days)
 }
 
 /// Year, month and day of a day count.
@@ -292,6 +354,28 @@ mod tests {
     fn at(text: &str) -> Option<(i64, f64, bool)> {
         parse(text.as_bytes(), DateOrder::DayFirst)
             .map(|s| (s.whole(), s.fraction, s.zone.is_some()))
+    }
+
+    proptest! {
+        /// The quick way never differs from the general one.
+        #[test]
+        fn quick_is_the_same(text in "([12][890][0-9]{2}-[0-3][0-9]-[0-3][0-9][T ])?[0-2][0-9]:[0-6][0-9]:[0-6][0-9](\\.[0-9]{0,10})?(Z|\\+01:00)?") {
+            if let Some(stamp) = quick(text.as_bytes()) {
+                prop_assert_eq!(Some(stamp), parse_any(text.as_bytes(), DateOrder::DayFirst));
+            }
+        }
+    }
+
+    #[test]
+    fn the_common_forms_go_the_quick_way() {
+        for text in [
+            "2026-11-25T22:10:05.5Z",
+            "2026-11-25 22:10:05",
+            "22:10:05.250",
+            "23:59:60",
+        ] {
+            assert!(quick(text.as_bytes()).is_some(), "{text}");
+        }
     }
 
     #[test]
