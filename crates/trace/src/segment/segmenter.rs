@@ -388,7 +388,7 @@ impl Segmenter {
             .extend((0..from).rev().map(|j| mirrored(&all[j], end(j))));
         self.right.pieces.extend(all.iter().skip(to));
         self.left.end = -lo;
-        self.wait = 32.max(2 * all.len() as u32);
+        self.wait = 32.max(5 * all.len() as u32);
         self.chosen = next;
         self.scratch = all;
     }
