@@ -24,8 +24,34 @@ const LOGS: [&str; 12] = [
 ];
 
 const BITS: [&str; 28] = [
-    ",", ";", "\t", "\n", "\r", "\r\n", "\"", "-", "+", ".", "e", "E308", "1e-400", "99999999999999999999", "NaN", "inf", "0x1F", ":",
-    "T", "Z", "+14:00", "\u{feff}", "\u{b5}A", "\0", "RIFF", "24:00:00", "2026-02-30", "1,234,567.8",
+    ",",
+    ";",
+    "\t",
+    "\n",
+    "\r",
+    "\r\n",
+    "\"",
+    "-",
+    "+",
+    ".",
+    "e",
+    "E308",
+    "1e-400",
+    "99999999999999999999",
+    "NaN",
+    "inf",
+    "0x1F",
+    ":",
+    "T",
+    "Z",
+    "+14:00",
+    "\u{feff}",
+    "\u{b5}A",
+    "\0",
+    "RIFF",
+    "24:00:00",
+    "2026-02-30",
+    "1,234,567.8",
 ];
 
 fn damaged(random: &mut Random) -> Vec<u8> {
@@ -52,7 +78,9 @@ fn damaged(random: &mut Random) -> Vec<u8> {
         let at = below(bytes.len().max(1)).min(bytes.len());
         let to = (at + below(20)).min(bytes.len());
         match below(6) {
-            0 => bytes.splice(at..at, BITS[below(BITS.len())].bytes()).for_each(drop),
+            0 => bytes
+                .splice(at..at, BITS[below(BITS.len())].bytes())
+                .for_each(drop),
             1 => bytes.drain(at..to).for_each(drop),
             2 => bytes.truncate(at),
             3 => {
@@ -67,7 +95,9 @@ fn damaged(random: &mut Random) -> Vec<u8> {
             _ => {
                 let other = LOGS[below(LOGS.len())].as_bytes();
                 let cut = below(other.len());
-                bytes.splice(at..to, other[cut..].iter().copied()).for_each(drop);
+                bytes
+                    .splice(at..to, other[cut..].iter().copied())
+                    .for_each(drop);
             }
         }
     }
@@ -99,7 +129,10 @@ fn main() {
         let spent = start.elapsed().as_secs_f64();
         match result {
             Ok(read) => taken += u64::from(read),
-            Err(_) => println!("seed {seed}: panic on {:?}", String::from_utf8_lossy(&bytes)),
+            Err(_) => println!(
+                "seed {seed}: panic on {:?}",
+                String::from_utf8_lossy(&bytes)
+            ),
         }
         if spent > 5.0 {
             println!("seed {seed}: {spent:.1} s for {} bytes", bytes.len());

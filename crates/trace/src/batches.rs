@@ -70,14 +70,12 @@ pub(crate) fn u_of_all<'a>(
         return None;
     }
     let mut sums = [0.0; BATCHES];
-    let mut index = 0;
-    for &y in stretches.flatten() {
+    for (index, &y) in stretches.flatten().enumerate() {
         if let Some(sum) = sums.get_mut(index / length)
             && y.is_finite()
         {
             *sum += (y - level) / length as f64;
         }
-        index += 1;
     }
     Some((scatter(&sums) / BATCHES as f64).sqrt() * student(FREEDOM))
 }

@@ -46,3 +46,6 @@ pub fn step_at(trace: &Trace, analysis: &Analysis, time_s: f64, tolerance_s: f64
         size: to.minus(from),
     })
 }
+
+#[cfg(test)]
+mod tests;

@@ -45,6 +45,7 @@ mod core;
 mod piece;
 mod plain;
 mod segmenter;
+mod sides;
 mod snapshot;
 
 pub use segmenter::Segmenter;

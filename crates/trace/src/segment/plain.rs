@@ -12,7 +12,7 @@ use super::piece::{Best, END, Piece};
 use super::segmenter::cut_above;
 
 /// Pieces worked on together: what the compiler puts into vector registers.
-const LANES: usize = 4;
+const LANES: usize = 2;
 
 /// Four pieces, number by number. Those that are not live have an infinite floor.
 #[derive(Debug, Clone, Copy)]
@@ -125,6 +125,7 @@ impl Plain {
 
     /// Adds `(y − μ)²` to all pieces and returns the lowest vertex.
     #[inline(always)]
+    #[allow(clippy::needless_range_loop, reason = "lane by lane in five lists")]
     fn add_square(&mut self, y: f64) -> f64 {
         let mut low = [f64::INFINITY; LANES];
         for block in self.live() {
@@ -210,42 +211,54 @@ impl Plain {
         if self.dear > 0 {
             self.cut_open(limit, next);
         }
-        // The unstored segment, with its first sample, stays where it is cheap enough.
-        let reach = (limit - self.limit).max(0.0).sqrt();
+        // The unstored segment, with its first sample, stays where it is cheap enough. Squares are compared first:
+        // a branch on a root would have to wait for it.
+        let square = (limit - self.limit).max(0.0);
+        let right = empty || y > hi || (hi - y) * (hi - y) < square;
+        let left = empty || y < lo || (y - lo) * (y - lo) < square;
+        if right || left || self.start == self.end {
+            self.grow(y, square, (lo, hi), (limit, next));
+        }
+        self.limit = limit;
+        self.fresh = next;
+        best
+    }
+
+    /// Puts the unstored segment, with its first sample `y`, beside the pieces that were on `[lo, hi]`.
+    #[inline(always)]
+    fn grow(&mut self, y: f64, square: f64, (lo, hi): (f64, f64), (limit, next): (f64, u32)) {
+        let reach = square.sqrt();
+        let (from, to) = (y - reach, y + reach);
         let young = Piece {
-            lo,
+            lo: from,
             n: 1.0,
             mean: y,
             floor: self.limit,
             first: self.fresh,
         };
-        let (from, to) = (y - reach, y + reach);
         if self.start == self.end {
             self.hi = -END;
             if from < to {
-                self.push_right(Piece { lo: from, ..young });
+                self.push_right(young);
                 self.hi = to;
             }
-        } else {
-            if to > hi && from < to {
-                let lo = if from > hi { from } else { hi };
-                if lo > self.hi {
-                    self.push_right(Piece::fresh(self.hi, limit, next));
-                }
-                self.push_right(Piece { lo, ..young });
-                self.hi = to;
-            }
-            if from < lo && from < to {
-                let to = if to < lo { to } else { lo };
-                if to < self.lo(self.start) {
-                    self.push_left(Piece::fresh(to, limit, next));
-                }
-                self.push_left(Piece { lo: from, ..young });
-            }
+            return;
         }
-        self.limit = limit;
-        self.fresh = next;
-        best
+        if to > hi && from < to {
+            let lo = if from > hi { from } else { hi };
+            if lo > self.hi {
+                self.push_right(Piece::fresh(self.hi, limit, next));
+            }
+            self.push_right(Piece { lo, ..young });
+            self.hi = to;
+        }
+        if from < lo && from < to {
+            let to = if to < lo { to } else { lo };
+            if to < self.lo(self.start) {
+                self.push_left(Piece::fresh(to, limit, next));
+            }
+            self.push_left(young);
+        }
     }
 
     /// Drops what costs more than `limit` from the right.

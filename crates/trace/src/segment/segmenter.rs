@@ -3,6 +3,7 @@
 use super::core::Core;
 use super::piece::{Best, END, Piece};
 use super::plain::Plain;
+use super::sides::{Sample, Side, mirrored};
 use super::{Fit, Loss, fit};
 
 /// Samples of a larger magnitude count as not-a-number.
@@ -21,10 +22,13 @@ pub struct Segmenter {
     pub(super) firsts: Vec<u32>,
     pub(super) levels: Vec<f64>,
     pub(super) cost: f64,
-    /// Pieces below, in, and above the core, in order of level.
-    pub(super) left: Vec<Piece>,
+    /// Pieces below (mirrored), in, and above the core.
+    pub(super) left: Side,
     pub(super) core: Core,
-    pub(super) right: Vec<Piece>,
+    pub(super) right: Side,
+    /// What all other levels cost, and the segment that would start there.
+    pub(super) outside: f64,
+    pub(super) fresh: u32,
     pub(super) scratch: Vec<Piece>,
     /// All pieces, if the loss is not bounded.
     pub(super) plain: Plain,
@@ -53,9 +57,17 @@ impl Segmenter {
             levels: Vec::new(),
             cost: 0.0,
             // No change is paid for before the first segment.
-            left: vec![Piece::fresh(-END, 0.0, 0)],
+            left: Side {
+                pieces: Vec::new(),
+                end: END,
+            },
             core: Core::default(),
-            right: Vec::new(),
+            right: Side {
+                pieces: vec![Piece::fresh(-END, 0.0, 0)],
+                end: END,
+            },
+            outside: 0.0,
+            fresh: 0,
             scratch: Vec::new(),
             plain: Plain::of(&[Piece::fresh(-END, 0.0, 0)], END, 0.0, 0),
             chosen: 0,
@@ -87,7 +99,7 @@ impl Segmenter {
     /// Pieces kept at the moment; what a step costs at most.
     pub fn pieces(&self) -> usize {
         if self.cap < f64::INFINITY {
-            self.left.len() + (self.core.end - self.core.start) + self.right.len()
+            self.left.pieces.len() + (self.core.end - self.core.start) + self.right.pieces.len()
         } else {
             self.plain.count()
         }
@@ -150,57 +162,96 @@ impl Segmenter {
             self.levels.push(best.level);
             return;
         }
-        let mut best = Best::none();
-        let core_hi = if self.core.is_empty() {
-            END
-        } else {
-            self.core.hi
-        };
-        let left_hi = if self.core.is_empty() {
-            END
-        } else {
-            self.core.lo()
-        };
-        self.add(y, Side::Left, left_hi, &mut best);
-        let (core_cost, ridge) = self.add_to_core(y, core_hi, &mut best);
-        self.add(y, Side::Right, END, &mut best);
+        self.bounded_step(y);
+    }
 
+    #[inline(always)]
+    fn bounded_step(&mut self, y: f64) {
+        let mut best = Best::none();
+        let (left_end, right_end) = (self.left.end, self.right.end);
+        let sample = Sample {
+            y,
+            half_width: self.half_width,
+            cap: self.cap,
+        };
+        let (core_cost, ridge) = self.add_to_core(y, &mut best);
+        let opposite = Sample { y: -y, ..sample };
+        self.left.add(opposite, -1.0, &mut best, &mut self.scratch);
+        self.right.add(sample, 1.0, &mut best, &mut self.scratch);
+        let empty = self.pieces() == 0;
+        if (empty || y > right_end || -y > left_end) && self.outside < best.cost {
+            best = Best {
+                cost: self.outside,
+                level: y,
+                first: self.fresh,
+            };
+        }
         self.cost = best.cost;
         self.firsts.push(best.first);
         self.levels.push(best.level);
-        self.prune(best.cost + self.penalty, core_cost, ridge);
         let next = self.firsts.len() as u32;
+        let limit = best.cost + self.penalty;
+        self.prune(limit, core_cost, ridge, next);
+        self.grow(y, limit, (left_end, right_end), next);
         if next - self.chosen >= self.wait {
             self.choose_core(next, best.level);
         }
     }
 
-    /// Adds the loss of `y` to the pieces of one side.
+    /// Puts what is left of the unstored segment, with the sample `y`, beside the pieces.
     #[inline(always)]
-    fn add(&mut self, y: f64, side: Side, end: f64, best: &mut Best) {
-        let pieces = match side {
-            Side::Left => &mut self.left,
-            Side::Right => &mut self.right,
+    fn grow(&mut self, y: f64, limit: f64, (left_end, right_end): (f64, f64), next: u32) {
+        let reach = (limit - self.outside).max(0.0).sqrt().min(self.half_width);
+        let young = Piece {
+            lo: y - reach,
+            n: 1.0,
+            mean: y,
+            floor: self.outside,
+            first: self.fresh,
         };
-        self.scratch.clear();
-        split(
-            pieces,
-            y,
-            self.half_width,
-            self.cap,
-            end,
-            &mut self.scratch,
-            best,
-        );
-        std::mem::swap(pieces, &mut self.scratch);
+        // Far from `y` it costs the cap; if that is no more than a new segment, the old one stays.
+        let far = self.outside + self.cap;
+        let (outside, fresh) = if far <= limit {
+            (far, self.fresh)
+        } else {
+            (limit, next)
+        };
+        let hole = Piece::fresh(0.0, outside, fresh);
+        let to = y + reach;
+        if self.pieces() == 0 {
+            self.left.end = END;
+            self.right.end = -END;
+            if reach > 0.0 {
+                self.left.end = -young.lo;
+                self.right.end = to;
+                self.right.pieces.push(young);
+            }
+        } else if reach > 0.0 {
+            if to > right_end {
+                let lo = young.lo.max(right_end);
+                self.right.extend(Piece { lo, ..young }, to, hole);
+            }
+            if -young.lo > left_end {
+                let lo = (-to).max(left_end);
+                let young_there = Piece {
+                    lo,
+                    mean: -y,
+                    ..young
+                };
+                self.left.extend(young_there, -young.lo, hole);
+            }
+        }
+        self.outside = outside;
+        self.fresh = fresh;
     }
 
     /// Adds the loss of `y` to the core; returns the core's minimum and inner maximum.
     #[inline(always)]
-    fn add_to_core(&mut self, y: f64, hi: f64, best: &mut Best) -> (f64, f64) {
+    fn add_to_core(&mut self, y: f64, best: &mut Best) -> (f64, f64) {
         if self.core.is_empty() {
             return (f64::INFINITY, f64::NEG_INFINITY);
         }
+        let hi = self.core.hi;
         let lo = self.core.lo();
         let (below, above) = (y - self.half_width, y + self.half_width);
         let cut = |x: f64| x > lo && x < hi;
@@ -230,51 +281,90 @@ impl Segmenter {
 
     /// Replaces every level that costs more than `limit` by a segment starting at the next sample.
     #[inline(always)]
-    fn prune(&mut self, limit: f64, core_cost: f64, ridge: f64) {
-        let next = self.firsts.len() as u32;
-        let mut hole = None;
-        let mut left_end = END;
-        if !self.core.is_empty() {
-            left_end = self.core.lo();
-            if core_cost > limit || (ridge > limit && self.core.crest() > limit) {
-                // Rare: the middle itself must be cut open. The right side joins too, to keep the order.
-                self.core.drain_into(&mut self.left);
-                self.left.append(&mut self.right);
-                left_end = END;
-                self.wait = 0;
-            }
+    fn prune(&mut self, limit: f64, core_cost: f64, ridge: f64, next: u32) {
+        if !self.core.is_empty()
+            && (core_cost > limit || (ridge > limit && self.core.crest() > limit))
+        {
+            // Rare: the middle itself must be cut open. All pieces go to one side, in order of level.
+            let mut all = std::mem::take(&mut self.scratch);
+            self.gather(&mut all);
+            std::mem::swap(&mut self.right.pieces, &mut all);
+            self.scratch = all;
+            self.wait = 0;
         }
-        self.scratch.clear();
-        let mut open = cut_above(&self.left, limit, next, left_end, &mut self.scratch, false);
-        if !self.core.is_empty() {
-            let lo = self.core.lo();
-            if self.core.trim_left(limit) && !open {
-                self.scratch.push(Piece::fresh(lo, limit, next));
-            }
-            if self.core.trim_right(limit) {
-                hole = Some(self.core.hi);
-            }
+        let left = self.left.trim(limit, next, &mut self.scratch);
+        let right = self.right.trim(limit, next, &mut self.scratch);
+        if self.core.is_empty() {
+            self.trim_inner(left, right, limit);
+            return;
         }
-        std::mem::swap(&mut self.left, &mut self.scratch);
-        self.scratch.clear();
-        open = false;
-        if let Some(lo) = hole {
-            self.scratch.push(Piece::fresh(lo, limit, next));
-            open = true;
+        let lo = self.core.lo();
+        if self.core.trim_left(limit) {
+            if left {
+                self.left
+                    .pieces
+                    .insert(0, Piece::fresh(-self.core.lo(), limit, next));
+            } else {
+                self.left.end = -self.core.lo();
+            }
+        } else if !left {
+            self.left.end = -lo;
         }
-        cut_above(&self.right, limit, next, END, &mut self.scratch, open);
-        std::mem::swap(&mut self.right, &mut self.scratch);
+        let hi = self.core.hi;
+        if self.core.trim_right(limit) {
+            if right {
+                self.right
+                    .pieces
+                    .insert(0, Piece::fresh(self.core.hi, limit, next));
+            } else {
+                self.right.end = self.core.hi;
+            }
+        } else if !right {
+            self.right.end = hi;
+        }
+    }
+
+    /// Without a core, the pieces of one side end where those of the other begin; if one side is empty, the inner
+    /// end of the other is an outer end.
+    fn trim_inner(&mut self, left: bool, right: bool, limit: f64) {
+        let cut = |side: &mut Side| {
+            // A hole at the inner end is the unstored segment.
+            while let Some(piece) = side.pieces.first() {
+                if piece.n > 0.0 || piece.floor < limit {
+                    break;
+                }
+                side.pieces.remove(0);
+            }
+            side.pieces.first().map(|piece| -piece.lo)
+        };
+        if !left && right {
+            if let Some(end) = cut(&mut self.right) {
+                self.left.end = end;
+            }
+        } else if left
+            && !right
+            && let Some(end) = cut(&mut self.left)
+        {
+            self.right.end = end;
+        }
+    }
+
+    /// Moves all pieces, in order of level, to `all`.
+    fn gather(&mut self, all: &mut Vec<Piece>) {
+        all.clear();
+        for j in (0..self.left.pieces.len()).rev() {
+            all.push(mirrored(&self.left.pieces[j], self.left.end_of(j)));
+        }
+        self.left.pieces.clear();
+        self.core.drain_into(all);
+        all.append(&mut self.right.pieces);
     }
 
     /// Takes the run of old pieces around the best level as the new core.
     fn choose_core(&mut self, next: u32, level: f64) {
         let mut all = std::mem::take(&mut self.scratch);
-        all.clear();
-        all.append(&mut self.left);
-        if !self.core.is_empty() {
-            self.core.drain_into(&mut all);
-        }
-        all.append(&mut self.right);
+        let (lo, hi) = (-self.left.end, self.right.end);
+        self.gather(&mut all);
         let old = |piece: &Piece| piece.first <= self.chosen;
         let at = all
             .partition_point(|piece| piece.lo <= level)
@@ -289,29 +379,24 @@ impl Segmenter {
                 to += 1;
             }
         }
+        let end = |j: usize| all.get(j + 1).map_or(hi, |piece| piece.lo);
         if to > from {
-            let hi = all.get(to).map_or(END, |piece| piece.lo);
-            self.core.fill(&all[from..to], hi);
-            self.left.extend_from_slice(&all[..from]);
-            self.right.extend_from_slice(&all[to..]);
-        } else {
-            self.left.extend_from_slice(&all);
+            self.core.fill(&all[from..to], end(to - 1));
         }
+        self.left
+            .pieces
+            .extend((0..from).rev().map(|j| mirrored(&all[j], end(j))));
+        self.right.pieces.extend(all.iter().skip(to));
+        self.left.end = -lo;
         self.wait = 32.max(2 * all.len() as u32);
         self.chosen = next;
         self.scratch = all;
     }
 }
 
-#[derive(Clone, Copy)]
-enum Side {
-    Left,
-    Right,
-}
-
 /// Adds `min((y − μ)², cap)` to `pieces`, cutting them at `y ± half_width`.
 #[inline(always)]
-fn split(
+pub(super) fn split(
     pieces: &[Piece],
     y: f64,
     half_width: f64,

@@ -6,9 +6,10 @@ use super::core::{Beyond, Bounds, Core};
 use super::piece::{Piece, Quadratic};
 use super::plain::Plain;
 use super::segmenter::Segmenter;
+use super::sides::Side;
 
 /// Marks the format and its version.
-const MAGIC: [u8; 8] = *b"NDSEGM02";
+const MAGIC: [u8; 8] = *b"NDSEGM03";
 
 /// Bytes that are not a segmenter's state.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,6 +35,9 @@ impl Segmenter {
             self.core.hi,
             self.plain.hi,
             self.plain.limit,
+            self.left.end,
+            self.right.end,
+            self.outside,
         ] {
             out.extend_from_slice(&value.to_le_bytes());
         }
@@ -47,10 +51,11 @@ impl Segmenter {
         out.extend_from_slice(&self.chosen.to_le_bytes());
         out.extend_from_slice(&self.wait.to_le_bytes());
         out.extend_from_slice(&self.plain.fresh.to_le_bytes());
+        out.extend_from_slice(&self.fresh.to_le_bytes());
         for pieces in [
-            self.left.as_slice(),
+            self.left.pieces.as_slice(),
             &self.core.pieces,
-            &self.right,
+            &self.right.pieces,
             &self.plain.pieces(),
         ] {
             put_all(&mut out, pieces, |out, piece| {
@@ -85,14 +90,25 @@ impl Segmenter {
         if input.array::<8>()? != MAGIC {
             return Err(BadSnapshot);
         }
-        let [penalty, cap, cost, hi, plain_hi, limit] = input.floats()?;
+        let [
+            penalty,
+            cap,
+            cost,
+            hi,
+            plain_hi,
+            limit,
+            left_end,
+            right_end,
+            outside,
+        ] = input.floats()?;
         let pending = Quadratic {
             n: input.float()?,
             mean: input.float()?,
             floor: input.float()?,
         };
         let (start, end, at) = (input.count()?, input.count()?, input.count()?);
-        let (chosen, wait, fresh) = (input.word()?, input.word()?, input.word()?);
+        let (chosen, wait) = (input.word()?, input.word()?);
+        let (plain_fresh, fresh) = (input.word()?, input.word()?);
         let left = input.all(Input::piece)?;
         let pieces = input.all(Input::piece)?;
         let right = input.all(Input::piece)?;
@@ -140,11 +156,19 @@ impl Segmenter {
             firsts,
             levels,
             cost,
-            left,
+            left: Side {
+                pieces: left,
+                end: left_end,
+            },
             core,
-            right,
+            right: Side {
+                pieces: right,
+                end: right_end,
+            },
+            outside,
+            fresh,
             scratch: Vec::new(),
-            plain: Plain::of(&plain, plain_hi, limit, fresh),
+            plain: Plain::of(&plain, plain_hi, limit, plain_fresh),
             chosen,
             wait,
         })

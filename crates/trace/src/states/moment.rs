@@ -10,7 +10,7 @@ const REACH: usize = 256;
 /// The moment between `before` and `after`, which follow each other.
 ///
 /// With levels and noise known, the probability that the change lies between samples k−1 and k is in proportion to
-/// `exp(−cost(k) / 2 σ² λ)`, cost(k) being the loss of the samples around it if it does (the posterior under a flat prior;
+/// `exp(−cost(k) / 2 σ² λ)`, cost(k) being the squares of the samples around it if it does (the posterior under a flat prior;
 /// e.g. A. F. M. Smith, "A Bayesian approach to inference about a change-point in a sequence of random variables",
 /// Biometrika 62, 1975). Between the two samples every moment is as likely.
 pub(super) fn between(trace: &Trace, before: &Segment, after: &Segment, noise: &Noise) -> Moment {
@@ -19,14 +19,22 @@ pub(super) fn between(trace: &Trace, before: &Segment, after: &Segment, noise: &
     let (a, b) = (before.level.value, after.level.value);
     let cap = noise.cap();
     let scale = 0.5 / (noise.sigma * noise.sigma * noise.inflation).max(f64::MIN_POSITIVE);
-    let loss = |y: f64, level: f64| ((y - level) * (y - level)).min(cap);
+    // A spike, far from both levels, says nothing.
+    let tells = |y: f64| {
+        let (from_a, from_b) = ((y - a) * (y - a), (y - b) * (y - b));
+        if from_a.min(from_b) <= cap {
+            from_a - from_b
+        } else {
+            0.0
+        }
+    };
     // Log-weight of a change just before each sample from `from` to `to`.
     let mut weights = vec![0.0];
     let mut sum = 0.0;
     for index in from..to {
         let y = trace.current_a[index];
         if y.is_finite() {
-            sum += loss(y, a) - loss(y, b);
+            sum += tells(y);
         }
         weights.push(-scale * sum);
     }

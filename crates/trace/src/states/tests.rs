@@ -103,3 +103,37 @@ fn empty_and_constant() {
     // 4000 equal terms are summed.
     assert!((flat.average.value - 0.021).abs() < 4000.0 * f64::EPSILON * 0.021);
 }
+
+#[test]
+fn the_moment_of_falling_asleep_lies_between_two_samples() {
+    let night = read(&[(600, 5.0), (300, 1.2), (300, 0.4), (3600, 0.03)]);
+    let moment = night.time_to_sleep.expect("it fell asleep");
+    // The last sample of the stair is at 1199 s, the first of sleep at 1200 s.
+    assert!((moment.at_s - 1199.5).abs() < 1e-6, "{moment:?}");
+    assert!((moment.low_s - 1199.025).abs() < 1e-6, "{moment:?}");
+    assert!((moment.high_s - 1199.975).abs() < 1e-6, "{moment:?}");
+    assert_eq!(read(&[(4000, 0.03)]).time_to_sleep, None);
+}
+
+#[test]
+fn a_clock_wakes_regularly_and_chance_does_not() {
+    let wakes = |rests: [usize; 8]| {
+        let mut parts = vec![(600, 4.0)];
+        for rest in rests {
+            parts.extend([(rest, 0.02), (30, 2.02)]);
+        }
+        parts.push((600, 0.02));
+        read(&parts).wake_ups
+    };
+    let clock = wakes([570; 8]);
+    assert_eq!(clock.period_scatter, Some(0.0));
+    let chance = wakes([570, 200, 900, 400, 1200, 300, 700, 650]);
+    let scatter = chance.period_scatter.expect("eight wake-ups");
+    // Periods 230 … 1230: mean 651.4, standard deviation 353.4.
+    assert!((scatter - 0.5425).abs() < 1e-3, "{scatter}");
+    let (wide, narrow) = (
+        chance.period_s.expect("period"),
+        clock.period_s.expect("period"),
+    );
+    assert!(wide.u > 100.0 && narrow.u < 0.1, "{wide:?} {narrow:?}");
+}
