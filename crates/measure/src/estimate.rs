@@ -1,7 +1,7 @@
 //! What a hook-up will be worth, before anything is connected.
 //!
 //! Everything follows from the instrument's specification and from resistances
-//! in series and beside one another (see [`hookup`](crate::hookup)).
+//! in series and beside one another (see [`hookup`]).
 
 use crate::{
     How, Instrument, InstrumentKind, Uncertain,
