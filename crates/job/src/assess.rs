@@ -26,7 +26,21 @@ use warnings::Warnings;
 const SURE: f64 = 1.96;
 
 /// Everything Nightdraw makes of one job: a pure function of the job.
+///
+/// Once a repair stands, draw, circuits and forecast are those after it. The
+/// complaint is older than the repair, and so are its odds and explanation:
+/// they stay as they were found, or the proven repair would look groundless.
 pub fn assess(job: &Job) -> Assessment {
+    let mut assessment = as_it_stands(job);
+    if let Some(before) = job.before_repair() {
+        let before = as_it_stands(&before);
+        assessment.cause = before.cause;
+        assessment.explanation = before.explanation;
+    }
+    assessment
+}
+
+fn as_it_stands(job: &Job) -> Assessment {
     let mut warnings = Warnings::default();
     let tree = FeedTree::build(job.nodes.clone()).unwrap_or_else(|error| {
         // Job files refuse such a tree; a job made otherwise is assessed without one.

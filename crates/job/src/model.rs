@@ -112,3 +112,30 @@ impl Job {
         self.limit_a.unwrap_or(0.050)
     }
 }
+
+impl Job {
+    /// The job as it stood before its first standing repair; `None` without
+    /// one. Strikes of earlier entries that came later still count.
+    pub fn before_repair(&self) -> Option<Self> {
+        let (first, _) = self
+            .standing()
+            .find(|(_, entry)| matches!(entry.kind, EntryKind::Repair { .. }))?;
+        let struck = self.struck();
+        let mut before = self.clone();
+        before.entries.truncate(first.index());
+        let kept = before.entries.len();
+        let already = before.struck();
+        let later = self
+            .entries
+            .iter()
+            .skip(kept)
+            .filter(|entry| match entry.kind {
+                EntryKind::Strike { entry: target } => {
+                    target.index() < kept && struck[target.index()] && !already[target.index()]
+                }
+                _ => false,
+            });
+        before.entries.extend(later.cloned());
+        Some(before)
+    }
+}

@@ -434,3 +434,14 @@ proptest! {
         prop_assert_eq!(&a.battery, &b.battery);
     }
 }
+
+#[test]
+fn a_repair_leaves_the_cause_as_it_was_found() {
+    let found = ["draw battery clamp 440mA", "draw F2 millivolt 3.2mV"];
+    let repaired = [found[0], found[1], "repair lamp", "draw battery clamp 20mA"];
+    let (found, repaired) = (assess(&job(&found)), assess(&job(&repaired)));
+    assert_eq!(found.cause[0].hypothesis, "steady-draw");
+    assert_eq!(repaired.cause, found.cause);
+    assert!(repaired.total.unwrap().value < 0.05);
+    assert_eq!(repaired.exceeds, Exceeds::No);
+}

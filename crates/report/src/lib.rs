@@ -19,35 +19,8 @@ use picture::Style;
 pub struct ReportOptions {
     /// Whether owner's name and number plate are printed.
     pub include_owner: bool,
-    /// The assessment of [`job_before_repair`], for before and after.
+    /// The assessment of [`Job::before_repair`], for before and after.
     pub before: Option<Assessment>,
-}
-
-/// The job as it stood before its first standing repair; `None` without one.
-/// Strikes made later still count for the entries that are kept.
-pub fn job_before_repair(job: &Job) -> Option<Job> {
-    let (first, _) = job
-        .standing()
-        .find(|(_, entry)| matches!(entry.kind, EntryKind::Repair { .. }))?;
-    let struck = job.struck();
-    let mut before = job.clone();
-    before.entries.truncate(first.index());
-    let kept = before.entries.len();
-    let already = before.struck();
-    let later = job
-        .entries
-        .iter()
-        .skip(kept)
-        .filter_map(|entry| match entry.kind {
-            EntryKind::Strike { entry: target }
-                if target.index() < kept && struck[target.index()] && !already[target.index()] =>
-            {
-                Some(entry.clone())
-            }
-            _ => None,
-        });
-    before.entries.extend(later);
-    Some(before)
 }
 
 /// Where the job stands, as the report needs to know it.

@@ -11,7 +11,7 @@ mod sample;
 use std::collections::BTreeSet;
 
 use job::{Assessment, Entry, EntryId, EntryKind, Job};
-use report::{ReportOptions, html, job_before_repair};
+use report::{ReportOptions, html};
 use scraper::{Html, Selector};
 
 fn all() -> Vec<(&'static str, Job, Assessment, ReportOptions)> {
@@ -224,7 +224,7 @@ fn names_are_text_and_nothing_else() {
 #[test]
 fn the_job_before_the_repair_keeps_later_strikes() {
     let (mut job, _, _) = sample::repaired60();
-    assert_eq!(job_before_repair(&sample::found60().0), None);
+    assert_eq!(sample::found60().0.before_repair(), None);
     let strike = Entry {
         at: "2026-03-03T11:00:00Z".parse().unwrap(),
         instrument: None,
@@ -233,7 +233,7 @@ fn the_job_before_the_repair_keeps_later_strikes() {
         },
     };
     job.entries.push(strike);
-    let before = job_before_repair(&job).unwrap();
+    let before = job.before_repair().unwrap();
     assert!(
         !before
             .standing()

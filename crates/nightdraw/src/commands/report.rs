@@ -14,7 +14,7 @@ pub(crate) fn run(arguments: &ReportArguments) -> Result<(), Failure> {
     let assessment = job::assess(&job);
     let options = report::ReportOptions {
         include_owner: arguments.with_owner,
-        before: report::job_before_repair(&job).map(|before| job::assess(&before)),
+        before: job.before_repair().map(|before| job::assess(&before)),
     };
     let html = report::html(&job, &assessment, &options);
     match &arguments.output {

@@ -19,7 +19,10 @@ pub(crate) async fn report(State(state): State<AppState>, Id(id): Id) -> Result<
     let html = state
         .run(move |state| {
             let known = state.known(id)?;
-            let before = report::job_before_repair(&known.job).map(|before| state.assess(&before));
+            let before = known
+                .job
+                .before_repair()
+                .map(|before| state.assess(&before));
             Ok(report::html(
                 &known.job,
                 &known.assessment,
