@@ -57,7 +57,9 @@ impl Stream {
         match (self.kind, self.interval) {
             (Kind::Unaccounted, _) => true,
             (Kind::Rest, _) => self.vague,
-            (_, Some(q)) => q.p95 - q.p05 > (0.5 * self.mean_a).max(0.002),
+            // A mean beyond its own interval comes from a small chance of much, which
+            // is as vague as a wide interval.
+            (_, Some(q)) => q.p95 - q.p05 > (0.5 * self.mean_a).max(0.002) || self.mean_a > q.p95,
             (_, None) => false,
         }
     }
