@@ -6,7 +6,7 @@ use anyhow::{Context, Result, bail};
 
 /// No file wants to be longer; a table in code is better a data file. Tests are
 /// flat lists and may run on.
-const MOST_LINES: usize = 600;
+const MOST_LINES: usize = 560;
 
 /// Places of somebody's machine have no business in the repository.
 const FORBIDDEN: &[&str] = &["/home/", "/root/"];

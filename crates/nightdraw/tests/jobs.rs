@@ -153,18 +153,23 @@ fn the_report_is_one_file() {
 
 #[test]
 fn same_input_same_bytes() {
-    for arguments in [
-        vec!["read", "night.csv", "--json"],
-        vec!["assess", "bread-van.toml", "--json"],
-        vec!["report", "bread-van.toml"],
-    ] {
-        let path = demo(arguments[1]);
-        let arguments: Vec<&str> = arguments
-            .iter()
-            .enumerate()
-            .map(|(i, a)| if i == 1 { path.as_str() } else { a })
-            .collect();
-        assert_eq!(run(&arguments).ok().out, run(&arguments).ok().out);
+    let (night, van) = (demo("night.csv"), demo("bread-van.toml"));
+    let park = ["park", "--capacity", "60Ah", "--draw", "420mA", "--json"];
+    let hookup = ["hookup", "--how", "in-line", "--json"];
+    let commands: [&[&str]; 6] = [
+        &["read", &night, "--json"],
+        &["read", &night, "--svg", "/dev/stdout"],
+        &["assess", &van, "--json"],
+        &["report", &van],
+        &park,
+        &hookup,
+    ];
+    for arguments in commands {
+        assert_eq!(
+            run(arguments).ok().out,
+            run(arguments).ok().out,
+            "{arguments:?}"
+        );
     }
 }
 
@@ -176,8 +181,11 @@ fn help_teaches() {
     }
     for command in [
         "read",
+        "listen",
         "assess",
         "park",
+        "balance",
+        "hookup",
         "job",
         "report",
         "open",

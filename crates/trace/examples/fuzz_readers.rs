@@ -1,5 +1,5 @@
 //! Feeds the readers damaged logs, at random but repeatable: `fuzz_readers [seconds, default 600] [seed]`. Stops with the input's seed
-//! if one takes over five seconds; a panic stops it by itself. What it found is in `tests/readers_regressions.rs`.
+//! if one takes over five seconds; a panic stops it by itself.
 #![allow(clippy::print_stdout)] // Printing is what it is for.
 
 use std::time::Instant;
