@@ -7,6 +7,7 @@ use crate::{
     Label, Unknown, capacity,
     chance::{points, quantiles},
     forecast::root,
+    health::health_within,
     recharge, self_discharge,
 };
 
@@ -179,7 +180,7 @@ impl One {
             week,
         } = *household;
         let rated_ah = rated.value * (z[0] * rated.u / rated.value).exp();
-        let holds_ah = rated_ah * (health.value + health.u * z[1]).clamp(0.05, 1.2);
+        let holds_ah = rated_ah * health_within(health.value + health.u * z[1]);
         let own = self_discharge::current_a(label.chemistry, rated.value, temperature_c, None);
         let own_a = own.value * (z[4] * own.u / own.value).exp();
         let driven_h = (week.trips * week.minutes_per_trip / 60.0).clamp(0.0, WEEK_H - 1.0);

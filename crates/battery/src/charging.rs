@@ -110,6 +110,14 @@ const CONTROLLED_SHARE: f64 = 0.15;
 const RIPPLE_LOOK_V: f64 = 0.1;
 const RIPPLE_FAULT_V: f64 = 0.5;
 
+/// Chance from which a fault is called, and a larger one for too high a voltage.
+/// Common practice.
+const CALLED: f64 = 0.5;
+const CALLED_HIGH: f64 = 0.75;
+/// Chance from which too low and too high readings are doubtful. Common practice.
+const DOUBTFUL_LOW: f64 = 0.25;
+const DOUBTFUL_HIGH: f64 = 0.4;
+
 /// Lowest and highest proper charging voltage at a battery temperature, volt.
 pub fn window_v(at: EngineSpeed, temperature_c: Option<f64>) -> (f64, f64) {
     let shift = WINDOW_PER_C * (temperature_c.unwrap_or(20.0).clamp(-30.0, 60.0) - 20.0);
@@ -169,13 +177,13 @@ pub fn judge_charging(tests: &[ChargingTest]) -> ChargingJudgement {
         }
     }
     let p_low = all_low * (1.0 - CONTROLLED_SHARE);
-    let verdict = if p_low > 0.5 {
+    let verdict = if p_low > CALLED {
         ChargingVerdict::Low
-    } else if any_high > 0.75 {
+    } else if any_high > CALLED_HIGH {
         ChargingVerdict::High
-    } else if p_diode > 0.5 {
+    } else if p_diode > CALLED {
         ChargingVerdict::RippleSuspect
-    } else if all_low > 0.25 || any_high > 0.4 {
+    } else if all_low > DOUBTFUL_LOW || any_high > DOUBTFUL_HIGH {
         ChargingVerdict::Unsure
     } else {
         ChargingVerdict::Good

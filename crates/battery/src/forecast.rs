@@ -8,7 +8,9 @@ use crate::{
     Chemistry, Label, capacity,
     chance::{DIMENSIONS, normal_cdf, points, quantiles},
     crank::{self, Strength},
-    electrolyte, recharge, self_discharge, tables as t,
+    electrolyte,
+    health::health_within,
+    recharge, self_discharge, tables as t,
 };
 
 /// A battery left standing.
@@ -340,7 +342,7 @@ fn possible(
 ) -> Possible {
     let spread = |v: Uncertain, z: f64| v.value * (z * v.u / v.value).exp();
     let rated_ah = spread(capacity, z[0]);
-    let health = (parking.health.value + parking.health.u * z[1]).clamp(0.05, 1.2);
+    let health = health_within(parking.health.value + parking.health.u * z[1]);
     let holds_ah = rated_ah * health;
     let self_a = spread(own, z[4]);
     let drawn = parking.draw.value + parking.draw.u * z[3];

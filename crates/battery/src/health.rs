@@ -61,6 +61,16 @@ pub enum HealthTest {
     },
 }
 
+/// Relative standard uncertainty of what an internal resistance tells of the
+/// strength: analysers measure it in ways of their own. From memory.
+const RESISTANCE_SPREAD: f64 = 0.30;
+/// Proper load over the load used, between which a load test is corrected:
+/// loads from half to one and a half times the proper one. Common practice.
+const LOAD_RATIO: std::ops::RangeInclusive<f64> = 0.67..=2.0;
+/// Least and largest health that a load test is taken to tell. From memory.
+const LOAD_HEALTH: (f64, f64) = (0.05, 1.1);
+/// Relative standard uncertainty of the cranking model. From memory.
+const MODEL_SPREAD: f64 = 0.25;
 /// Analyser's repeatability as a share of its reading. Common practice.
 const ANALYSER_SPREAD: f64 = 0.05;
 
@@ -79,8 +89,8 @@ pub fn analyser_share(label: &Label, result: Cranking) -> Option<(Uncertain, boo
 
 /// Share of the new battery's strength that fits an internal resistance: that of
 /// the label's cranking current, at this temperature and charge, over the one
-/// read. Analysers measure it in ways of their own, so ±30 % (from memory), and
-/// it never condemns. `None` when the label tells no strength.
+/// read. Analysers measure it in ways of their own, so it
+/// never condemns. `None` when the label tells no strength.
 pub fn resistance_share(
     label: &Label,
     ohm: Uncertain,
@@ -91,12 +101,14 @@ pub fn resistance_share(
     if !(ohm.value > 0.0 && ohm.value.is_finite()) {
         return None;
     }
-    let celsius = temperature_c.unwrap_or(20.0);
+    let celsius = temperature_c.unwrap_or(t::TEMPERATURE_UNKNOWN_C);
     let open_v = label.chemistry.ocv().clamped(charge) - t::POLARISATION_V;
     let load_a = sae.value / 2.0;
     let loaded = crank::loaded_v(label.chemistry, sae.value, charge, 1.0, celsius, load_a);
     let share = (open_v - loaded) / load_a / ohm.value;
-    let spread = 0.30_f64.hypot(sae.u / sae.value).hypot(ohm.u / ohm.value);
+    let spread = RESISTANCE_SPREAD
+        .hypot(sae.u / sae.value)
+        .hypot(ohm.u / ohm.value);
     share
         .is_finite()
         .then(|| Uncertain::new(share, share * spread))
@@ -156,7 +168,7 @@ pub fn load_test(
         (Some(proper), Some(load)) => proper / load,
         _ => 1.0,
     };
-    if !(0.67..=2.0).contains(&ratio) {
+    if !LOAD_RATIO.contains(&ratio) {
         return None;
     }
     // Straight-line voltage: the drop goes with the current. A fifth of the
@@ -192,7 +204,7 @@ pub fn load_test(
 }
 
 /// Health whose model voltage under the load is the one read. The model's own
-/// uncertainty (25 %, from memory) is included.
+/// uncertainty is included.
 fn health_from_load(
     chemistry: Chemistry,
     sae_a: f64,
@@ -201,16 +213,22 @@ fn health_from_load(
     temperature_c: Option<f64>,
     charge: f64,
 ) -> Option<Uncertain> {
-    let celsius = temperature_c.unwrap_or(20.0);
+    let celsius = temperature_c.unwrap_or(t::TEMPERATURE_UNKNOWN_C);
     let open_v = chemistry.ocv().clamped(charge) - t::POLARISATION_V;
     let new_drop = open_v - crank::loaded_v(chemistry, sae_a, charge, 1.0, celsius, load_a);
     let drop = open_v - voltage.value;
     if !(new_drop.is_finite() && new_drop > 0.0) || drop <= 0.0 {
         return None;
     }
-    let health = (new_drop / drop).clamp(0.05, 1.1);
+    let health = (new_drop / drop).clamp(LOAD_HEALTH.0, LOAD_HEALTH.1);
     Some(Uncertain::new(
         health,
-        health * 0.25_f64.hypot(voltage.u / drop),
+        health * MODEL_SPREAD.hypot(voltage.u / drop),
     ))
+}
+
+/// A drawn share of the rated capacity within what a battery in a vehicle can
+/// have: a twentieth of its rating up to a fifth above it. From memory.
+pub(crate) fn health_within(drawn: f64) -> f64 {
+    drawn.clamp(0.05, 1.2)
 }

@@ -52,6 +52,11 @@ pub struct Judgement {
 /// Charge below which a load or analyser test does not count against the
 /// battery. Workshop manuals of 1997-2017: at least 75 %.
 const ENOUGH_CHARGE: f64 = 0.75;
+/// Charge short of that which is still let pass. Common practice.
+const CHARGE_SLACK: f64 = 0.02;
+/// Least standard uncertainty of the charge lost between two rested voltages.
+/// From memory.
+const LEAST_LOSS_U: f64 = 0.005;
 /// Share of the rated cranking current from which a battery is in order, and
 /// below which it is to be replaced. Common practice.
 const GOOD_SHARE: f64 = 0.80;
@@ -283,7 +288,11 @@ impl Reading {
             1.0 / (label.chemistry.ocv().clamped(1.0) - label.chemistry.ocv().clamped(0.5)) * 0.5;
         let lost = (before.value - after.value) * slope;
         let u = before.u.hypot(after.u) * slope;
-        let usual = self_discharge::per_month(label.chemistry, temperature_c.unwrap_or(20.0), None);
+        let usual = self_discharge::per_month(
+            label.chemistry,
+            temperature_c.unwrap_or(crate::tables::TEMPERATURE_UNKNOWN_C),
+            None,
+        );
         let expected = usual.value * hours / crate::tables::MONTH_H;
         // Twice the usual 95 % end is too much (common practice), at least 2 % of charge.
         let limit =
@@ -293,7 +302,7 @@ impl Reading {
             lost * 100.0,
             expected * 100.0
         ));
-        let p_too_much = normal_cdf((lost - limit) / u.max(0.005));
+        let p_too_much = normal_cdf((lost - limit) / u.max(LEAST_LOSS_U));
         self.alone = match p_too_much {
             p if p >= SURE => Some(Say::Replace),
             p if p <= 1.0 - SURE => Some(Say::Good),
@@ -388,7 +397,9 @@ impl Reading {
                     .into(),
             );
         }
-        let low = self.charge.is_some_and(|c| c.value < ENOUGH_CHARGE - 0.02);
+        let low = self
+            .charge
+            .is_some_and(|c| c.value < ENOUGH_CHARGE - CHARGE_SLACK);
         let verdict = if self.contradicting
             || self.lost_cell
             || self.low_charge_failure

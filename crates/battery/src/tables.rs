@@ -80,6 +80,8 @@ pub(crate) const SURFACE_CHARGE_V: f64 = 0.2;
 /// least 3 h, preferably 8 h" of TM 9-6115-730-24 (US Army), WP 0050, leave
 /// 45 mV and 4 mV.
 pub(crate) const SURFACE_DECAY_H: f64 = 2.0;
+/// Temperature assumed when nobody wrote it down, °C. Common practice.
+pub(crate) const TEMPERATURE_UNKNOWN_C: f64 = 20.0;
 /// Rest assumed when nobody wrote it down, hours. Common practice.
 pub(crate) const REST_UNKNOWN_H: f64 = 1.0;
 
