@@ -53,33 +53,3 @@ pub fn accepted_a(chemistry: Chemistry, capacity_ah: f64, charge: f64, temperatu
     };
     capacity_ah * share * cold
 }
-
-/// Hours of driving that bring a lead-acid battery from one charge to another
-/// with `spare_a` ampere left over from the loads; `None` when it never gets there.
-///
-/// Integrates what the battery takes ([`accepted_a`]) in steps of 1 % of charge.
-pub fn road_hours(
-    chemistry: Chemistry,
-    capacity_ah: f64,
-    from: f64,
-    to: f64,
-    spare_a: f64,
-    temperature_c: f64,
-) -> Option<f64> {
-    const STEPS: u32 = 100;
-    let (from, to) = (from.clamp(0.0, 1.0), to.clamp(0.0, 1.0));
-    if to <= from {
-        return Some(0.0);
-    }
-    let step = (to - from) / f64::from(STEPS);
-    let mut hours = 0.0;
-    for i in 0..STEPS {
-        let charge = from + (f64::from(i) + 0.5) * step;
-        let current = accepted_a(chemistry, capacity_ah, charge, temperature_c).min(spare_a);
-        if current <= 0.0 {
-            return None;
-        }
-        hours += capacity_ah * step * factor(chemistry) / current;
-    }
-    Some(hours)
-}
