@@ -249,9 +249,13 @@ fn p_above(x: f64, of: Uncertain) -> f64 {
     }
 }
 
+/// Steepness at which the logistic curve is nearest to the normal one of the same
+/// width (textbook approximation, from memory: 1.702 at its closest).
+const LOGISTIC: f64 = 1.7;
+
 fn p_too_little_driving(usage: Usage) -> f64 {
     let fall =
-        |x: f64, (middle, width): (f64, f64)| 1.0 / (1.0 + ((x - middle) / width * 1.7).exp());
+        |x: f64, (middle, width): (f64, f64)| 1.0 / (1.0 + ((x - middle) / width * LOGISTIC).exp());
     let short = fall(usage.minutes_per_trip, t::REPLACES_START_MIN);
     let rare = fall(
         usage.trips_per_week * usage.minutes_per_trip / 60.0,

@@ -35,7 +35,8 @@ pub(super) const fn charging(verdict: ChargingVerdict) -> Option<[f64; 2]> {
     }
 }
 
-/// Chance of suspect ripple with a steady draw (a leaking diode is one) and without.
+/// Chance of suspect ripple with a steady draw (a leaking diode is one) and
+/// without. From memory.
 pub(super) const RIPPLE_WITH_STEADY: [f64; 2] = [0.08, 0.04];
 
 /// Chance that the alternator leaks at night with a steady draw as the cause (a
@@ -75,6 +76,7 @@ pub(super) const PURSUE_MIN: [f64; 5] = [25.0, 50.0, 20.0, 60.0, 90.0];
 pub(super) const AGE: (f64, f64, f64) = (4.5, 0.35, 4.0);
 
 /// Charge measured below this speaks for something that empties the battery.
+/// Common practice.
 pub(super) const LOW_CHARGE: f64 = 0.6;
 /// Chance of finding it so low with a cause that empties it, and without. Common practice.
 pub(super) const LOW_CHARGE_WITH: [f64; 2] = [0.65, 0.45];
