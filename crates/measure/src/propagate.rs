@@ -160,6 +160,47 @@ mod tests {
     }
 
     #[test]
+    fn a_thermometer_calibrated_by_a_line() {
+        // JCGM 100:2008, H.3, table H.6 (readings as in the GUM H.3 page of the GTC
+        // documentation, read): corrections b at temperatures t, fitted by a line
+        // through t0 = 20 °C, and the correction it predicts at 30 °C.
+        let t = [
+            21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511,
+        ]
+        .map(|t| t - 20.0);
+        let b = [
+            -0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160,
+        ];
+        let n = t.len() as f64;
+        let (mean_t, mean_b, r) = (
+            mean(&t).unwrap(),
+            mean(&b).unwrap(),
+            correlation(&t, &b).unwrap(),
+        );
+        // Sums of squares about the means, from the uncertainties of the means.
+        let [about_t, about_b] = [mean_t.u, mean_b.u].map(|u| n * (n - 1.0) * u * u);
+        let slope = r * mean_b.u / mean_t.u;
+        let intercept = mean_b.value - slope * mean_t.value;
+        let s = ((1.0 - r * r) * about_b / (n - 2.0)).sqrt();
+        let u_slope = s / about_t.sqrt();
+        // The line's height at the mean does not depend on its slope (H.3.5).
+        let middle = s / n.sqrt();
+        let u_intercept = combined(&[1.0, mean_t.value], &[middle, u_slope], |_, _| 0.0);
+        let r_line = -mean_t.value * u_slope / u_intercept;
+        close(intercept, -0.1712, 5e-4);
+        close(u_intercept, 0.0029, 0.02);
+        close(slope, 0.002_18, 0.005);
+        close(u_slope, 0.000_67, 0.01);
+        close(r_line, -0.930, 1e-3);
+        close(s, 0.0035, 0.01);
+        let u = combined(&[1.0, 10.0], &[u_intercept, u_slope], |_, _| r_line);
+        close(intercept + 10.0 * slope, -0.1494, 5e-4);
+        close(u, 0.0041, 0.02);
+        // Without the correlation of the two it would come out nearly twice as wide.
+        assert!(combined(&[1.0, 10.0], &[u_intercept, u_slope], |_, _| 0.0) > 1.7 * u);
+    }
+
+    #[test]
     fn a_calibrated_resistor() {
         // EA-4/02, example S3, nominal 10 kΩ (totals read in an example file of an
         // uncertainty program; single contributions from memory): u = 8.33 mΩ.
