@@ -386,6 +386,15 @@ mod tests {
     }
 
     #[test]
+    fn published_total_measurement_error() {
+        // Keysight/Agilent 34401A 6.5-digit bench multimeter manual, chapter 1, 'To
+        // calculate total measurement error': 0.0020 % of 5 V plus 0.0005 % of the
+        // 10 V range (5 counts of 10 µV) is ±150 µV.
+        let reading = meter(0.0020, 5.0, 10e-6).plain_reading(5.0);
+        assert!((component(&reading, Source::Accuracy) - 150e-6).abs() < 1e-12);
+    }
+
+    #[test]
     fn gum_voltmeter_example() {
         // JCGM 100:2008, 4.3.7 example 2 (from memory): 14 ppm of 0.928571 V
         // plus 2 ppm of the 1 V range is ±15 µV, u = 8.7 µV.
