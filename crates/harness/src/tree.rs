@@ -147,6 +147,12 @@ impl FeedTree {
         Ok(Self::assemble(specs, &order))
     }
 
+    /// The tree of a vehicle of which nothing is described: the battery alone,
+    /// which is then its own leaf.
+    pub fn battery_alone() -> Self {
+        Self::assemble(Vec::new(), &[])
+    }
+
     /// Numbers the nodes in `order`, a permutation in which feeds come first.
     fn assemble(specs: Vec<NodeSpec>, order: &[usize]) -> Self {
         let root = NodeId::battery();

@@ -77,6 +77,7 @@ fn parents_come_first_and_the_order_is_kept() {
 #[test]
 fn no_nodes_leave_the_battery_alone() {
     let tree = FeedTree::build(Vec::new()).unwrap();
+    assert_eq!(tree, FeedTree::battery_alone());
     assert_eq!((tree.len(), tree.leaves()), (1, &[0_usize][..]));
     assert_eq!(tree.node(0).kind, NodeKind::Battery);
     assert_eq!(tree.parent(0), None);

@@ -7,6 +7,7 @@
 
 mod battery;
 mod evidence;
+mod meters;
 mod steps;
 mod warnings;
 
@@ -24,6 +25,8 @@ use warnings::Warnings;
 
 /// 97.5 % quantile of the standard normal (JCGM 100:2008, table G.1).
 const SURE: f64 = 1.96;
+/// Chance from which a voltage drop is warned of. Common practice.
+const DROP_SURE: f64 = 0.75;
 
 /// Everything Nightdraw makes of one job: a pure function of the job.
 ///
@@ -42,15 +45,7 @@ pub fn assess(job: &Job) -> Assessment {
 
 fn as_it_stands(job: &Job) -> Assessment {
     let mut warnings = Warnings::default();
-    let tree = FeedTree::build(job.nodes.clone()).unwrap_or_else(|error| {
-        // Job files refuse such a tree; a job made otherwise is assessed without one.
-        warnings.add(
-            "feed-tree",
-            format!("The feed tree cannot be used: {error}."),
-            [],
-        );
-        battery_alone()
-    });
+    let tree = feed_tree(job, &mut warnings);
     let gathered = evidence::gather(job, &tree, &mut warnings);
     let models = LoadModels::from_families(&tree, Families::built_in());
     let belief = diagnosis::believe(
@@ -61,18 +56,7 @@ fn as_it_stands(job: &Job) -> Assessment {
     );
     warnings.of_belief(&belief);
     let limit_a = job.limit_in_force_a();
-    let options = PlanOptions {
-        limit_a,
-        allow_settings_loss: job.settings_may_be_lost,
-        resleep_min: gathered
-            .settle_min
-            .unwrap_or(PlanOptions::default().resleep_min),
-        asleep_now: gathered.asleep_now,
-        wait_min: gathered.settle_min.unwrap_or(steps::WAIT_MIN),
-        done_tests: gathered.done_tests.clone(),
-        resolved: gathered.resolved.clone(),
-        ..PlanOptions::default()
-    };
+    let options = plan_options(job, &gathered);
     let plan = diagnosis::plan(&tree, &models, &belief, &tools(job), &options);
     let (done, because) = (plan.done && gathered.total_read, plan.because.clone());
     let culprits = culprits(&tree, &belief, &plan.culprits);
@@ -84,20 +68,11 @@ fn as_it_stands(job: &Job) -> Assessment {
         Ok(forecast) => (Some(forecast), None),
         Err(missing) => (None, Some(missing)),
     };
-    if job.limit_a.is_none() && belief.total.is_some() {
-        let message = format!(
-            "No limit is set for this vehicle; the common {} is used.",
-            Ampere(limit_a)
-        );
-        warnings.add("limit-unknown", message, []);
-    }
+    warn_of_limit(job, &belief, &mut warnings);
     warn_of_outside(&belief, &mut warnings);
-    let drops = battery::drops(job);
-    for (id, _, judged) in drops.iter().filter(|(_, _, judged)| judged.p_over > 0.75) {
-        warnings.add("cable-drop", judged.because.clone(), [*id]);
-    }
+    let drops = drops(job, &mut warnings);
     let evidence = CauseEvidence {
-        drops: drops.iter().map(|(_, test, _)| *test).collect(),
+        drops,
         alternator_off: alternator_off(&tree, &gathered),
         ..cause_evidence(job, &belief, trace.as_ref(), long_run, &judgement)
     };
@@ -129,9 +104,44 @@ fn as_it_stands(job: &Job) -> Assessment {
     assessment
 }
 
-fn battery_alone() -> FeedTree {
-    // A tree of no described nodes has nothing that could be wrong.
-    FeedTree::build(Vec::new()).unwrap_or_else(|_| unreachable!())
+/// The feed tree of the job, or the battery alone where its nodes make none.
+fn feed_tree(job: &Job, warnings: &mut Warnings) -> FeedTree {
+    FeedTree::build(job.nodes.clone()).unwrap_or_else(|error| {
+        // Job files refuse such a tree; a job made otherwise is assessed without one.
+        warnings.add(
+            "feed-tree",
+            format!("The feed tree cannot be used: {error}."),
+            [],
+        );
+        FeedTree::battery_alone()
+    })
+}
+
+/// How the search may go on, by the job's settings and what was done so far.
+fn plan_options(job: &Job, gathered: &Gathered) -> PlanOptions {
+    let usual = PlanOptions::default();
+    PlanOptions {
+        limit_a: job.limit_in_force_a(),
+        allow_settings_loss: job.settings_may_be_lost,
+        resleep_min: gathered.settle_min.unwrap_or(usual.resleep_min),
+        asleep_now: gathered.asleep_now,
+        wait_min: gathered.settle_min.unwrap_or(steps::WAIT_MIN),
+        done_tests: gathered.done_tests.clone(),
+        resolved: gathered.resolved.clone(),
+        ..usual
+    }
+}
+
+/// Voltage drops entered, with a warning for each that is likely too large.
+fn drops(job: &Job, warnings: &mut Warnings) -> Vec<::battery::drops::DropTest> {
+    let drops = battery::drops(job);
+    for (id, _, judged) in drops
+        .iter()
+        .filter(|(_, _, judged)| judged.p_over > DROP_SURE)
+    {
+        warnings.add("cable-drop", judged.because.clone(), [*id]);
+    }
+    drops.into_iter().map(|(_, test, _)| test).collect()
 }
 
 /// Instruments that a test may use: the job's, else the ordinary ones.
@@ -185,6 +195,16 @@ fn culprits(tree: &FeedTree, belief: &Belief, named: &[usize]) -> Vec<Culprit> {
     // Stable, so that equals stay in the order of the tree.
     culprits.sort_by(|a, b| b.p_fault.total_cmp(&a.p_fault));
     culprits
+}
+
+fn warn_of_limit(job: &Job, belief: &Belief, warnings: &mut Warnings) {
+    if job.limit_a.is_none() && belief.total.is_some() {
+        let message = format!(
+            "No limit is set for this vehicle; the common {} is used.",
+            Ampere(job.limit_in_force_a())
+        );
+        warnings.add("limit-unknown", message, []);
+    }
 }
 
 fn warn_of_outside(belief: &Belief, warnings: &mut Warnings) {

@@ -13,23 +13,18 @@
 use std::collections::BTreeSet;
 
 use diagnosis::{Evidence, EvidenceKind, TestKind};
-use harness::{FeedTree, NodeId, NodeKind, fuse};
-use measure::{How, Instrument, InstrumentKind, Uncertain, hookup, quantity::Ampere};
+use harness::{FeedTree, NodeId, fuse};
+use measure::{How, Instrument, Uncertain, hookup, quantity::Ampere};
 
-use super::warnings::Warnings;
+use super::{
+    meters::{Read, SHUNT_SHARE, instrument, shown_as_current, total_instrument, with_meter},
+    warnings::Warnings,
+};
 use crate::{Entry, EntryId, EntryKind, Job, Recording, Shown};
 
-/// How well a logger without stated instrument is calibrated, share of its
-/// reading (common practice).
-const LOGGER_SHARE: f64 = 0.01;
-/// Tolerance of a shunt's resistance, share, half width (common practice: class 0.5 to 1).
-const SHUNT_SHARE: f64 = 0.01;
 /// Minutes between the two readings of a pull, when the times are not entered
 /// (common practice: a quarter of an hour to settle again).
 const PULL_MIN: f64 = 15.0;
-/// Relative uncertainty of a current that somebody else worked out from a fuse
-/// of unknown rating (from memory: spread of fuse resistances).
-const FUSE_SHARE: f64 = 0.2;
 
 /// What the entries say, in the words of the lower rooms.
 #[derive(Debug, Default)]
@@ -191,17 +186,7 @@ impl Pass<'_, '_> {
         asleep: bool,
     ) {
         let instrument = instrument(self.job, entry, how);
-        if let Some(stated) = self
-            .job
-            .instrument_of(entry)
-            .filter(|stated| !stated.suits(how))
-        {
-            let message = format!(
-                "'{}' is no instrument to read a current this way; check entry {id}.",
-                stated.id
-            );
-            self.warnings.add("instrument-kind", message, [id]);
-        }
+        self.check_instrument(id, entry, how);
         let Some(read) = self.current(id, node, how, shown, &instrument) else {
             return;
         };
@@ -215,18 +200,8 @@ impl Pass<'_, '_> {
                 value.abs() < instrument.step() / 2.0
             }
         };
-        if let Some(floor_a) = read
-            .floor_a
-            .filter(|&floor_a| asleep && node != FeedTree::ROOT && current.value.abs() < floor_a)
-        {
-            let message = format!(
-                "At {} this reading cannot tell less than {} from nothing.",
-                self.tree.node(node).id,
-                Ampere(floor_a)
-            );
-            self.warnings.add("below-floor", message, [id]);
-        }
         if asleep {
+            self.check_floor(id, node, current, read.floor_a);
             self.gathered.total_read |= node == FeedTree::ROOT;
             let kind = match how {
                 How::Clamp => TestKind::Clamp,
@@ -248,6 +223,31 @@ impl Pass<'_, '_> {
         });
     }
 
+    /// Warns of a stated instrument that cannot read a current this way.
+    fn check_instrument(&mut self, id: EntryId, entry: &Entry, how: How) {
+        let stated = self.job.instrument_of(entry);
+        if let Some(stated) = stated.filter(|stated| !stated.suits(how)) {
+            let message = format!(
+                "'{}' is no instrument to read a current this way; check entry {id}.",
+                stated.id
+            );
+            self.warnings.add("instrument-kind", message, [id]);
+        }
+    }
+
+    /// Warns of a branch that reads less than its meter can tell from nothing.
+    fn check_floor(&mut self, id: EntryId, node: usize, current: Uncertain, floor_a: Option<f64>) {
+        let below = |&floor_a: &f64| node != FeedTree::ROOT && current.value.abs() < floor_a;
+        if let Some(floor_a) = floor_a.filter(below) {
+            let message = format!(
+                "At {} this reading cannot tell less than {} from nothing.",
+                self.tree.node(node).id,
+                Ampere(floor_a)
+            );
+            self.warnings.add("below-floor", message, [id]);
+        }
+    }
+
     /// A reading as a current with its uncertainty and the floor of such readings.
     fn current(
         &mut self,
@@ -263,39 +263,9 @@ impl Pass<'_, '_> {
             .rating_a
             .and_then(|rating_a| fuse::resistance(family, rating_a, None))
             .map(|r| r.ohm);
-        let read = match (shown, how) {
-            (Shown::Current(value), How::Clamp | How::InLine) => {
-                let current = instrument.reading(how, value).value;
-                Read {
-                    current,
-                    floor_a: instrument.floor_a(how, None),
-                }
-            }
-            (Shown::Current(value), How::Shunt) => {
-                // Shown as a current by a logger: its own last digit and the shunt's tolerance.
-                let plain = Instrument::generic(InstrumentKind::InLine)
-                    .reading(How::InLine, value)
-                    .value;
-                Read {
-                    current: plain.widened(Uncertain::rectangular(0.0, value * SHUNT_SHARE).u),
-                    floor_a: None,
-                }
-            }
-            (Shown::Current(value), How::Millivolt) => {
-                // Worked out from a fuse by the person: back to the voltage, and on as usual.
-                let current = match ohm {
-                    Some(ohm) => {
-                        let drop = instrument.reading(how, value * ohm.value).value;
-                        hookup::current_a(drop, ohm)
-                    }
-                    None => Uncertain::new(value, value * FUSE_SHARE),
-                };
-                Read {
-                    current,
-                    floor_a: ohm.and_then(|ohm| instrument.floor_a(how, Some(ohm.value))),
-                }
-            }
-            (Shown::Drop(drop_v), _) => {
+        let read = match shown {
+            Shown::Current(value) => shown_as_current(value, how, ohm, instrument),
+            Shown::Drop(drop_v) => {
                 let rating_a = spec.rating_a.or_else(|| {
                     let message = format!(
                         "Millivolts across {} tell no current, because its rating is not known; add it to the fuse.",
@@ -311,7 +281,7 @@ impl Pass<'_, '_> {
                     floor_a: instrument.floor_a(how, ohm.map(|ohm| ohm.value)),
                 }
             }
-            (Shown::Shunt { drop_v, shunt_ohm }, _) => {
+            Shown::Shunt { drop_v, shunt_ohm } => {
                 let shunt = Uncertain::rectangular(shunt_ohm, shunt_ohm * SHUNT_SHARE);
                 let current = hookup::current_a(instrument.reading(how, drop_v).value, shunt);
                 Read {
@@ -474,50 +444,4 @@ impl Pass<'_, '_> {
             kind,
         });
     }
-}
-
-struct Read {
-    current: Uncertain,
-    floor_a: Option<f64>,
-}
-
-/// A log knows its scatter only; the meter that wrote it adds its accuracy.
-fn with_meter(job: &Job, entry: &Entry, draw: Uncertain) -> Uncertain {
-    let stated = job.instrument_of(entry);
-    let accuracy = match stated.map(|stated| (stated, stated.kind)) {
-        Some((stated, InstrumentKind::Clamp)) => stated.reading(How::Clamp, draw.value).value.u,
-        Some((stated, InstrumentKind::InLine)) => stated.reading(How::InLine, draw.value).value.u,
-        _ => (draw.value * LOGGER_SHARE).abs(),
-    };
-    draw.widened(accuracy)
-}
-
-/// The instrument of a reading: the one it names, else the first of its kind
-/// in the job, else the ordinary class of its kind.
-fn instrument(job: &Job, entry: &Entry, how: How) -> Instrument {
-    let fitting = || job.instruments.iter().find(|known| known.suits(how));
-    job.instrument_of(entry)
-        .filter(|stated| stated.suits(how))
-        .or_else(fitting)
-        .cloned()
-        .unwrap_or_else(|| Instrument::generic(how.instrument()))
-}
-
-/// The instrument that read a total, and how.
-pub(super) fn total_instrument(job: &Job, entry: &Entry) -> (Instrument, How) {
-    let how_of = |instrument: &Instrument| match instrument.kind {
-        InstrumentKind::InLine => Some(How::InLine),
-        InstrumentKind::Clamp => Some(How::Clamp),
-        _ => None,
-    };
-    job.instrument_of(entry)
-        .into_iter()
-        .chain(job.instruments.iter())
-        .find_map(|known| Some((known.clone(), how_of(known)?)))
-        .unwrap_or_else(|| (Instrument::generic(InstrumentKind::Clamp), How::Clamp))
-}
-
-/// Whether a node is a fuse, for wording.
-pub(super) fn is_fuse(tree: &FeedTree, node: usize) -> bool {
-    tree.node(node).kind == NodeKind::Fuse
 }

@@ -6,13 +6,13 @@ use diagnosis::{
     cause::{Check, CheckKind},
 };
 use harness::{
-    FeedTree, NodeId, caution,
+    FeedTree, NodeId, NodeKind, caution,
     fuse::{self, FuseFamily},
 };
 use measure::{How, Instrument, InstrumentKind};
 use trace::Exceeds;
 
-use super::evidence::{Gathered, is_fuse};
+use super::evidence::Gathered;
 use crate::{EntryKind, Excluded, Job, Outcome, Proposal};
 
 /// Most alternatives shown.
@@ -51,63 +51,61 @@ pub(super) fn steps(
             reason: left.reason.clone(),
         })
         .collect();
-    let mut queue = Vec::new();
-    let worthwhile = |check: &&Check| check.net_min() > 0.0;
-    if gathered.total_read {
-        let (first, later): (Vec<&Check>, Vec<&Check>) = checks
-            .iter()
-            .partition(|check| worthwhile(check) && exceeds != Exceeds::Yes);
-        let words = |list: Vec<&Check>| -> Vec<Proposal> {
-            list.into_iter()
-                .flat_map(|check| check_in_words(job, *check))
-                .collect()
-        };
-        queue.extend(words(first));
+    let (queue, done) = if gathered.total_read {
         let done = plan.done;
-        let planned = plan.next.into_iter().chain(plan.alternatives);
-        queue.extend(planned.map(|p| in_words(tree, p)));
-        queue.extend(words(later));
-        if done {
-            // Nothing left to isolate: what remains is beside the point, not next.
-            return Steps {
-                next: None,
-                alternatives: queue.into_iter().take(ALTERNATIVES).collect(),
-                excluded,
-            };
-        }
+        (search(job, tree, plan, checks, exceeds), done)
     } else {
-        // The cheap test of the battery comes first, and disturbs nothing.
-        {
-            let battery = battery_tests(job);
-            let nothing_yet = job.standing().next().is_none();
-            let total = if gathered.asleep_now == Some(false) {
-                wait_for_sleep(gathered)
-            } else {
-                total(job, gathered)
-            };
-            if nothing_yet {
-                queue.extend(battery);
-                queue.push(total);
-            } else {
-                queue.push(total);
-                queue.extend(battery);
-            }
-            let others = checks
-                .iter()
-                .filter(|check| !matches!(check.kind, CheckKind::Battery | CheckKind::SettledDraw));
-            queue.extend(
-                others
-                    .filter(worthwhile)
-                    .flat_map(|check| check_in_words(job, *check)),
-            );
-        }
-    }
+        (opening(job, gathered, checks), false)
+    };
     let mut queue = queue.into_iter();
     Steps {
-        next: queue.next(),
+        // Nothing left to isolate: what remains is beside the point, not next.
+        next: if done { None } else { queue.next() },
         alternatives: queue.take(ALTERNATIVES).collect(),
         excluded,
     }
+}
+
+/// The plan's tests among the checks of the cause, once the total is known.
+fn search(
+    job: &Job,
+    tree: &FeedTree,
+    plan: Plan,
+    checks: &[Check],
+    exceeds: Exceeds,
+) -> Vec<Proposal> {
+    let (first, later): (Vec<&Check>, Vec<&Check>) = checks
+        .iter()
+        .partition(|check| check.net_min() > 0.0 && exceeds != Exceeds::Yes);
+    let words = |list: Vec<&Check>| -> Vec<Proposal> {
+        list.into_iter()
+            .flat_map(|check| check_in_words(job, *check))
+            .collect()
+    };
+    let planned = plan.next.into_iter().chain(plan.alternatives);
+    let mut queue = words(first);
+    queue.extend(planned.map(|p| in_words(tree, p)));
+    queue.extend(words(later));
+    queue
+}
+
+/// The battery, the total and the checks that pay, before any total is known.
+fn opening(job: &Job, gathered: &Gathered, checks: &[Check]) -> Vec<Proposal> {
+    let total = if gathered.asleep_now == Some(false) {
+        wait_for_sleep(gathered)
+    } else {
+        total(job, gathered)
+    };
+    let mut queue = battery_tests(job);
+    // The cheap test of the battery comes first, and disturbs nothing.
+    let nothing_yet = job.standing().next().is_none();
+    let at = if nothing_yet { queue.len() } else { 0 };
+    queue.insert(at, total);
+    let others = checks.iter().filter(|check| {
+        check.net_min() > 0.0 && !matches!(check.kind, CheckKind::Battery | CheckKind::SettledDraw)
+    });
+    queue.extend(others.flat_map(|check| check_in_words(job, *check)));
+    queue
 }
 
 /// Tests of the battery that have not been made.
@@ -282,55 +280,17 @@ fn in_words(tree: &FeedTree, p: diagnosis::Proposal) -> Proposal {
         .map(|&node| tree.node(node).id.to_string())
         .collect::<Vec<_>>()
         .join(", ");
-    let fuse = p.node.is_some_and(|node| is_fuse(tree, node));
-    let (headline, how) = match p.kind {
-        TestKind::Clamp => (
-            format!("Clamp {one} and read the current"),
-            "Set the clamp's zero beside the cable, close it around this lead alone, and read without waking anything.".to_owned(),
-        ),
-        TestKind::InLine => (
-            format!("Measure the current of {one} in line"),
-            "Bridge the gap with a bypass first, put the meter in series on its 10 A range, then take the bypass off.".to_owned(),
-        ),
-        TestKind::Millivolt => (
-            format!("Measure millivolts across {one}"),
-            "Meter on its millivolt range, one tip on each test point of the fuse in its place; nothing is pulled.".to_owned(),
-        ),
-        TestKind::Pull => (
-            format!("Pull {one} and watch the total"),
-            "Read the total, pull the fuse, wait until it has settled again, and read the total once more.".to_owned(),
-        ),
-        TestKind::PullGroup => (
-            format!("Pull {several} together and watch the total"),
-            "Read the total, pull these fuses one after another, wait until it has settled again, and read the total once more.".to_owned(),
-        ),
-        TestKind::Detach => (
-            format!("Take {one} off and watch the total"),
-            "Read the total, detach the lead and insulate it, wait until it has settled again, and read the total once more.".to_owned(),
-        ),
-        TestKind::Unplug => (
-            format!("Unplug {one} and watch the total"),
-            format!(
-                "Read the total, {}, wait until it has settled again, and read the total once more.",
-                if fuse { "pull its fuse" } else { "unplug it" }
-            ),
-        ),
-        TestKind::WaitForSleep => (
-            "Let the vehicle fall asleep".to_owned(),
-            "Close and lock it, keep the key away, latch an open door or bonnet by hand, and do not touch it.".to_owned(),
-        ),
-        TestKind::Remeasure => (
-            "Measure the total again".to_owned(),
-            "Read it on the same terms as before the repair: same instrument, same place, asleep.".to_owned(),
-        ),
-    };
+    let fuse = p
+        .node
+        .is_some_and(|node| tree.node(node).kind == NodeKind::Fuse);
+    let (headline, how) = wording(p.kind, &one, &several, fuse);
     let id = |node: usize| tree.node(node).id.clone();
     Proposal {
         kind: p.kind.as_str().into(),
         node: p.node.map(id),
         nodes: p.nodes.iter().map(|&node| id(node)).collect(),
         headline,
-        how,
+        how: how.into(),
         minutes: p.minutes,
         wake_chance: p.wake_chance,
         floor_a: p.floor_a,
@@ -345,6 +305,52 @@ fn in_words(tree: &FeedTree, p: diagnosis::Proposal) -> Proposal {
                 means: o.means,
             })
             .collect(),
+    }
+}
+
+/// Headline of a test of `one` place, or of `several`, and how it is done.
+fn wording(kind: TestKind, one: &str, several: &str, fuse: bool) -> (String, &'static str) {
+    match kind {
+        TestKind::Clamp => (
+            format!("Clamp {one} and read the current"),
+            "Set the clamp's zero beside the cable, close it around this lead alone, and read without waking anything.",
+        ),
+        TestKind::InLine => (
+            format!("Measure the current of {one} in line"),
+            "Bridge the gap with a bypass first, put the meter in series on its 10 A range, then take the bypass off.",
+        ),
+        TestKind::Millivolt => (
+            format!("Measure millivolts across {one}"),
+            "Meter on its millivolt range, one tip on each test point of the fuse in its place; nothing is pulled.",
+        ),
+        TestKind::Pull => (
+            format!("Pull {one} and watch the total"),
+            "Read the total, pull the fuse, wait until it has settled again, and read the total once more.",
+        ),
+        TestKind::PullGroup => (
+            format!("Pull {several} together and watch the total"),
+            "Read the total, pull these fuses one after another, wait until it has settled again, and read the total once more.",
+        ),
+        TestKind::Detach => (
+            format!("Take {one} off and watch the total"),
+            "Read the total, detach the lead and insulate it, wait until it has settled again, and read the total once more.",
+        ),
+        TestKind::Unplug => (
+            format!("Unplug {one} and watch the total"),
+            if fuse {
+                "Read the total, pull its fuse, wait until it has settled again, and read the total once more."
+            } else {
+                "Read the total, unplug it, wait until it has settled again, and read the total once more."
+            },
+        ),
+        TestKind::WaitForSleep => (
+            "Let the vehicle fall asleep".to_owned(),
+            "Close and lock it, keep the key away, latch an open door or bonnet by hand, and do not touch it.",
+        ),
+        TestKind::Remeasure => (
+            "Measure the total again".to_owned(),
+            "Read it on the same terms as before the repair: same instrument, same place, asleep.",
+        ),
     }
 }
 

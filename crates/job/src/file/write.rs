@@ -108,6 +108,29 @@ fn kind(table: &mut Table, kind: &EntryKind) {
             table.text("after", &amount::ampere(*after_a));
         }
         EntryKind::Refit { nodes } => table.nodes(nodes),
+        EntryKind::Trace { file, node } => {
+            table.text("file", file);
+            table.text("node", &node.0);
+        }
+        EntryKind::Repair { node, text } => {
+            table.maybe("node", node.as_ref().map(|node| node.0.as_str()));
+            table.text("text", text);
+        }
+        EntryKind::Strike { entry } => table.plain("entry", entry),
+        EntryKind::Note { text } => table.text("text", text),
+        EntryKind::RestVoltage { .. }
+        | EntryKind::Analyser { .. }
+        | EntryKind::LoadTest { .. }
+        | EntryKind::StandAlone { .. }
+        | EntryKind::Resistance { .. }
+        | EntryKind::Gravity { .. } => battery_test(table, kind),
+        EntryKind::Drop { .. } | EntryKind::Charging { .. } => charging_test(table, kind),
+    }
+}
+
+/// The fields of a test of the battery by itself.
+fn battery_test(table: &mut Table, kind: &EntryKind) {
+    match kind {
         EntryKind::RestVoltage {
             voltage_v,
             rested_h,
@@ -159,6 +182,14 @@ fn kind(table: &mut Table, kind: &EntryKind) {
             table.plain("highest", highest);
             table.amount("temperature", *temperature_c, amount::celsius);
         }
+        // The others are written by `kind`.
+        _ => {}
+    }
+}
+
+/// The fields of a test of the charging and its cables.
+fn charging_test(table: &mut Table, kind: &EntryKind) {
+    match kind {
         EntryKind::Drop {
             place,
             drop_v,
@@ -179,16 +210,8 @@ fn kind(table: &mut Table, kind: &EntryKind) {
             table.amount("ripple", *ripple_v, amount::volt);
             table.amount("temperature", *temperature_c, amount::celsius);
         }
-        EntryKind::Trace { file, node } => {
-            table.text("file", file);
-            table.text("node", &node.0);
-        }
-        EntryKind::Repair { node, text } => {
-            table.maybe("node", node.as_ref().map(|node| node.0.as_str()));
-            table.text("text", text);
-        }
-        EntryKind::Strike { entry } => table.plain("entry", entry),
-        EntryKind::Note { text } => table.text("text", text),
+        // The others are written by `kind`.
+        _ => {}
     }
 }
 
