@@ -8,13 +8,22 @@ use measure::{
 
 use crate::{Entry, EntryKind, Shown, Speed};
 
-/// One line that says what was seen or done.
+/// One line that says what was seen or done, with the instrument and the nodes by their ids.
 pub fn describe(entry: &Entry) -> String {
     let with = entry
         .instrument
         .as_ref()
         .map_or(String::new(), |name| format!(", {name}"));
-    match &entry.kind {
+    sentence(&entry.kind, &with, &|node| node.to_string())
+}
+
+/// The same without the instrument, and with `name` for each node.
+pub fn describe_kind(kind: &EntryKind, name: impl Fn(&NodeId) -> String) -> String {
+    sentence(kind, "", &name)
+}
+
+fn sentence(kind: &EntryKind, with: &str, name: &dyn Fn(&NodeId) -> String) -> String {
+    match kind {
         EntryKind::Draw {
             node,
             how,
@@ -23,8 +32,9 @@ pub fn describe(entry: &Entry) -> String {
         } => {
             let asleep = if *asleep { "asleep" } else { "awake" };
             format!(
-                "{} at {node} ({}{with}, {asleep})",
+                "{} at {} ({}{with}, {asleep})",
                 seen(*shown),
+                name(node),
                 hook_up(*how)
             )
         }
@@ -35,12 +45,32 @@ pub fn describe(entry: &Entry) -> String {
         } => {
             format!(
                 "{} pulled: {} became {}",
-                names(nodes),
+                names(nodes, name),
                 Ampere(*before_a),
                 Ampere(*after_a)
             )
         }
-        EntryKind::Refit { nodes } => format!("{} put back", names(nodes)),
+        EntryKind::Refit { nodes } => format!("{} put back", names(nodes, name)),
+        EntryKind::RestVoltage { .. }
+        | EntryKind::Analyser { .. }
+        | EntryKind::LoadTest { .. }
+        | EntryKind::StandAlone { .. }
+        | EntryKind::Resistance { .. }
+        | EntryKind::Gravity { .. } => battery_test(kind, with),
+        EntryKind::Drop { .. } | EntryKind::Charging { .. } => charging_test(kind),
+        EntryKind::Trace { file, node } => format!("Recording {file} at {}", name(node)),
+        EntryKind::Repair {
+            node: Some(node),
+            text,
+        } => format!("Repair at {}: {text}", name(node)),
+        EntryKind::Repair { node: None, text } => format!("Repair: {text}"),
+        EntryKind::Strike { entry } => format!("Entry {entry} struck out"),
+        EntryKind::Note { text } => format!("Remark: {text}"),
+    }
+}
+
+fn battery_test(kind: &EntryKind, with: &str) -> String {
+    match kind {
         EntryKind::RestVoltage {
             voltage_v,
             rested_h,
@@ -103,6 +133,13 @@ pub fn describe(entry: &Entry) -> String {
             "Acid of the cells {lowest} to {highest}{}",
             at(*temperature_c)
         ),
+        // The others are told by `sentence`.
+        _ => String::new(),
+    }
+}
+
+fn charging_test(kind: &EntryKind) -> String {
+    match kind {
         EntryKind::Drop {
             place,
             drop_v,
@@ -125,14 +162,8 @@ pub fn describe(entry: &Entry) -> String {
                 at(*temperature_c)
             )
         }
-        EntryKind::Trace { file, node } => format!("Recording {file} at {node}"),
-        EntryKind::Repair {
-            node: Some(node),
-            text,
-        } => format!("Repair at {node}: {text}"),
-        EntryKind::Repair { node: None, text } => format!("Repair: {text}"),
-        EntryKind::Strike { entry } => format!("Entry {entry} struck out"),
-        EntryKind::Note { text } => format!("Remark: {text}"),
+        // The others are told by `sentence`.
+        _ => String::new(),
     }
 }
 
@@ -156,17 +187,13 @@ fn hook_up(how: How) -> &'static str {
 fn speed(speed: Speed) -> &'static str {
     match speed {
         Speed::Idle => "idling",
-        Speed::Raised => "raised",
-        Speed::Loaded => "raised and loaded",
+        Speed::Raised => "at raised speed",
+        Speed::Loaded => "at raised speed with consumers on",
     }
 }
 
-fn names(nodes: &[NodeId]) -> String {
-    nodes
-        .iter()
-        .map(|node| node.0.as_str())
-        .collect::<Vec<_>>()
-        .join(", ")
+fn names(nodes: &[NodeId], name: &dyn Fn(&NodeId) -> String) -> String {
+    nodes.iter().map(name).collect::<Vec<_>>().join(", ")
 }
 
 fn at(temperature_c: Option<f64>) -> String {

@@ -18,7 +18,7 @@ pub use assessment::{
     Assessment, Culprit, Excluded, Explanation, NodeAssessment, Odds, Outcome, Proposal,
     TraceFinding, Warning,
 };
-pub use describe::describe;
+pub use describe::{describe, describe_kind};
 pub use entry::{Entry, EntryId, EntryKind, Shown, Speed};
 pub use model::{BatteryCard, Complaint, Job, Usage, Vehicle};
 pub use recording::{Recording, RecordingError};

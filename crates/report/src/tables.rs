@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use harness::{NodeId, NodeKind};
-use job::{Assessment, EntryId, EntryKind, Job};
+use job::{Assessment, EntryId, Job};
 use maud::{Markup, html};
 use measure::quantity::{Ampere, Volt};
 use measure::{Instrument, InstrumentKind};
@@ -152,10 +152,7 @@ pub(crate) fn entries(job: &Job, assessment: &Assessment) -> Markup {
                             td { (entry.at.strftime("%Y-%m-%d %H:%M").to_string()) }
                             td {
                                 @if gone { span.mark { "struck out: " } }
-                                @match &entry.kind {
-                                    EntryKind::Note { text } => (text),
-                                    kind => (say::entry(assessment, kind)),
-                                }
+                                (job::describe_kind(&entry.kind, |node| say::node(assessment, node)))
                             }
                             td { (entry.instrument.as_deref().unwrap_or("")) }
                         }
