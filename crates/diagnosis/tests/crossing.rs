@@ -1,7 +1,10 @@
 //! Pulled groups that cross other readings, against weighted samples that share nothing with the grid.
 
-// Helpers of tests may stop the test.
-#![allow(clippy::unwrap_used, clippy::panic)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "helpers of tests may stop or skip the test, and say why"
+)]
 
 mod common;
 

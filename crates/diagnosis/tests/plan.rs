@@ -1,7 +1,11 @@
 //! What to do next on an invented vehicle.
 
-// Helpers of tests may stop the test.
-#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stderr)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stderr,
+    reason = "helpers of tests may stop or skip the test, and say why"
+)]
 
 mod common;
 

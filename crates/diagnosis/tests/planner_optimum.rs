@@ -1,8 +1,12 @@
 //! The discrete planner against exact optima made elsewhere: `data/planner_optimum.json`
 //! (see the README beside it), or the file named by `NIGHTDRAW_OPTIMA`.
 
-// Helpers of tests may stop the test.
-#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stderr)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stderr,
+    reason = "helpers of tests may stop or skip the test, and say why"
+)]
 
 use diagnosis::plan::search::{Search, SplitTest};
 use serde_json::Value;

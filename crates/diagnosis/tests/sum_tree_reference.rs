@@ -1,8 +1,12 @@
 //! The sum-tree posterior against reference values made elsewhere:
 //! `data/sum_tree_posteriors.json` (see the README beside it), or the file named by `NIGHTDRAW_POSTERIORS`.
 
-// Helpers of tests may stop the test.
-#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stderr)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stderr,
+    reason = "helpers of tests may stop or skip the test, and say why"
+)]
 
 use diagnosis::sum_tree::{Leaf, Observation, SumTree};
 use serde_json::Value;

@@ -3,6 +3,7 @@
 use super::{
     arith::Arith,
     family::Join,
+    ln_sum::LnSum,
     message::{Message, add_up},
     pass::Passes,
 };
@@ -10,7 +11,7 @@ use super::{
 impl<A: Arith> Passes<'_, '_, A> {
     /// ln P(observations, c leaves at fault) for c = 0 … `most`, the last entry
     /// being "that many or more"; `None` when rounding may have decided.
-    pub(super) fn ln_counts(mut self, most: usize) -> Option<Vec<f64>> {
+    pub(super) fn ln_counts(mut self, most: usize) -> Option<Vec<LnSum>> {
         let mut layers: Vec<Vec<Message>> = Vec::with_capacity(self.family.joins.len());
         for place in 0..self.family.joins.len() {
             let here = match self.family.joins[place] {
@@ -38,8 +39,10 @@ impl<A: Arith> Passes<'_, '_, A> {
             return None;
         }
         let ln = |c: usize| match (root.get(c), totals.get(c)) {
-            (Some(layer), Some(&t)) if t != A::ZERO => A::ln(t) + layer.ln_scale + self.ln_constant,
-            _ => f64::NEG_INFINITY,
+            (Some(layer), Some(&t)) if t != A::ZERO => {
+                layer.ln_scale.and(self.ln_constant).plus(A::ln(t))
+            }
+            _ => LnSum::IMPOSSIBLE,
         };
         Some((0..=most).map(ln).collect())
     }
@@ -64,7 +67,7 @@ impl<A: Arith> Passes<'_, '_, A> {
         let mut all = Message {
             v: Vec::new(),
             over: A::ZERO,
-            ln_scale: 0.0,
+            ln_scale: LnSum::default(),
             err: 0.0,
         };
         for layer in &sum {
@@ -74,7 +77,7 @@ impl<A: Arith> Passes<'_, '_, A> {
         if let Some(weights) = self.weights_at(place, &all) {
             for layer in &mut sum {
                 layer.weigh::<A>(&weights);
-                layer.ln_scale += weights.ln_scale;
+                layer.ln_scale = layer.ln_scale.plus(weights.ln_scale);
             }
         }
         let tops = sum.iter().map(Message::ln_top::<A>);

@@ -5,6 +5,7 @@ use std::{cmp::Ordering, collections::BinaryHeap};
 use super::{
     Conditions, SumTree, SumTreeError,
     arith::{Arith, Linear, Logs},
+    ln_sum::LnSum,
     pass::{Nested, Passes},
 };
 
@@ -26,18 +27,18 @@ impl SumTree<'_> {
     pub fn fault_count(&self, most: usize) -> Result<Vec<f64>, SumTreeError> {
         self.check()?;
         let plan = Conditions::of(self)?;
-        let mut parts: Vec<Vec<f64>> = Vec::new();
+        let mut parts: Vec<Vec<LnSum>> = Vec::new();
         plan.each(self, |choice| {
             parts.push(ln_counts(&plan.nested(self, choice, &[]), most));
             Ok(())
         })?;
-        let ln: Vec<f64> = (0..=most)
-            .map(|c| Logs::sum(&parts.iter().map(|part| part[c]).collect::<Vec<_>>()))
-            .collect();
-        let total = Logs::sum(&ln);
-        if total == f64::NEG_INFINITY {
+        let top = LnSum::largest(parts.iter().flatten().copied());
+        if !top.rounded().is_finite() {
             return Err(SumTreeError::Impossible);
         }
+        let above_top = |c: usize| -> Vec<f64> { parts.iter().map(|p| p[c].above(top)).collect() };
+        let ln: Vec<f64> = (0..=most).map(|c| Logs::sum(&above_top(c))).collect();
+        let total = Logs::sum(&ln);
         Ok(ln.into_iter().map(|l| (l - total).exp()).collect())
     }
 
@@ -54,8 +55,11 @@ impl SumTree<'_> {
         let mut order: Vec<usize> = (0..self.leaves.len()).collect();
         let doubt = |leaf: usize| posterior.p_fault[leaf].min(1.0 - posterior.p_fault[leaf]);
         order.sort_by(|&a, &b| doubt(b).total_cmp(&doubt(a)).then(a.cmp(&b)));
+        // All logarithms against one number near them, and so small.
+        let base = LnSum::default().plus(posterior.ln_evidence);
+        let whole = self.ln_joint(&plan, &order, &[], base)?;
         let mut heap = BinaryHeap::from([Partial {
-            ln: posterior.ln_evidence,
+            ln: whole,
             states: Vec::new(),
         }]);
         let mut spent = 0;
@@ -68,7 +72,7 @@ impl SumTree<'_> {
                     .map(|(&leaf, _)| leaf)
                     .collect();
                 leaves.sort_unstable();
-                let p = (best.ln - posterior.ln_evidence).exp();
+                let p = (best.ln - whole).exp();
                 return Ok(Some(FaultSet { leaves, p }));
             }
             for fault in [false, true] {
@@ -78,19 +82,20 @@ impl SumTree<'_> {
                 }
                 let mut states = best.states.clone();
                 states.push(fault);
-                let ln = self.ln_joint(&plan, &order, &states)?;
+                let ln = self.ln_joint(&plan, &order, &states, base)?;
                 heap.push(Partial { ln, states });
             }
         }
         Err(SumTreeError::Impossible)
     }
 
-    /// ln P(observations, the first leaves of `order` in the given states).
+    /// ln P(observations, the first leaves of `order` in the given states), less `base`.
     fn ln_joint(
         &self,
         plan: &Conditions,
         order: &[usize],
         states: &[bool],
+        base: LnSum,
     ) -> Result<f64, SumTreeError> {
         let mut faults = vec![None; self.leaves.len()];
         for (&leaf, &fault) in order.iter().zip(states) {
@@ -98,7 +103,8 @@ impl SumTree<'_> {
         }
         let mut parts = Vec::new();
         plan.each(self, |choice| {
-            parts.push(ln_counts(&plan.nested(self, choice, &faults), 0)[0]);
+            let ln = ln_counts(&plan.nested(self, choice, &faults), 0)[0];
+            parts.push(ln.above(base));
             Ok(())
         })?;
         Ok(Logs::sum(&parts))
@@ -107,11 +113,11 @@ impl SumTree<'_> {
 
 /// ln P(observations, c leaves at fault), the last entry being "that many or more".
 /// Direct arithmetic, or logarithms where numbers become too small to hold.
-fn ln_counts(nested: &Nested<'_>, most: usize) -> Vec<f64> {
+fn ln_counts(nested: &Nested<'_>, most: usize) -> Vec<LnSum> {
     Passes::new(nested, Linear::new(false))
         .ln_counts(most)
         .or_else(|| Passes::new(nested, Logs).ln_counts(most))
-        .unwrap_or_else(|| vec![f64::NEG_INFINITY; most + 1])
+        .unwrap_or_else(|| vec![LnSum::IMPOSSIBLE; most + 1])
 }
 
 /// Some leaves' states and the joint probability with the observations.

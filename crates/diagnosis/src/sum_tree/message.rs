@@ -1,13 +1,16 @@
 //! Vectors over sums, and how two of them are added up or taken apart.
 
-use super::arith::{Arith, Spectra, largest};
+use super::{
+    arith::{Arith, Spectra, largest},
+    ln_sum::LnSum,
+};
 
 /// A vector over sums; the true value is the stored one times exp(`ln_scale`).
 #[derive(Debug, Clone)]
 pub(super) struct Message {
     pub(super) v: Vec<f64>,
     pub(super) over: f64,
-    pub(super) ln_scale: f64,
+    pub(super) ln_scale: LnSum,
     /// Bound of the absolute error of each entry, as a plain number.
     pub(super) err: f64,
 }
@@ -18,7 +21,7 @@ impl Message {
         Self {
             v: vec![A::ONE; len],
             over: A::ONE,
-            ln_scale: 0.0,
+            ln_scale: LnSum::default(),
             err: 0.0,
         }
     }
@@ -48,7 +51,7 @@ impl Message {
     pub(super) fn scale<A: Arith>(&mut self, ln_factor: f64) {
         A::scale(&mut self.v, ln_factor);
         A::scale(std::slice::from_mut(&mut self.over), ln_factor);
-        self.ln_scale -= ln_factor;
+        self.ln_scale = self.ln_scale.plus(-ln_factor);
         if self.err > 0.0 {
             self.err *= ln_factor.exp();
         }
@@ -150,7 +153,7 @@ pub(super) fn add_up<A: Arith>(
     let sum = Message {
         v,
         over: A::sum(&beyond),
-        ln_scale: a.ln_scale + b.ln_scale,
+        ln_scale: a.ln_scale.and(b.ln_scale),
         err: if rounding == 0.0 { 0.0 } else { err },
     };
     (sum, spectra)
@@ -174,7 +177,7 @@ pub(super) fn pass_down<A: Arith>(
         let mut message = Message {
             v,
             over: A::mul(outside.over, total),
-            ln_scale: 0.0,
+            ln_scale: LnSum::default(),
             err: if rounding == 0.0 { 0.0 } else { err },
         };
         message.rescale::<A>();

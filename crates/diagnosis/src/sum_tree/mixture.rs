@@ -1,11 +1,11 @@
 //! Posteriors under conditions, put together.
 
-use super::{Posterior, SumPosterior, SumTree, conditions::Conditions, pass};
+use super::{Posterior, SumPosterior, SumTree, conditions::Conditions, ln_sum::LnSum, pass};
 
 /// Posteriors under the conditions, weighted by their evidence.
 #[derive(Default)]
 pub(super) struct Mixture {
-    ln_top: Option<f64>,
+    ln_top: Option<LnSum>,
     total: f64,
     sum: Option<Posterior>,
 }
@@ -19,13 +19,14 @@ impl Mixture {
         solved: pass::Solved,
     ) {
         let top = self.ln_top.unwrap_or(solved.ln_evidence);
-        let weight = if solved.ln_evidence > top {
-            self.rescale((top - solved.ln_evidence).exp());
+        let above = solved.ln_evidence.above(top);
+        let weight = if above > 0.0 {
+            self.rescale((-above).exp());
             self.ln_top = Some(solved.ln_evidence);
             1.0
         } else {
             self.ln_top = Some(top);
-            (solved.ln_evidence - top).exp()
+            above.exp()
         };
         self.total += weight;
         let part = expand(problem, plan, choice, solved);
@@ -52,12 +53,12 @@ impl Mixture {
     }
 
     pub(super) fn finish(mut self) -> Posterior {
-        let (total, top) = (self.total, self.ln_top.unwrap_or(f64::NEG_INFINITY));
+        let (total, top) = (self.total, self.ln_top.unwrap_or(LnSum::IMPOSSIBLE));
         if total != 1.0 {
             self.rescale(1.0 / total);
         }
         let mut sum = self.sum.unwrap_or_default();
-        sum.ln_evidence = top + total.ln();
+        sum.ln_evidence = top.plus(total.ln()).rounded();
         sum
     }
 }
@@ -126,7 +127,7 @@ pub(super) fn expand(
         });
     }
     Posterior {
-        ln_evidence: solved.ln_evidence,
+        ln_evidence: solved.ln_evidence.rounded(),
         p_fault: solved.p_fault,
         levels,
         sums,

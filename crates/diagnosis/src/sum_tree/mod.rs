@@ -21,6 +21,7 @@ mod conditions;
 mod counts;
 mod family;
 mod faults;
+mod ln_sum;
 mod message;
 mod mixture;
 mod pass;

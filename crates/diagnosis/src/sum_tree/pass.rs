@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use super::{
     arith::{Arith, Spectra},
     family::{Family, Join, Set},
+    ln_sum::LnSum,
     message::{Message, Weights, add_up, get, pass_down, place_end, put},
 };
 
@@ -23,6 +24,13 @@ impl Cells<'_> {
     fn whole(&self, cap: usize) -> usize {
         let cells = self.at.iter().take(cap).enumerate();
         cells.take_while(|&(i, &at)| at == i as f64).count()
+    }
+
+    /// How many cells of the grid hold every position that has some mass; one at least.
+    fn reach(&self, cap: usize) -> usize {
+        let held = |i: &usize| self.masses(*i).iter().any(|&mass| mass > 0.0);
+        let last = (0..self.at.len()).rev().find(held);
+        last.map_or(1, |i| place_end(self.at[i], cap))
     }
 
     /// Masses of a cell: healthy, at fault.
@@ -53,7 +61,7 @@ pub(super) struct Nested<'p> {
 /// What the two passes give; probabilities are normalised.
 #[derive(Debug)]
 pub(super) struct Solved {
-    pub(super) ln_evidence: f64,
+    pub(super) ln_evidence: LnSum,
     pub(super) p_fault: Vec<f64>,
     pub(super) levels: Vec<Vec<f64>>,
     /// Of the sets asked for, in order.
@@ -113,7 +121,7 @@ pub(super) struct Passes<'n, 'p, A> {
     places: Vec<Option<Place>>,
     /// A leaf's likelihood by cell, where it is observed itself.
     leaf_weights: Vec<Option<Vec<f64>>>,
-    pub(super) ln_constant: f64,
+    pub(super) ln_constant: LnSum,
 }
 
 impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
@@ -121,11 +129,11 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         let family = Family::build(nested.leaves.len(), &nested.sets);
         let count = family.joins.len();
         let (mut at_place, mut asked_at) = (vec![Vec::new(); count], vec![Vec::new(); count]);
-        let mut ln_constant = 0.0;
+        let mut ln_constant = LnSum::default();
         for (i, (set, shift, likelihood)) in nested.observations.iter().enumerate() {
             match family.place[*set] {
                 Some(place) => at_place[place].push(i),
-                None => ln_constant += likelihood(*shift),
+                None => ln_constant = ln_constant.plus(likelihood(*shift)),
             }
         }
         for (i, place) in family.place[nested.asked_from..].iter().enumerate() {
@@ -170,28 +178,27 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         if let Some(root) = self.places.last().and_then(Option::as_ref) {
             Self::check(root, &Message::one::<A>(root.up.v.len()), tolerance)?;
         }
-        self.ln_evidence()
+        self.ln_evidence().map(LnSum::rounded)
     }
 
-    fn ln_evidence(&self) -> Result<f64, Failed> {
+    fn ln_evidence(&self) -> Result<LnSum, Failed> {
         let root = self.places.last().and_then(Option::as_ref);
         let root = &root.ok_or(Failed::Impossible)?.up;
-        let ln = A::ln(root.total::<A>()) + root.ln_scale + self.ln_constant;
-        if ln.is_finite() {
+        let scale = root.ln_scale.and(self.ln_constant);
+        let ln = scale.plus(A::ln(root.total::<A>()));
+        if ln.rounded().is_finite() {
             Ok(ln)
         } else {
             Err(Failed::Impossible)
         }
     }
 
-    fn ln_likelihood(&self, place: usize, at: f64) -> f64 {
-        self.at_place[place]
-            .iter()
-            .map(|&i| {
-                let (_, shift, likelihood) = &self.nested.observations[i];
-                likelihood(at + shift)
-            })
-            .sum()
+    fn ln_likelihood(&self, place: usize, at: f64) -> LnSum {
+        let of_place = self.at_place[place].iter();
+        of_place.fold(LnSum::default(), |ln, &i| {
+            let (_, shift, likelihood) = &self.nested.observations[i];
+            ln.plus(likelihood(at + shift))
+        })
     }
 
     fn upward(&mut self) -> Result<(), Failed> {
@@ -203,7 +210,9 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
                         *x = A::add(*x, h);
                     }
                     up.over = A::add(up.over, healthy.over);
-                    up.trim::<A>();
+                    // Not by what is left of the numbers: a cell whose number became too
+                    // small to hold may be the one that a set above makes likely.
+                    up.v.truncate(self.nested.leaves[leaf].reach(self.nested.cap));
                     let mut quiet = self.asked_above[place].then_some(healthy);
                     quiet.iter_mut().for_each(Message::trim::<A>);
                     Place {
@@ -233,7 +242,7 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         let empty = Message {
             v: vec![A::ZERO; last],
             over: A::ZERO,
-            ln_scale,
+            ln_scale: LnSum::default().plus(ln_scale),
             // A factor beyond the range of the numbers: nothing here can be trusted.
             err: if weights.as_ref().is_some_and(overflow) {
                 f64::INFINITY
@@ -268,7 +277,7 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
             return (0.0, None);
         }
         let masses = |i: usize| cells.masses(i).iter().sum::<f64>();
-        let mut ln: Vec<f64> = cells
+        let ln: Vec<LnSum> = cells
             .at
             .iter()
             .map(|&at| self.ln_likelihood(place, at))
@@ -278,18 +287,18 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         let top = ln
             .iter()
             .enumerate()
-            .map(|(i, l)| masses(i).ln() + l)
+            .map(|(i, l)| masses(i).ln() + l.rounded())
             .fold(f64::NEG_INFINITY, f64::max);
         let top = if top.is_finite() { top } else { 0.0 };
-        for (i, l) in ln.iter_mut().enumerate() {
+        let weight = |(i, l): (usize, &LnSum)| {
             // Where there is no mass the weight may be of any size.
-            *l = if masses(i) > 0.0 {
-                A::mul_exp(A::ONE, *l - top)
+            if masses(i) > 0.0 {
+                A::mul_exp(A::ONE, l.plus(-top).rounded())
             } else {
                 A::ZERO
-            };
-        }
-        (top, Some(ln))
+            }
+        };
+        (top, Some(ln.iter().enumerate().map(weight).collect()))
     }
 
     fn sum_up(&mut self, place: usize, a: usize, b: usize) -> Result<Place, Failed> {
@@ -308,13 +317,13 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         if let Some(weights) = &weights {
             for message in std::iter::once(&mut up).chain(&mut quiet) {
                 message.weigh::<A>(weights);
-                message.ln_scale += weights.ln_scale;
+                message.ln_scale = message.ln_scale.plus(weights.ln_scale);
             }
         }
         up.rescale::<A>();
         if let Some(quiet) = &mut quiet {
             // Both on one scale, so that their ratio is a probability.
-            quiet.scale::<A>(quiet.ln_scale - up.ln_scale);
+            quiet.scale::<A>(quiet.ln_scale.above(up.ln_scale));
         }
         Ok(Place {
             up,
@@ -328,28 +337,26 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         if self.at_place[place].is_empty() {
             return None;
         }
-        let mut v: Vec<f64> = (0..up.v.len())
+        let ln: Vec<LnSum> = (0..up.v.len())
             .map(|k| self.ln_likelihood(place, k as f64))
             .collect();
         let over = if up.over != A::ZERO || up.v.len() >= self.nested.cap {
             self.ln_likelihood(place, self.nested.cap as f64)
         } else {
-            f64::NEG_INFINITY
+            LnSum::IMPOSSIBLE
         };
-        let top = v.iter().fold(over, |m, &x| m.max(x));
+        let top = ln.iter().fold(over.rounded(), |m, x| m.max(x.rounded()));
         let top = if top.is_finite() { top } else { 0.0 };
-        for l in &mut v {
-            *l = A::mul_exp(A::ONE, *l - top);
-        }
+        let weight = |l: &LnSum| A::mul_exp(A::ONE, l.plus(-top).rounded());
         Some(Weights {
-            v,
-            over: A::mul_exp(A::ONE, over - top),
+            v: ln.iter().map(weight).collect(),
+            over: weight(&over),
             ln_scale: top,
         })
     }
 
     /// Hands every place what the outside says, and reads the answers off on the way.
-    fn downward(mut self, tolerance: f64, ln_evidence: f64) -> Result<Solved, Failed> {
+    fn downward(mut self, tolerance: f64, ln_evidence: LnSum) -> Result<Solved, Failed> {
         let count = self.family.joins.len();
         let leaves = self.nested.leaves.len();
         let mut solved = Solved {

@@ -1,7 +1,10 @@
 //! An invented vehicle for tests: feeds, fuses, one load behind each fuse.
 
-// Each test uses its part; a failure here should stop the test.
-#![allow(dead_code, clippy::unwrap_used)]
+#![allow(
+    dead_code,
+    clippy::unwrap_used,
+    reason = "each test uses its part; a failure here should stop the test"
+)]
 
 use diagnosis::{Evidence, EvidenceKind, LoadModels};
 use harness::{FeedTree, NodeId, NodeKind, NodeSpec, family::Families};
