@@ -1,6 +1,6 @@
 //! Serves the bench page from a temporary folder, to look at `/kit` and the demo.
 //!
-//! `cargo run -p web --example kit` prints an address; Ctrl-C ends it, and
+//! `cargo run -p web --features kit --example kit` prints an address; Ctrl-C ends it, and
 //! what was entered is gone.
 
 use std::io::Write;

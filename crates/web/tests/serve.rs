@@ -109,3 +109,15 @@ async fn a_change_is_told_within_half_a_second() {
         sent.elapsed()
     );
 }
+
+/// The page of invented figures is for whoever works on the looks.
+#[cfg(not(feature = "kit"))]
+#[tokio::test(flavor = "multi_thread")]
+async fn the_kit_is_not_served() {
+    let folder = tempfile::tempdir().unwrap();
+    let address = serving(&folder).await;
+    let mut answer = String::new();
+    let request = "GET /kit HTTP/1.1\r\nHost: HOST\r\nConnection: close\r\n\r\n";
+    ask(address, request).read_to_string(&mut answer).unwrap();
+    assert!(answer.starts_with("HTTP/1.1 404"), "{answer}");
+}

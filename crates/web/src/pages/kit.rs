@@ -1,4 +1,5 @@
-//! Every part in every state, for whoever looks at the page's looks. Not linked.
+//! Every part in every state, for whoever looks at the page's looks.
+//! Only there with the feature `kit`, and not linked.
 
 use axum::http::HeaderMap;
 use maud::{Markup, html};

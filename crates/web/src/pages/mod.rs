@@ -7,7 +7,9 @@ mod events;
 mod home;
 mod intake;
 mod job;
+#[cfg(any(test, feature = "kit"))]
 mod kit;
+#[cfg(any(test, feature = "kit"))]
 mod kit_sample;
 mod log;
 mod look;
@@ -33,7 +35,7 @@ pub(crate) use kit_sample::{assessment as sample_assessment, job as sample_job};
 /// Address and handler of every page.
 pub(crate) fn routes() -> Router<AppState> {
     let log_limit = DefaultBodyLimit::max((LOG_LIMIT_MB as usize + 1) * 1024 * 1024);
-    Router::new()
+    let routes = Router::new()
         .route("/", get(home::show))
         .route("/health", get(|| async { "ok" }))
         .route("/demo", post(demo::create))
@@ -62,13 +64,16 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/jobs/{id}/events", get(events::stream))
         .route("/jobs/{id}/report", get(take::report))
         .route("/jobs/{id}/export", get(take::export))
-        .route("/kit", get(kit::show))
         .route("/devices", get(pair::devices))
         .route(pair::PATH, get(pair::ask).post(pair::answer))
         .route("/assets/bench.css", get(assets::style))
         .route("/assets/bench.js", get(assets::script))
         .route("/assets/mark.svg", get(assets::mark))
-        .route("/favicon.ico", get(assets::mark))
+        .route("/favicon.ico", get(assets::mark));
+    // Invented figures have no place in a bench that is used.
+    #[cfg(any(test, feature = "kit"))]
+    let routes = routes.route("/kit", get(kit::show));
+    routes
 }
 
 /// No such page.
