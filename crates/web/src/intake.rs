@@ -2,7 +2,7 @@
 
 use battery::{Chemistry, Cranking, CrankingStandard};
 use harness::{FeedTree, NodeKind, NodeSpec, TreeError, fuse_list, template};
-use job::{Job, file::words};
+use job::{Job, Usage, file::words};
 use measure::{
     Instrument, InstrumentKind,
     quantity::{Ampere, AmpereHour, Celsius, Quantity, Second, Volt},
@@ -21,6 +21,21 @@ const AGE: Range = Range {
     low: 0.0,
     high: 40.0,
     unit: "years",
+};
+/// Trips in a week, as job files take them. Common practice: a delivery van
+/// makes a hundred stops a day.
+const TRIPS: Range = Range {
+    name: "number of trips",
+    low: 0.0,
+    high: 1000.0,
+    unit: "a week",
+};
+/// Length of a trip, as job files take it: a day at most.
+const TRIP: Range = Range {
+    name: "length of a trip",
+    low: 0.0,
+    high: 1440.0,
+    unit: "min",
 };
 
 /// Chemistries with their words.
@@ -120,6 +135,7 @@ pub(crate) fn job(typed: &Typed, base: Option<&Job>) -> Result<Job, Wrong> {
     let mut job = base.cloned().unwrap_or_default();
     vehicle(typed, &mut job, &mut wrong);
     battery_label(typed, &mut job, &mut wrong);
+    usage(typed, &mut job, &mut wrong);
     complaint(typed, &mut job, &mut wrong);
     circuits(typed, &mut job, &mut wrong);
     if base.is_none() || typed.ticked(TOOLS_SHOWN) {
@@ -169,6 +185,32 @@ fn battery_label(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
     });
     job.battery.age_years = number(typed, "age", AGE, wrong);
     job.battery.engine_needs_a = amount::<Ampere>(typed, "engine_needs", range::CRANKING, wrong);
+}
+
+/// Both numbers or none: one alone says nothing.
+fn usage(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
+    let trips = number(typed, "trips", TRIPS, wrong);
+    let trip = number(typed, "trip", TRIP, wrong);
+    job.usage = trips
+        .zip(trip)
+        .map(|(trips_per_week, minutes_per_trip)| Usage {
+            trips_per_week,
+            minutes_per_trip,
+        });
+    if typed.get("trips").is_empty() != typed.get("trip").is_empty() {
+        let (empty, message) = if trip.is_none() {
+            (
+                "trip",
+                "Say how many minutes a trip takes too, or leave both empty.",
+            )
+        } else {
+            (
+                "trips",
+                "Say how many trips in a week too, or leave both empty.",
+            )
+        };
+        wrong.add(empty, message);
+    }
 }
 
 fn complaint(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {

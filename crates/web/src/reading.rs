@@ -34,7 +34,10 @@ pub(crate) struct Kind {
     pub(crate) word: &'static str,
     /// Title of its form.
     pub(crate) title: &'static str,
-    /// Its fields, the number first.
+    /// How many of its fields, from the first on, only the meter can tell; a
+    /// step shows these and folds the rest.
+    pub(crate) open: usize,
+    /// Its fields.
     pub(crate) slots: &'static [Slot],
 }
 
@@ -76,6 +79,7 @@ pub(crate) const KINDS: &[Kind] = &[
     Kind {
         word: "draw",
         title: "A current somewhere",
+        open: 1,
         slots: &[
             amount(
                 "value",
@@ -113,6 +117,7 @@ pub(crate) const KINDS: &[Kind] = &[
     Kind {
         word: "pull",
         title: "A fuse pulled: total before and after",
+        open: 1,
         slots: &[
             amount("after", "Total after, asleep again", "", &["mA", "A"]),
             amount("before", "Total before, asleep", "", &["mA", "A"]),
@@ -128,6 +133,7 @@ pub(crate) const KINDS: &[Kind] = &[
     Kind {
         word: "refit",
         title: "A fuse put back",
+        open: 1,
         slots: &[Slot::Plain(Field {
             name: "nodes",
             label: "Put back",
@@ -138,6 +144,7 @@ pub(crate) const KINDS: &[Kind] = &[
     Kind {
         word: "rest-voltage",
         title: "Battery voltage after a rest",
+        open: 1,
         slots: &[
             amount("value", "Voltage at the posts", "", &["V", "mV"]),
             amount(
@@ -153,6 +160,7 @@ pub(crate) const KINDS: &[Kind] = &[
     Kind {
         word: "analyser",
         title: "Battery analyser",
+        open: 1,
         slots: &[
             amount("value", "Cranking current it shows", "", &["A"]),
             Slot::Plain(Field {
@@ -167,6 +175,7 @@ pub(crate) const KINDS: &[Kind] = &[
     Kind {
         word: "load-test",
         title: "Battery under load",
+        open: 1,
         slots: &[
             amount("value", "Voltage at the end of the load", "", &["V"]),
             amount("load", "Load", "", &["A"]),
@@ -175,10 +184,81 @@ pub(crate) const KINDS: &[Kind] = &[
         ],
     },
     Kind {
+        word: "resistance",
+        title: "Internal resistance of the battery",
+        open: 1,
+        slots: &[
+            amount("value", "Resistance it shows", "", &["mohm", "ohm"]),
+            TEMPERATURE,
+            Slot::Instrument,
+        ],
+    },
+    Kind {
+        word: "gravity",
+        title: "Acid of the cells, by hydrometer",
+        open: 2,
+        slots: &[
+            amount("lowest", "Lowest cell", "Such as 1.235.", &[]),
+            amount("highest", "Highest cell", "Such as 1.255.", &[]),
+            TEMPERATURE,
+        ],
+    },
+    Kind {
+        word: "stand-alone",
+        title: "Battery left standing, disconnected",
+        open: 3,
+        slots: &[
+            amount("after", "Voltage at the end", "", &["V", "mV"]),
+            amount("before", "Rested voltage at the start", "", &["V", "mV"]),
+            amount("stood", "Time it stood alone", "", &["h", "d"]),
+            TEMPERATURE,
+            Slot::Instrument,
+        ],
+    },
+    Kind {
+        word: "drop",
+        title: "Voltage lost in a cable",
+        open: 2,
+        slots: &[
+            amount(
+                "value",
+                "Voltage from end to end",
+                "While the current flows: cranking, or charging under load.",
+                &["mV", "V"],
+            ),
+            Slot::Plain(Field {
+                name: "place",
+                label: "Where",
+                hint: "",
+                input: Input::OneOf(&[
+                    ("starter-positive", "battery plus to starter"),
+                    ("starter-ground", "starter body to battery minus"),
+                    ("charging-positive", "alternator to battery plus"),
+                    ("charging-ground", "alternator body to battery minus"),
+                    ("connection", "across one connection"),
+                ]),
+            }),
+            amount(
+                "current",
+                "Current that flowed",
+                "Leave it empty if not read.",
+                &["A"],
+            ),
+            Slot::Instrument,
+        ],
+    },
+    Kind {
         word: "charging",
         title: "Charging voltage, engine running",
+        open: 2,
         slots: &[
             amount("value", "Voltage at the battery", "", &["V"]),
+            amount(
+                "ripple",
+                "Ripple (AC), if read",
+                "Leave it empty if not read.",
+                &["mV", "V"],
+            ),
             Slot::Plain(Field {
                 name: "at_speed",
                 label: "Engine",
@@ -189,23 +269,19 @@ pub(crate) const KINDS: &[Kind] = &[
                     ("loaded", "raised, lamps and blower on"),
                 ]),
             }),
-            amount(
-                "ripple",
-                "Ripple (AC)",
-                "Leave it empty if not read.",
-                &["mV", "V"],
-            ),
             TEMPERATURE,
         ],
     },
     Kind {
         word: "repair",
         title: "A repair",
+        open: 1,
         slots: &[TEXT, Slot::MaybeNode],
     },
     Kind {
         word: "note",
         title: "A remark",
+        open: 1,
         slots: &[TEXT],
     },
 ];
@@ -319,6 +395,8 @@ pub(crate) fn prefilled(kind: &Kind, known: &Known, node: &str) -> Typed {
             typed.set("standard", standard_word(standard).into());
         }
         "rest-voltage" => typed.set("instrument", instrument_for(&known.job, "voltmeter")),
+        // What the step asks for; an alternator shows its weakness under load.
+        "charging" => typed.set("at_speed", "loaded".into()),
         "repair" if node == "battery" => typed.set("node", String::new()),
         _ => {}
     }

@@ -186,6 +186,12 @@ fn filled(job: &Job) -> Typed {
             .engine_needs_a
             .map(|value| Ampere(value).to_string()),
     );
+    let usage = job.usage;
+    set("trips", usage.map(|usage| usage.trips_per_week.to_string()));
+    set(
+        "trip",
+        usage.map(|usage| usage.minutes_per_trip.to_string()),
+    );
     set("text", job.complaint.text.clone());
     set(
         "no_start_after",
@@ -261,6 +267,10 @@ fn vehicle(filling: Filling<'_>) -> Markup {
             legend { "Vehicle" }
             (text("name", "What to call it", "Such as: grey estate, 2016. The only thing that must be filled in.").markup(filling))
             (text("notes", "Use and parking", "How it is driven and parked; what was fitted lately: camera, tracker, alarm, tow socket.").markup(filling))
+            div class="two" {
+                (amount("trips", "Trips in a usual week", "Empty if not known.", &["trips"]).markup(filling))
+                (amount("trip", "Minutes of a usual trip", "Empty if not known.", &["minutes"]).markup(filling))
+            }
             details id="private" {
                 summary { "Owner and plate" }
                 div class="two" {

@@ -15,7 +15,7 @@ use crate::{
         circuits::name,
         field::Filling,
         layout::{Page, page},
-        readings,
+        readings, step,
     },
     problem::Problem,
     reading::{KINDS, Kind, prefilled},
@@ -64,9 +64,15 @@ pub(crate) async fn show(
                     }
                 }
                 @if place.kind != NodeKind::Load {
-                    details id="recording-fold" {
+                    details id="recording-fold" open[asked == step::RECORDING] {
                         summary { "A recording from a logging meter" }
                         (readings::upload(&known, &node, "log-"))
+                    }
+                }
+                @if place.kind == NodeKind::Battery {
+                    details id="usage-fold" open[asked == step::USAGE] {
+                        summary { "How it is driven" }
+                        p { "Trips belong to the job, not to a place. " a href=(step::usage_address(id)) { "Enter them with the job" } "." }
                     }
                 }
             };

@@ -10,8 +10,8 @@ pub(crate) type Choice<'a> = (&'a str, &'a str);
 /// How something is typed in.
 #[derive(Debug, Clone, Copy)]
 pub(crate) enum Input<'a> {
-    /// A number with its unit beside it, the first unit being the usual one;
-    /// `signed` where a minus may be needed, which decimal keypads lack.
+    /// A number with its unit beside it, the first unit being the usual one
+    /// and none a plain number; `signed` where a minus may be needed, which decimal keypads lack.
     Amount { units: &'a [&'a str], signed: bool },
     /// One line.
     Text,
@@ -97,6 +97,8 @@ fn unit_select(field: &Field<'_>, id: &str, units: &[&str], typed: &Typed) -> Ma
     let chosen = typed.get(&name);
     html! {
         @match units {
+            // A plain number.
+            [] => {}
             [only] => {
                 input type="hidden" name=(name) value=(only);
                 span class="unit" { (unit_words(only)) }

@@ -25,8 +25,8 @@ pub(crate) struct Returned {
     pub(crate) question: Option<String>,
 }
 
-/// The form of one kind. With `brief` only the number and what cannot be
-/// known beforehand are open; the rest is filled in and folded.
+/// The form of one kind. With `brief` only what cannot be known
+/// beforehand is open; the rest is filled in and folded.
 pub(crate) fn form(
     kind: &Kind,
     known: &Known,
@@ -35,7 +35,7 @@ pub(crate) fn form(
     brief: bool,
 ) -> Markup {
     let (open, folded) = if brief {
-        kind.slots.split_at(1)
+        kind.slots.split_at(kind.open)
     } else {
         (kind.slots, &[][..])
     };

@@ -18,6 +18,11 @@ use crate::{
 /// Prefix of the ids in the step's own form.
 pub(crate) const PREFIX: &str = "next-";
 
+/// Kind of the step that asks how the vehicle is driven.
+pub(crate) const USAGE: &str = "usage";
+/// Kind of the reading page's form for a log file.
+pub(crate) const RECORDING: &str = "recording";
+
 /// What to do next, or that nothing is left to do.
 pub(crate) fn step(known: &Known, returned: Option<&Returned>) -> Markup {
     let assessment = &known.assessment;
@@ -133,6 +138,7 @@ fn proposal(
                 ))
             }
             None if wants_recording(next) => (readings::upload(known, next.node.as_ref().map_or("battery", |node| &node.0), PREFIX)),
+            None if next.kind == USAGE => p class="presses" { a class="press main-press" href=(usage_address(known.id)) { "Enter how it is driven" } },
             None => (done_it(known, next)),
         }
         p { strong { "Why: " } (sentence(&next.why)) }
@@ -146,6 +152,11 @@ fn proposal(
             }
         }
     }
+}
+
+/// Where the trips are entered: with the job, for they are no reading.
+pub(crate) fn usage_address(id: i64) -> String {
+    format!("/jobs/{id}/edit#trips")
 }
 
 /// Whether the step ends in a log file rather than a number.
@@ -203,16 +214,25 @@ fn others(known: &Known) -> Markup {
 }
 
 fn other_line(known: &Known, other: &Proposal) -> Markup {
-    let word = for_proposal(other, known).map_or("", |(kind, _)| kind.word);
+    let otherwise = if wants_recording(other) {
+        RECORDING
+    } else {
+        ""
+    };
+    let word = for_proposal(other, known).map_or(otherwise, |(kind, _)| kind.word);
     let node = other
         .node
         .as_ref()
         .map_or("battery", |node| node.0.as_str());
-    let address = format!(
-        "/jobs/{}/reading?kind={word}&node={}",
-        known.id,
-        address_part(node)
-    );
+    let address = if other.kind == USAGE {
+        usage_address(known.id)
+    } else {
+        format!(
+            "/jobs/{}/reading?kind={word}&node={}",
+            known.id,
+            address_part(node)
+        )
+    };
     html! {
         a href=(address) {
             strong { (other.headline) }

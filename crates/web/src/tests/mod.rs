@@ -6,6 +6,7 @@
 mod guard;
 mod html;
 mod intake;
+mod kinds;
 mod logs;
 mod pages;
 mod van;
