@@ -50,26 +50,34 @@
     typed = false;
   }
 
-  const source = new EventSource(page.dataset.events);
-  source.addEventListener("revision", (event) => {
-    if (event.data === shown) return;
-    if (!typed) {
-      follow().catch(() => {});
-      return;
-    }
-    if (note) {
-      note.textContent = "This job has changed on another screen. ";
-      const button = document.createElement("button");
-      button.type = "button";
-      button.textContent = "Show it (what you typed here is lost)";
-      button.addEventListener("click", () => { follow().catch(() => {}); });
-      note.append(button);
-    }
-  });
-  source.addEventListener("error", () => {
-    if (note) note.textContent = "No connection to the bench just now; what you see may be out of date.";
-  });
-  source.addEventListener("open", () => {
-    if (note && note.textContent.startsWith("No connection")) note.textContent = "";
-  });
+  let source;
+  function listen() {
+    source = new EventSource(page.dataset.events);
+    source.addEventListener("revision", (event) => {
+      if (event.data === shown) return;
+      if (!typed) {
+        follow().catch(() => {});
+        return;
+      }
+      if (note) {
+        note.textContent = "This job has changed on another screen. ";
+        const button = document.createElement("button");
+        button.type = "button";
+        button.textContent = "Show it (what you typed here is lost)";
+        button.addEventListener("click", () => { follow().catch(() => {}); });
+        note.append(button);
+      }
+    });
+    source.addEventListener("error", () => {
+      if (note) note.textContent = "No connection to the bench just now; what you see may be out of date.";
+    });
+    source.addEventListener("open", () => {
+      if (note && note.textContent.startsWith("No connection")) note.textContent = "";
+    });
+  }
+  listen();
+  // A browser keeps pages for its back button, with their connections; six of
+  // those are all that it opens to one bench, and the seventh page would wait.
+  window.addEventListener("pagehide", () => { source.close(); });
+  window.addEventListener("pageshow", (event) => { if (event.persisted) listen(); });
 })();

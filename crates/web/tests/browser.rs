@@ -1,7 +1,7 @@
 //! One whole job in a real browser, at the size of a phone.
 //!
 //! Slow, so there is one. It needs Chromium and its driver; without them it
-//! says so and passes, unless `ND_REQUIRE_BROWSER=1`.
+//! says so and passes, unless `NIGHTDRAW_REQUIRE_BROWSER=1`.
 
 #![allow(
     clippy::unwrap_used,
@@ -12,9 +12,9 @@
 
 mod driver;
 
-use std::{env, net::SocketAddr};
+use std::{env, net::SocketAddr, time::Instant};
 
-use driver::{Driver, Outcome, PHONE, bench, browser, press, text, type_in};
+use driver::{Driver, Outcome, PHONE, arrived, bench, browser, leaving, press, text, type_in};
 use thirtyfour::prelude::*;
 
 /// What really draws in the invented vehicle, milliampere.
@@ -33,9 +33,10 @@ const READINGS: usize = 25;
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_whole_job_on_a_phone() {
+    let began = Instant::now();
     let Some(driver) = Driver::start() else {
         assert_ne!(
-            env::var("ND_REQUIRE_BROWSER").as_deref(),
+            env::var("NIGHTDRAW_REQUIRE_BROWSER").as_deref(),
             Ok("1"),
             "chromedriver is required and not there"
         );
@@ -48,20 +49,28 @@ async fn a_whole_job_on_a_phone() {
         .await
         .unwrap();
     let session = page.session_id().to_string();
-    let outcome = walk(&page, address).await;
+    lap(began, "browser open");
+    let outcome = walk(&page, address, began).await;
+    lap(began, "walked");
     let console = driver.console(&session).unwrap();
+    lap(began, "console read");
     page.quit().await.unwrap();
+    lap(began, "browser closed");
     outcome.unwrap();
-    let expected_refusals = console.matches("422").count();
-    assert_eq!(
-        console.matches("\"level\"").count(),
-        expected_refusals,
+    assert!(
+        !console.contains("\"level\""),
         "the console is clean: {console}"
     );
 }
 
-async fn walk(page: &WebDriver, address: SocketAddr) -> Outcome<()> {
+/// Says how far the walk has come, for whoever wonders where the time goes.
+fn lap(began: Instant, what: &str) {
+    println!("{:6.2} s  {what}", began.elapsed().as_secs_f64());
+}
+
+async fn walk(page: &WebDriver, address: SocketAddr, began: Instant) -> Outcome<()> {
     page.goto(format!("http://{address}/")).await?;
+    lap(began, "first page");
     fits(page).await?;
     press(page, "a.main-press").await?;
     type_in(page, "#name", "grey estate").await?;
@@ -70,11 +79,15 @@ async fn walk(page: &WebDriver, address: SocketAddr) -> Outcome<()> {
     type_in(page, "#no_start_after", "40").await?;
     type_in(page, "#fuses", LIST).await?;
     fits(page).await?;
+    lap(began, "form filled in");
     press(page, "button.main-press").await?;
+    lap(began, "job taken in");
     let first = headline(page).await?;
     fits(page).await?;
     by_keyboard(page, "12.62").await?;
+    lap(began, "by keyboard");
     let mut last = headline(page).await?;
+    lap(began, &format!("first step: {last}"));
     for taken in 0..READINGS {
         if page
             .query(By::Css(".step a[href$='/report']"))
@@ -84,17 +97,21 @@ async fn walk(page: &WebDriver, address: SocketAddr) -> Outcome<()> {
         {
             break;
         }
-        answer_step(page).await?;
+        answer_step(page)
+            .await
+            .map_err(|error| format!("at '{last}': {error}"))?;
         fits(page).await?;
         let now = headline(page).await?;
-        println!("{taken}: {last} -> {now}");
+        lap(began, &format!("{taken}: {last} -> {now}"));
         last = now;
     }
     assert_ne!(first, last, "the next step changes with what is known");
     let found = text(page, ".step .headline").await?;
     assert!(found.contains(CULPRIT), "the culprit is named: {found}");
     press(page, ".step a[href$='/report']").await?;
+    lap(began, "report open");
     let report = text(page, "body").await?;
+    lap(began, "report read");
     assert!(
         report.contains("grey estate") && report.contains(CULPRIT),
         "{report}"
@@ -113,7 +130,9 @@ async fn by_keyboard(page: &WebDriver, typed: &str) -> Outcome<()> {
         let active = page.active_element().await?;
         if active.attr("id").await?.as_deref() == Some("next-value") {
             active.send_keys(typed).await?;
+            leaving(page).await?;
             active.send_keys(Key::Enter + "").await?;
+            arrived(page).await?;
             break;
         }
         assert!(tabs < TABS, "the number is within {TABS} tabs");
@@ -127,6 +146,14 @@ async fn by_keyboard(page: &WebDriver, typed: &str) -> Outcome<()> {
 
 /// Types what the meter would show and sends it.
 async fn answer_step(page: &WebDriver) -> Outcome<()> {
+    // The same link may stand among the other things that could be done.
+    let driving = ".step a.main-press[href$='/edit#trips']";
+    if page.query(By::Css(driving)).nowait().exists().await? {
+        press(page, driving).await?;
+        type_in(page, "#trips", "10").await?;
+        type_in(page, "#trip", "25").await?;
+        return Ok(press(page, "button.main-press").await?);
+    }
     let form = ".step form";
     let value = |name: &'static str| async move {
         let script = format!(

@@ -152,13 +152,26 @@ pub(crate) async fn type_in(page: &WebDriver, css: &str, text: &str) -> WebDrive
 
 /// Presses and waits until the next page is there.
 pub(crate) async fn press(page: &WebDriver, css: &str) -> WebDriverResult<()> {
-    page.execute("window.leaving = true", vec![]).await?;
+    leaving(page).await?;
     page.query(By::Css(css))
         .wait(Duration::from_secs(10), Duration::from_millis(50))
         .first()
         .await?
         .click()
         .await?;
+    arrived(page)
+        .await
+        .map_err(|_| WebDriverError::Timeout(format!("nothing came after pressing {css}")))
+}
+
+/// Marks the page, so that the next one can be told from it.
+pub(crate) async fn leaving(page: &WebDriver) -> WebDriverResult<()> {
+    page.execute("window.leaving = true", vec![]).await?;
+    Ok(())
+}
+
+/// Waits until the page after the marked one is wholly there.
+pub(crate) async fn arrived(page: &WebDriver) -> WebDriverResult<()> {
     for _ in 0..400 {
         let arrived = "return !window.leaving && document.readyState === 'complete'";
         if page
@@ -170,7 +183,5 @@ pub(crate) async fn press(page: &WebDriver, css: &str) -> WebDriverResult<()> {
         }
         tokio::time::sleep(Duration::from_millis(25)).await;
     }
-    Err(WebDriverError::Timeout(format!(
-        "nothing came after pressing {css}"
-    )))
+    Err(WebDriverError::Timeout("the next page did not come".into()))
 }
