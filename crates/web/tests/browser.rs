@@ -12,7 +12,11 @@
 
 mod driver;
 
-use std::{env, net::SocketAddr, time::Instant};
+use std::{
+    env,
+    net::SocketAddr,
+    time::{Duration, Instant},
+};
 
 use driver::{Driver, Outcome, PHONE, arrived, bench, browser, leaving, press, text, type_in};
 use thirtyfour::prelude::*;
@@ -28,6 +32,8 @@ const DRAWS: [(&str, f64, f64); 6] = [
 ];
 const CULPRIT: &str = "F13";
 const LIST: &str = "F11 10A clock\nF12 15A radio\nF13 10A tracker\nF14 10A interior lamp\nF15 20A blower\nF16 5A alarm";
+/// A page that takes this long is stuck, even on a slow machine.
+const STALLED: Duration = Duration::from_secs(20);
 /// More readings than any sensible plan needs for six fuses.
 const READINGS: usize = 25;
 
@@ -69,6 +75,8 @@ fn lap(began: Instant, what: &str) {
 }
 
 async fn walk(page: &WebDriver, address: SocketAddr, began: Instant) -> Outcome<()> {
+    // A page that waits for a free connection would come in the end.
+    page.set_page_load_timeout(STALLED).await?;
     page.goto(format!("http://{address}/")).await?;
     lap(began, "first page");
     fits(page).await?;
@@ -116,7 +124,22 @@ async fn walk(page: &WebDriver, address: SocketAddr, began: Instant) -> Outcome<
         report.contains("grey estate") && report.contains(CULPRIT),
         "{report}"
     );
-    Ok(())
+    follows_after_going_back(page).await
+}
+
+/// A page kept for the back button hears of changes again.
+async fn follows_after_going_back(page: &WebDriver) -> Outcome<()> {
+    page.back().await?;
+    let elsewhere = "fetch('/jobs/1/entries', { method: 'POST', body: new URLSearchParams({ kind: 'note', text: 'from elsewhere', key: 'other' }) })";
+    page.execute(elsewhere, vec![]).await?;
+    let told = "#entries + ol li:first-child .said";
+    for _ in 0..200 {
+        if text(page, told).await?.contains("from elsewhere") {
+            return Ok(());
+        }
+        tokio::time::sleep(Duration::from_millis(25)).await;
+    }
+    Err("the page does not follow its job after going back".into())
 }
 
 /// Tabs of a page's head: the skip link, the name, three looks; then the
