@@ -21,7 +21,7 @@ pub(crate) fn print(text: &str) -> Result<(), Failure> {
 /// Writes one JSON document.
 ///
 /// # Errors
-/// As [`print`].
+/// As [`print()`].
 pub(crate) fn print_json(document: &serde_json::Value) -> Result<(), Failure> {
     print(&format!("{document:#}\n"))
 }
