@@ -134,7 +134,9 @@ async fn follows_after_going_back(page: &WebDriver) -> Outcome<()> {
     page.execute(elsewhere, vec![]).await?;
     let told = "#entries + ol li:first-child .said";
     for _ in 0..200 {
-        if text(page, told).await?.contains("from elsewhere") {
+        // The list may be replaced between finding it and reading it: that is the change.
+        let said = text(page, told).await;
+        if said.is_ok_and(|said| said.contains("from elsewhere")) {
             return Ok(());
         }
         tokio::time::sleep(Duration::from_millis(25)).await;
