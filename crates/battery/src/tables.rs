@@ -206,7 +206,7 @@ pub(crate) const CAPACITY_TEMPERATURE: Curve = Curve(&[
 pub(crate) const SLOW_LOSS_SHARE: f64 = 0.25;
 
 /// Share of what is used from full after which a typical engine no longer
-/// cranks at 25 °C. Dealer information "Battery parasitic drain" (transcription).
+/// cranks at 25 °C. Dealer information "Battery parasitic drain".
 /// Not part of the forecast, which computes the charge; tests compare.
 pub const NO_START_USED_SHARE: f64 = 0.40;
 

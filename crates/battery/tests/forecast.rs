@@ -31,7 +31,7 @@ fn parking() -> Parking {
     }
 }
 
-/// Dealer information "Battery parasitic drain" (transcription): about 40 % of
+/// Dealer information "Battery parasitic drain": about 40 % of
 /// RC × 0.6 used from full gives no start at 25 °C; 20 to 30 Ah. The days are
 /// computed from it for RC 90.
 #[test]
