@@ -101,6 +101,10 @@ pub const DIGITS: Range = Range::new("accuracy", 0.0, 1000.0, "digits");
 pub const RESOLUTION: Range = Range::new("resolution", 1e-9, 100.0, "A or V");
 /// A time of rest or parking.
 pub const PARKED: Range = Range::new("time", 0.0, 315_360_000.0, "s");
+/// Trips in a week. A delivery van makes a hundred stops a day.
+pub const TRIPS: Range = Range::new("number of trips", 0.0, 1000.0, "a week");
+/// Length of a trip: a day at most.
+pub const TRIP: Range = Range::new("length of a trip", 0.0, 1440.0, "min");
 
 #[cfg(test)]
 mod tests {

@@ -38,6 +38,7 @@ pub(crate) fn judge(
     } else {
         Exceeds::Unsure
     };
+    // Wake-ups are worth a word from a twentieth of the draw (from memory).
     let waking =
         settled.is_some_and(|s| (draw.value - s.draw.value).abs() > 0.05 * s.draw.value.abs());
     let what = if waking {

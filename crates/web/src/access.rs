@@ -10,7 +10,8 @@ use rand::random_range;
 
 use crate::{form::fresh_key, state::lock};
 
-/// Wrong codes before the door closes for a while.
+/// Wrong codes before the door closes for a while. Common practice, as are the
+/// two below.
 const TRIES: u32 = 5;
 /// How long it stays closed the first time; doubles each time.
 const CLOSED: Duration = Duration::from_secs(60);

@@ -22,22 +22,6 @@ const AGE: Range = Range {
     high: 40.0,
     unit: "years",
 };
-/// Trips in a week, as job files take them. Common practice: a delivery van
-/// makes a hundred stops a day.
-const TRIPS: Range = Range {
-    name: "number of trips",
-    low: 0.0,
-    high: 1000.0,
-    unit: "a week",
-};
-/// Length of a trip, as job files take it: a day at most.
-const TRIP: Range = Range {
-    name: "length of a trip",
-    low: 0.0,
-    high: 1440.0,
-    unit: "min",
-};
-
 /// Chemistries with their words.
 pub(crate) const CHEMISTRIES: &[(&str, &str)] = &[
     ("flooded", "flooded lead-acid"),
@@ -189,8 +173,8 @@ fn battery_label(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
 
 /// Both numbers or none: one alone says nothing.
 fn usage(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
-    let trips = number(typed, "trips", TRIPS, wrong);
-    let trip = number(typed, "trip", TRIP, wrong);
+    let trips = number(typed, "trips", range::TRIPS, wrong);
+    let trip = number(typed, "trip", range::TRIP, wrong);
     job.usage = trips
         .zip(trip)
         .map(|(trips_per_week, minutes_per_trip)| Usage {

@@ -162,6 +162,8 @@ fn no_vehicle(segments: &[Segment]) -> Option<String> {
         .iter()
         .map(|s| s.level.value.abs())
         .fold(0.0, f64::max);
+    // More than a twentieth of the largest level, for more than a hundredth of the time: beyond
+    // a clamp's zero error and a starting engine's moment. From memory.
     let backwards: f64 = segments
         .iter()
         .filter(|s| s.level.value + 5.0 * s.level.u < -0.05 * largest)
@@ -202,6 +204,8 @@ fn base(segments: &[Segment], noise: &Noise) -> Uncertain {
             (spread * spread).recip()
         })
         .collect();
+    // A further cluster must gain three standard deviations squared and a logarithmic share, in
+    // the manner of the segmentation's penalty (from memory).
     let clusters = cluster::cluster(&values, &weights, 9.0 + 2.0 * (values.len() as f64).ln());
     let count = clusters.iter().max().map_or(0, |m| m + 1);
     let mut times = vec![0.0; count];
@@ -210,6 +214,7 @@ fn base(segments: &[Segment], noise: &Noise) -> Uncertain {
     }
     let total: f64 = times.iter().sum();
     let ends_lowest = clusters.last() == Some(&0);
+    // Else the lowest level that holds for a fiftieth of the time (from memory).
     let chosen = if ends_lowest {
         0
     } else {
