@@ -1,5 +1,5 @@
-//! `docs/contract.md` against what the program prints: each field name that the
-//! document promises is there.
+//! `docs/contract.md` against what the program prints: each field that the
+//! document promises is there, in its place; its example job file is taken.
 
 #![allow(
     clippy::unwrap_used,
@@ -11,40 +11,61 @@
 
 mod common;
 
-use std::{collections::BTreeSet, fs};
+use std::{collections::BTreeSet, fs, mem};
 
 use common::{demo, root, run};
 use serde_json::Value;
 
-/// Field names in the JSON blocks of the section that starts with `heading`.
+/// Paths of the fields (`nodes.draw.p05`) in the JSON blocks of the section that
+/// starts with `heading`; what stands in an array counts for its items.
 fn promised(heading: &str) -> BTreeSet<String> {
-    let text = fs::read_to_string(root().join("docs/contract.md")).unwrap();
-    let section = text
+    let document = fs::read_to_string(root().join("docs/contract.md")).unwrap();
+    let section = document
         .split("\n## ")
         .find(|section| section.starts_with(heading))
         .unwrap_or_else(|| panic!("no section {heading}"));
-    let names: BTreeSet<String> = section
-        .split('"')
-        .collect::<Vec<_>>()
-        .windows(2)
-        .enumerate()
-        // Between an odd and an even quote stands a string; a name has a colon after it.
-        .filter(|(index, pair)| index % 2 == 1 && pair[1].trim_start().starts_with(':'))
-        .map(|(_, pair)| pair[0].to_owned())
-        .collect();
-    assert!(!names.is_empty(), "no field names under {heading}");
-    names
+    let (mut paths, mut open, mut name) = (BTreeSet::new(), Vec::<String>::new(), String::new());
+    let mut rest = section;
+    while let Some(at) = rest.find(['"', '{', '}']) {
+        let (mark, after) = (&rest[at..=at], &rest[at + 1..]);
+        rest = after;
+        match mark {
+            "{" => open.push(mem::take(&mut name)),
+            "}" => drop(open.pop()),
+            _ => {
+                let (word, after) = after.split_once('"').unwrap_or((after, ""));
+                rest = after;
+                if after.trim_start().starts_with(':') {
+                    word.clone_into(&mut name);
+                    paths.insert(joined(&open, word));
+                }
+            }
+        }
+    }
+    assert!(!paths.is_empty(), "no field names under {heading}");
+    paths
 }
 
-fn names_in(document: &Value, found: &mut BTreeSet<String>) {
+fn joined(open: &[String], name: &str) -> String {
+    let outer = open.iter().map(String::as_str);
+    let whole: Vec<_> = outer
+        .chain([name])
+        .filter(|part| !part.is_empty())
+        .collect();
+    whole.join(".")
+}
+
+fn paths_in(document: &Value, open: &mut Vec<String>, found: &mut BTreeSet<String>) {
     match document {
         Value::Object(map) => {
             for (name, value) in map {
-                found.insert(name.clone());
-                names_in(value, found);
+                found.insert(joined(open, name));
+                open.push(name.clone());
+                paths_in(value, open, found);
+                open.pop();
             }
         }
-        Value::Array(items) => items.iter().for_each(|item| names_in(item, found)),
+        Value::Array(items) => items.iter().for_each(|item| paths_in(item, open, found)),
         _ => {}
     }
 }
@@ -53,7 +74,7 @@ fn names_in(document: &Value, found: &mut BTreeSet<String>) {
 fn check(heading: &str, commands: &[&[&str]]) {
     let mut found = BTreeSet::new();
     for arguments in commands {
-        names_in(&run(arguments).ok().json(), &mut found);
+        paths_in(&run(arguments).ok().json(), &mut Vec::new(), &mut found);
     }
     let missing: Vec<_> = promised(heading).difference(&found).cloned().collect();
     assert!(missing.is_empty(), "promised but not printed: {missing:?}");
@@ -111,6 +132,27 @@ fn assess_prints_what_is_promised() {
             &["assess", &rested, "--json"],
         ],
     );
+}
+
+/// The job file in the document is a job file, not a picture of one.
+#[test]
+fn the_example_job_is_taken() {
+    let document = fs::read_to_string(root().join("docs/contract.md")).unwrap();
+    let example = document
+        .split("```toml\n")
+        .nth(1)
+        .and_then(|rest| rest.split("```").next())
+        .unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let path = common::file(&folder, "example.toml", example.to_owned());
+    let answer = run(&["assess", &path, "--json"]).ok();
+    assert_eq!(answer.err, "", "an example warns of nothing");
+    let radio = answer.json()["nodes"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .any(|node| node["id"] == "radio");
+    assert!(radio);
 }
 
 #[test]
