@@ -1,10 +1,9 @@
-//! A sheet to draw on: writes SVG and remembers where its texts stand.
-
-use std::fmt::Write;
+//! A sheet to draw on: collects pieces and remembers where its texts stand.
 
 use crate::{
     Style,
-    theme::{self, Tone},
+    drawing::{Anchor, Drawing, Fill, Hatch, Line, Piece, Setting, Text},
+    theme::Tone,
 };
 
 /// Widest and narrowest picture, CSS pixels.
@@ -26,14 +25,6 @@ impl Rect {
             && self.y < other.y + other.h
             && other.y < self.y + self.h
     }
-}
-
-/// Where a text's given point lies.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Anchor {
-    Start,
-    Middle,
-    End,
 }
 
 /// How a text looks.
@@ -88,11 +79,9 @@ impl Type {
 pub(crate) struct Canvas {
     pub(crate) width: f64,
     pub(crate) labels: Vec<(Rect, String)>,
-    ids: String,
-    standalone: bool,
-    links: bool,
-    body: String,
-    defs: String,
+    pieces: Vec<Piece>,
+    hatches: Vec<Hatch>,
+    setting: Setting,
 }
 
 impl Canvas {
@@ -111,16 +100,14 @@ impl Canvas {
         Self {
             width: width.round(),
             labels: Vec::new(),
-            ids,
-            standalone: style.standalone,
-            links: style.links,
-            body: String::new(),
-            defs: String::new(),
+            pieces: Vec::new(),
+            hatches: Vec::new(),
+            setting: Setting {
+                ids,
+                standalone: style.standalone,
+                links: style.links,
+            },
         }
-    }
-
-    pub(crate) fn id(&self, name: &str) -> String {
-        format!("{}-{name}", self.ids)
     }
 
     /// Whether this is the narrow drawing.
@@ -128,7 +115,7 @@ impl Canvas {
         self.width < 560.0
     }
 
-    /// Lines across, for uncertain things; use as `url(#…)` by [`hatched`](Self::hatched).
+    /// Lines across, for uncertain things; used by [`hatched`](Self::hatched).
     pub(crate) fn define_hatch(
         &mut self,
         name: &str,
@@ -137,58 +124,52 @@ impl Canvas {
         angle: f64,
         thick: f64,
     ) {
-        let id = self.id(name);
-        let _ = write!(
-            self.defs,
-            "<pattern id=\"{id}\" width=\"{gap}\" height=\"{gap}\" patternUnits=\"userSpaceOnUse\" \
-             patternTransform=\"rotate({angle})\"><path d=\"M0 0V{gap}\" class=\"nd-k-{}\" stroke=\"{}\" \
-             stroke-width=\"{thick}\"/></pattern>",
-            tone.name(),
-            tone.day(),
-        );
+        self.hatches.push(Hatch {
+            name: name.into(),
+            tone,
+            gap,
+            angle,
+            thick,
+        });
     }
 
     pub(crate) fn hatched(&mut self, d: &str, pattern: &str) {
-        let id = self.id(pattern);
-        let _ = write!(self.body, "<path d=\"{d}\" fill=\"url(#{id})\"/>");
+        if let Some(number) = self.hatches.iter().position(|h| h.name == pattern) {
+            self.path(d, Some(Fill::Hatch(number)), None);
+        }
     }
 
     pub(crate) fn fill(&mut self, d: &str, tone: Tone) {
-        let _ = write!(
-            self.body,
-            "<path d=\"{d}\" class=\"nd-f-{}\" fill=\"{}\"/>",
-            tone.name(),
-            tone.day()
-        );
+        self.path(d, Some(Fill::Tone(tone)), None);
     }
 
-    pub(crate) fn stroke(&mut self, d: &str, tone: Tone, width: f64, dash: Option<&str>) {
-        let _ = write!(
-            self.body,
-            "<path d=\"{d}\" fill=\"none\" class=\"nd-k-{}\" stroke=\"{}\" stroke-width=\"{width}\" \
-             stroke-linejoin=\"round\"",
-            tone.name(),
-            tone.day()
-        );
-        if let Some(dash) = dash {
-            let _ = write!(self.body, " stroke-dasharray=\"{dash}\"");
-        }
-        self.body.push_str("/>");
+    pub(crate) fn stroke(&mut self, d: &str, tone: Tone, width: f64, dash: Option<&[f64]>) {
+        let line = Line {
+            tone,
+            width,
+            dash: dash.unwrap_or_default().to_vec(),
+            round: true,
+        };
+        self.path(d, None, Some(line));
     }
 
     pub(crate) fn shape(&mut self, d: &str, fill: Tone, edge: Tone, width: f64) {
-        let _ = write!(
-            self.body,
-            "<path d=\"{d}\" class=\"nd-f-{} nd-k-{}\" fill=\"{}\" stroke=\"{}\" stroke-width=\"{width}\"/>",
-            fill.name(),
-            edge.name(),
-            fill.day(),
-            edge.day()
-        );
+        let line = Line {
+            tone: edge,
+            width,
+            dash: Vec::new(),
+            round: false,
+        };
+        self.path(d, Some(Fill::Tone(fill)), Some(line));
     }
 
     pub(crate) fn rect(&mut self, r: Rect, tone: Tone) {
         self.fill(&box_path(r), tone);
+    }
+
+    fn path(&mut self, d: &str, fill: Option<Fill>, line: Option<Line>) {
+        let d = d.to_owned();
+        self.pieces.push(Piece::Path { d, fill, line });
     }
 
     /// Writes `text` with its baseline at `y`, and remembers where it stands.
@@ -211,24 +192,15 @@ impl Canvas {
             },
             text.to_owned(),
         ));
-        let _ = write!(
-            self.body,
-            "<text x=\"{}\" y=\"{}\" class=\"nd-f-{}\" fill=\"{}\" font-size=\"{}\"",
-            n(x),
-            n(y),
-            kind.tone.name(),
-            kind.tone.day(),
-            kind.size
-        );
-        if kind.bold {
-            self.body.push_str(" font-weight=\"600\"");
-        }
-        match kind.anchor {
-            Anchor::Start => {}
-            Anchor::Middle => self.body.push_str(" text-anchor=\"middle\""),
-            Anchor::End => self.body.push_str(" text-anchor=\"end\""),
-        }
-        let _ = write!(self.body, ">{}</text>", escape(text));
+        self.pieces.push(Piece::Text(Text {
+            x,
+            y,
+            size: kind.size,
+            bold: kind.bold,
+            tone: kind.tone,
+            anchor: kind.anchor,
+            text: text.to_owned(),
+        }));
     }
 
     /// The picture's own headline, smaller where the sheet is narrow. Returns its width.
@@ -272,68 +244,28 @@ impl Canvas {
 
     /// Opens a group: a link to the node's form where links are wanted.
     pub(crate) fn open_node(&mut self, node: &str, spoken: &str, hit: Rect) {
-        let _ = if self.links {
-            write!(
-                self.body,
-                "<a href=\"#node-{}\" data-node=\"{}\" aria-label=\"{}\">",
-                fragment(node),
-                escape(node),
-                escape(spoken)
-            )
-        } else {
-            write!(self.body, "<g data-node=\"{}\">", escape(node))
-        };
-        let _ = write!(self.body, "<title>{}</title>", escape(spoken));
-        if self.links {
-            let _ = write!(
-                self.body,
-                "<rect class=\"nd-hit\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"6\" fill=\"none\" pointer-events=\"all\"/>",
-                n(hit.x),
-                n(hit.y),
-                n(hit.w),
-                n(hit.h)
-            );
-        }
+        self.pieces.push(Piece::Open {
+            node: node.into(),
+            spoken: spoken.into(),
+            hit: [hit.x, hit.y, hit.w, hit.h],
+        });
     }
 
     pub(crate) fn close_node(&mut self) {
-        self.body.push_str(if self.links { "</a>" } else { "</g>" });
+        self.pieces.push(Piece::Close);
     }
 
     /// The whole picture. `title` names it, `finding` is its one sentence.
-    pub(crate) fn finish(self, height: f64, title: &str, finding: &str) -> String {
-        let (w, h) = (n(self.width), n(height.ceil()));
-        let (title_id, desc_id) = (self.id("title"), self.id("desc"));
-        // A picture with links inside is a group: an image would hide them from a screen reader.
-        let role = if self.links { "group" } else { "img" };
-        let mut out = String::with_capacity(self.body.len() + self.defs.len() + 4096);
-        let _ = write!(
-            out,
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"nd-pic\" viewBox=\"0 0 {w} {h}\" width=\"{w}\" \
-             height=\"{h}\" role=\"{role}\" aria-labelledby=\"{title_id} {desc_id}\" \
-             font-family=\"system-ui, 'Noto Sans', 'DejaVu Sans', sans-serif\">\
-             <title id=\"{title_id}\">{}</title><desc id=\"{desc_id}\">{}</desc>",
-            escape(title),
-            escape(finding)
-        );
-        if self.standalone {
-            let _ = write!(out, "<style>{}</style>", theme::style_sheet());
+    pub(crate) fn finish(self, height: f64, title: &str, finding: &str) -> Drawing {
+        Drawing {
+            width: self.width,
+            height: height.ceil(),
+            title: title.into(),
+            finding: finding.into(),
+            pieces: self.pieces,
+            hatches: self.hatches,
+            setting: self.setting,
         }
-        if !self.defs.is_empty() {
-            let _ = write!(out, "<defs>{}</defs>", self.defs);
-        }
-        if self.standalone {
-            let paper = Tone::Paper;
-            let _ = write!(
-                out,
-                "<path d=\"M0 0H{w}V{h}H0Z\" class=\"nd-f-{}\" fill=\"{}\"/>",
-                paper.name(),
-                paper.day()
-            );
-        }
-        out.push_str(&self.body);
-        out.push_str("</svg>");
-        out
     }
 }
 
@@ -351,36 +283,6 @@ pub(crate) fn n(x: f64) -> String {
     };
     // Avoids "-0".
     format!("{}", x + 0.0)
-}
-
-/// Text for XML, without the characters that XML 1.0 forbids.
-pub(crate) fn escape(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\n' | '\t' | '\r' => out.push(' '),
-            c if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') => {}
-            c => out.push(c),
-        }
-    }
-    out
-}
-
-/// A node's name as part of a link to it.
-fn fragment(id: &str) -> String {
-    let mut out = String::with_capacity(id.len());
-    for byte in id.bytes() {
-        if byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'_' | b'.') {
-            out.push(byte as char);
-        } else {
-            let _ = write!(out, "%{byte:02X}");
-        }
-    }
-    out
 }
 
 /// Cuts `text` so that it fits, with an ellipsis.
@@ -443,12 +345,6 @@ fn text_width(text: &str, size: f64, bold: bool) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn text_is_safe_in_xml() {
-        assert_eq!(escape("a<b>&\"c\"\u{0}\n"), "a&lt;b&gt;&amp;&quot;c&quot; ");
-        assert_eq!(fragment("F 12/é"), "F%2012%2F%C3%A9");
-    }
 
     #[test]
     fn fit_keeps_within_its_room() {

@@ -10,7 +10,7 @@ use measure::quantity::Ampere;
 use trace::{Analysis, Envelope, State, Trace};
 
 use crate::{
-    Mark, Style, TraceView,
+    Drawing, Mark, Style, TraceView,
     axis::{Scale, second_of_day},
     canvas::{Canvas, Rect, Type, box_path, n, tied, wrap},
     theme::Tone,
@@ -20,14 +20,14 @@ use crate::{
 /// Most wake-ups that get a mark of their own.
 const MOST_WAKE_MARKS: usize = 200;
 
-/// The trace, as SVG.
+/// The trace.
 pub(crate) fn current(
     trace: &Trace,
     analysis: Option<&Analysis>,
     marks: &[Mark],
     view: Option<TraceView>,
     style: &Style,
-) -> String {
+) -> Drawing {
     let (canvas, height) = draw(trace, analysis, marks, view, style);
     canvas.finish(height, "The trace", &finding(analysis))
 }

@@ -14,7 +14,7 @@ use measure::quantity::Ampere;
 use trace::Exceeds;
 
 use crate::{
-    Style,
+    Drawing, Style,
     canvas::{Canvas, Rect, Type, n, tied, wrap},
     theme::Tone,
     words::{self, Suspicion},
@@ -29,8 +29,8 @@ const TURN: f64 = 7.0;
 /// Thinnest strand that can be seen.
 const THIN: f64 = 1.6;
 
-/// Where the current goes, as SVG.
-pub(crate) fn flow(job: &Job, assessment: &Assessment, style: &Style) -> String {
+/// Where the current goes.
+pub(crate) fn flow(job: &Job, assessment: &Assessment, style: &Style) -> Drawing {
     let (canvas, height) = draw(job, assessment, style);
     canvas.finish(height, "Where the current goes", &finding(assessment))
 }
@@ -377,6 +377,6 @@ fn leader(canvas: &mut Canvas, row: &Row<'_>, metrics: &Metrics, label_x: f64) {
         &format!("M{} {y}H{}", n(from + 4.0), n(label_x - 5.0)),
         Tone::Edge,
         1.2,
-        Some("1.5 3.5"),
+        Some(&[1.5, 3.5]),
     );
 }

@@ -14,11 +14,13 @@
 mod axis;
 mod canvas;
 mod current;
+mod drawing;
 mod flow;
 mod marks;
 mod nights;
 mod odds;
 mod style;
+mod svg;
 #[cfg(test)]
 mod tests;
 mod theme;
@@ -27,9 +29,10 @@ pub mod words;
 use job::{Assessment, Job};
 use trace::{Analysis, Trace};
 
+pub use drawing::{Anchor, Drawing, Fill, Hatch, Line, Piece, Text};
 pub use marks::marks;
 pub use style::Style;
-pub use theme::{day_theme, night_theme, style_sheet};
+pub use theme::{Tone, day_theme, night_theme, style_sheet};
 
 /// Part of a recording to show, seconds from its start.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -63,7 +66,7 @@ pub struct NightsOptions {
 /// are put together. Each stream carries its node's name in `data-node`, and
 /// links to `#node-<id>` where the style asks for links.
 pub fn flow(job: &Job, assessment: &Assessment, style: &Style) -> String {
-    flow::flow(job, assessment, style)
+    drawn::flow(job, assessment, style).svg()
 }
 
 /// The trace: least and greatest current per pixel, levels, states, marks, limit.
@@ -75,18 +78,52 @@ pub fn trace(
     view: Option<TraceView>,
     style: &Style,
 ) -> String {
-    current::current(trace, analysis, marks, view, style)
+    drawn::trace(trace, analysis, marks, view, style).svg()
 }
 
 /// The nights ahead: charge against time with its 90 % band, the no-start
 /// line, half charge; nights shaded where the start hour is known, else days.
 pub fn nights(assessment: &Assessment, options: &NightsOptions, style: &Style) -> String {
-    nights::nights(assessment, options, style)
+    drawn::nights(assessment, options, style).svg()
 }
 
 /// The odds of each cause of the complaint.
 pub fn odds(assessment: &Assessment, style: &Style) -> String {
-    odds::odds(assessment, style)
+    drawn::odds(assessment, style).svg()
+}
+
+/// The same figures as plain pieces, for paper.
+pub mod drawn {
+    use job::{Assessment, Job};
+    use trace::{Analysis, Trace};
+
+    use crate::{Drawing, Mark, NightsOptions, Style, TraceView};
+
+    /// As [`flow`](crate::flow()).
+    pub fn flow(job: &Job, assessment: &Assessment, style: &Style) -> Drawing {
+        crate::flow::flow(job, assessment, style)
+    }
+
+    /// As [`trace`](crate::trace()).
+    pub fn trace(
+        trace: &Trace,
+        analysis: Option<&Analysis>,
+        marks: &[Mark],
+        view: Option<TraceView>,
+        style: &Style,
+    ) -> Drawing {
+        crate::current::current(trace, analysis, marks, view, style)
+    }
+
+    /// As [`nights`](crate::nights()).
+    pub fn nights(assessment: &Assessment, options: &NightsOptions, style: &Style) -> Drawing {
+        crate::nights::nights(assessment, options, style)
+    }
+
+    /// As [`odds`](crate::odds()).
+    pub fn odds(assessment: &Assessment, style: &Style) -> Drawing {
+        crate::odds::odds(assessment, style)
+    }
 }
 
 /// The one-sentence findings that the pictures carry as descriptions, for

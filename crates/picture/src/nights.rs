@@ -5,7 +5,7 @@ use job::Assessment;
 use measure::{Quantiles, quantity::Share};
 
 use crate::{
-    NightsOptions, Style,
+    Drawing, NightsOptions, Style,
     axis::time_ticks,
     canvas::{Canvas, Rect, Type, box_path, n, wrap},
     theme::Tone,
@@ -17,8 +17,8 @@ const NIGHT: (f64, f64) = (20.0, 6.0);
 /// More nights than this are not shaded one by one.
 const MOST_NIGHTS: f64 = 16.0;
 
-/// The nights ahead, as SVG.
-pub(crate) fn nights(assessment: &Assessment, options: &NightsOptions, style: &Style) -> String {
+/// The nights ahead.
+pub(crate) fn nights(assessment: &Assessment, options: &NightsOptions, style: &Style) -> Drawing {
     let (canvas, height) = draw(assessment, options, style);
     canvas.finish(height, "The nights ahead", &finding(assessment))
 }
@@ -267,7 +267,7 @@ fn no_start_zone(canvas: &mut Canvas, frame: &Frame, charge: &Quantiles) {
         "dead",
     );
     let line = format!("M{} {}h{}", n(frame.plot.x), n(middle), n(frame.plot.w));
-    canvas.stroke(&line, Tone::Limit, 2.0, Some("8 4"));
+    canvas.stroke(&line, Tone::Limit, 2.0, Some(&[8.0, 4.0]));
 }
 
 fn zone_label(canvas: &mut Canvas, frame: &Frame, charge: &Quantiles) {
@@ -387,7 +387,7 @@ fn complaint(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) {
         &format!("M{} {}v{}", n(x), n(frame.plot.y), n(frame.plot.h)),
         Tone::Ink,
         1.6,
-        Some("2 4"),
+        Some(&[2.0, 4.0]),
     );
     let kind = Type::plain(12.0);
     let text = "found dead";

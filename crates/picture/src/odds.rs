@@ -3,14 +3,14 @@
 use job::Assessment;
 
 use crate::{
-    Style,
+    Drawing, Style,
     canvas::{Canvas, Rect, Type, fit, n},
     theme::Tone,
     words::{self, Suspicion},
 };
 
-/// The odds, as SVG.
-pub(crate) fn odds(assessment: &Assessment, style: &Style) -> String {
+/// The odds.
+pub(crate) fn odds(assessment: &Assessment, style: &Style) -> Drawing {
     let (canvas, height) = draw(assessment, style);
     canvas.finish(height, "The odds of each cause", &finding(assessment))
 }

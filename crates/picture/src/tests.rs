@@ -135,7 +135,7 @@ fn labels_never_overlap_and_stay_inside() {
 fn pictures_are_well_formed_named_and_large_enough() {
     for style in styles() {
         for (canvas, height) in canvases(&style) {
-            let svg = canvas.finish(height, "A title", "A finding.");
+            let svg = canvas.finish(height, "A title", "A finding.").svg();
             let document =
                 roxmltree::Document::parse(&svg).unwrap_or_else(|e| panic!("{e}: {svg}"));
             let root = document.root_element();

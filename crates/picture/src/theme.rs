@@ -5,26 +5,46 @@
 
 /// A role that a colour plays.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Tone {
+pub enum Tone {
+    /// Texts.
     Ink,
+    /// Lesser texts.
     Soft,
+    /// The ground.
     Paper,
+    /// A raised ground.
     Panel,
+    /// Outlines.
     Edge,
+    /// Grid lines.
     Faint,
+    /// Levels, and the middle of a forecast.
     Level,
+    /// What may come.
     Band,
+    /// What was recorded.
     Core,
+    /// Limits.
     Limit,
+    /// Hours of night.
     Night,
+    /// Awake.
     Awake,
+    /// Shutting down.
     Settling,
+    /// Asleep.
     Asleep,
+    /// A wake-up.
     WakeUp,
+    /// Suspicion below 2 %.
     Clear,
+    /// Suspicion of 2 % to 10 %.
     Unlikely,
+    /// Suspicion of 10 % to 50 %.
     Possible,
+    /// Suspicion of 50 % to 90 %.
     Likely,
+    /// Suspicion of 90 % and more.
     Certain,
 }
 
@@ -66,6 +86,13 @@ impl Tone {
 
     pub(crate) fn day(self) -> &'static str {
         self.row().2
+    }
+
+    /// Red, green and blue by day.
+    pub fn day_rgb(self) -> [u8; 3] {
+        let hex = u32::from_str_radix(self.day().trim_start_matches('#'), 16).unwrap_or(0);
+        let [_, r, g, b] = hex.to_be_bytes();
+        [r, g, b]
     }
 
     pub(crate) fn of(suspicion: crate::words::Suspicion) -> Self {

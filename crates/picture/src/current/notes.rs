@@ -18,7 +18,7 @@ pub(super) fn limit(canvas: &mut Canvas, frame: &Frame, analysis: Option<&Analys
         &format!("M{} {}h{}", n(frame.plot.x), n(y), n(frame.plot.w)),
         Tone::Limit,
         1.6,
-        Some("7 4"),
+        Some(&[7.0, 4.0]),
     );
     let text = format!("limit {}", words::current(analysis.verdict.limit_a));
     let kind = Type::plain(12.0).bold().tone(Tone::Limit);
@@ -57,7 +57,7 @@ pub(super) fn flags(canvas: &mut Canvas, frame: &Frame, marks: &[Mark]) {
             &format!("M{} {}V{}", n(x), n(top), n(frame.bottom())),
             Tone::Ink,
             1.2,
-            Some("2 3"),
+            Some(&[2.0, 3.0]),
         );
         let text = fit(&mark.label, kind, 150.0);
         let w = kind.width(&text);
