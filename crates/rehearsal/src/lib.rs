@@ -5,6 +5,7 @@
 //! currents; nothing that computes an assessment may look in here.
 
 mod bench;
+pub mod fleet;
 mod meter;
 mod night;
 pub mod scenario;
