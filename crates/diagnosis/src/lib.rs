@@ -7,6 +7,7 @@
 
 pub mod belief;
 pub mod cause;
+pub mod history;
 pub mod model;
 pub mod plan;
 pub mod sum_tree;
@@ -14,5 +15,6 @@ pub mod sum_tree;
 pub use belief::{
     Belief, BeliefOptions, Culprit, Disagreement, Evidence, EvidenceKind, NodeBelief, believe,
 };
+pub use history::History;
 pub use model::{Component, LoadModel, LoadModels, LogNormal};
 pub use plan::{Excluded, Outcome, Plan, PlanOptions, Proposal, TestKind, plan};

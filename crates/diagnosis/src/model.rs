@@ -5,6 +5,8 @@ use harness::{
     family::{Families, Family},
 };
 
+use crate::History;
+
 /// How well a normal draw stated for one load is known, as a standard deviation
 /// of its logarithm (from memory).
 const STATED_LOG_SD: f64 = 0.3;
@@ -94,9 +96,14 @@ impl LoadModels {
     /// Models from load families: the one a node names, else the one its label
     /// or name suggests. A stated prior or normal draw beats the family's.
     pub fn from_families(tree: &FeedTree, families: &Families) -> Self {
+        Self::from_history(tree, families, &History::default())
+    }
+
+    /// The same with what finished jobs taught of families and circuits.
+    pub fn from_history(tree: &FeedTree, families: &Families, history: &History) -> Self {
         let mut models = Self::with(tree, |leaf| {
             let spec = tree.node(leaf);
-            model_of(spec, family_of(spec, families))
+            model_of(spec, family_of(spec, families), history)
         });
         let stated = |node: usize| tree.node(node).prior.is_some();
         let sum = |models: &Self, which: bool| -> f64 {
@@ -139,7 +146,7 @@ pub fn family_of<'f>(spec: &NodeSpec, families: &'f Families) -> &'f Family {
     })
 }
 
-fn model_of(spec: &NodeSpec, family: &Family) -> LoadModel {
+fn model_of(spec: &NodeSpec, family: &Family, history: &History) -> LoadModel {
     let log_normal = |of: harness::family::LogNormal| LogNormal {
         median_a: of.median_a,
         log_sd: of.log_sd,
@@ -152,13 +159,16 @@ fn model_of(spec: &NodeSpec, family: &Family) -> LoadModel {
         None => log_normal(family.normal),
     };
     LoadModel {
-        prior_fault: spec.prior.unwrap_or(family.prior_fault),
+        prior_fault: spec
+            .prior
+            .unwrap_or_else(|| history.chance(family, spec.label.as_deref())),
         normal,
         fault: family
             .faults
             .iter()
-            .map(|fault| Component {
-                weight: fault.weight,
+            .zip(history.shares(family))
+            .map(|(fault, weight)| Component {
+                weight,
                 draw: log_normal(fault.draw),
                 what: fault.what.clone(),
             })

@@ -287,6 +287,12 @@ fn pattern(word: &str) -> Option<String> {
     }
 }
 
+/// A label as two people would write it alike: lower case, umlauts spelled
+/// out, words with single blanks between. `"Radio/BT (Ü)"` is `"radio bt ue"`.
+pub fn folded(label: &str) -> String {
+    fold(label).trim().into()
+}
+
 /// Lower case, umlauts and ß spelled out, every other sign a blank, blanks
 /// single, one blank at either end: `"Radio/BT (Ü)"` is `" radio bt ue "`.
 fn fold(text: &str) -> String {

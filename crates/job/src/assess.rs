@@ -7,12 +7,14 @@
 
 mod battery;
 mod evidence;
+mod learned;
+pub(crate) mod lesson;
 mod meters;
 mod steps;
 mod warnings;
 
 use diagnosis::{
-    Belief, BeliefOptions, EvidenceKind, LoadModels, PlanOptions,
+    Belief, BeliefOptions, EvidenceKind, History, LoadModels, PlanOptions,
     cause::{CauseEvidence, WakeUps, causes, checks},
 };
 use harness::{FeedTree, NodeId, NodeKind, family::Families};
@@ -29,25 +31,31 @@ const SURE: f64 = 1.96;
 const DROP_SURE: f64 = 0.75;
 
 /// Everything Nightdraw makes of one job: a pure function of the job.
+/// What other jobs taught is left out; see [`assess_with`].
+pub fn assess(job: &Job) -> Assessment {
+    assess_with(job, &History::default())
+}
+
+/// The same with what other finished jobs taught: a pure function of both.
 ///
 /// Once a repair stands, draw, circuits and forecast are those after it. The
 /// complaint is older than the repair, and so are its odds and explanation:
 /// they stay as they were found, or the proven repair would look groundless.
-pub fn assess(job: &Job) -> Assessment {
-    let mut assessment = as_it_stands(job);
+pub fn assess_with(job: &Job, history: &History) -> Assessment {
+    let mut assessment = as_it_stands(job, history);
     if let Some(before) = job.before_repair() {
-        let before = as_it_stands(&before);
+        let before = as_it_stands(&before, history);
         assessment.cause = before.cause;
         assessment.explanation = before.explanation;
     }
     assessment
 }
 
-fn as_it_stands(job: &Job) -> Assessment {
+fn as_it_stands(job: &Job, history: &History) -> Assessment {
     let mut warnings = Warnings::default();
     let tree = feed_tree(job, &mut warnings);
     let gathered = evidence::gather(job, &tree, &mut warnings);
-    let models = LoadModels::from_families(&tree, Families::built_in());
+    let models = LoadModels::from_history(&tree, Families::built_in(), history);
     let belief = diagnosis::believe(
         &tree,
         &models,
@@ -76,7 +84,8 @@ fn as_it_stands(job: &Job) -> Assessment {
         alternator_off: alternator_off(&tree, &gathered),
         ..cause_evidence(job, &belief, trace.as_ref(), long_run, &judgement)
     };
-    let steps = steps::steps(job, &tree, &gathered, plan, &checks(&evidence), exceeds);
+    let mut steps = steps::steps(job, &tree, &gathered, plan, &checks(&evidence), exceeds);
+    learned::tell(&mut steps, &tree, &belief, history);
     let explanation = battery::explanation(job, &judgement, long_run);
     let mut assessment = Assessment {
         total: belief.total,
@@ -98,6 +107,7 @@ fn as_it_stands(job: &Job) -> Assessment {
         cause: odds(&evidence),
         explanation,
         trace,
+        learned_from: history.jobs,
         warnings: warnings.0,
     };
     assessment.summary = summary(&assessment, &tree);

@@ -50,6 +50,8 @@ pub struct Assessment {
     pub explanation: Option<Explanation>,
     /// The newest standing recording at the battery.
     pub trace: Option<TraceFinding>,
+    /// How many other finished jobs sharpened the chances it began with.
+    pub learned_from: u64,
     /// What the person should know about the entries.
     pub warnings: Vec<Warning>,
 }

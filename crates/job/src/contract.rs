@@ -5,6 +5,7 @@
 //! finite number is `null`; the same assessment gives the same bytes.
 
 mod bench;
+mod history;
 
 use battery::{Forecast, Verdict};
 use harness::NodeId;
@@ -18,6 +19,7 @@ use crate::{
 };
 
 pub use bench::{HookUpAnswer, balance, hook_up};
+pub use history::{history, history_from};
 
 /// The document of `nightdraw assess --json`.
 pub fn assessment(a: &Assessment) -> Value {
@@ -47,6 +49,7 @@ pub fn assessment(a: &Assessment) -> Value {
         "cause": list(&a.cause, odds),
         "explanation": a.explanation.as_ref().map(explanation),
         "trace": a.trace.as_ref().map(trace_finding),
+        "learned_from": a.learned_from,
         "warnings": list(&a.warnings, warning),
     })
 }

@@ -13,12 +13,16 @@ pub mod file;
 mod model;
 pub mod recording;
 
-pub use assess::assess;
+pub use assess::{
+    assess, assess_with,
+    lesson::{NothingLearned, lesson},
+};
 pub use assessment::{
     Assessment, Culprit, Excluded, Explanation, NodeAssessment, Odds, Outcome, Proposal,
     TraceFinding, Warning,
 };
 pub use describe::{describe, describe_kind};
+pub use diagnosis::{History, history::Tally};
 pub use entry::{Entry, EntryId, EntryKind, Shown, Speed};
 pub use model::{BatteryCard, Complaint, Job, Usage, Vehicle};
 pub use recording::{Recording, RecordingError};

@@ -120,9 +120,15 @@ impl Job {
         let (first, _) = self
             .standing()
             .find(|(_, entry)| matches!(entry.kind, EntryKind::Repair { .. }))?;
+        Some(self.before(first))
+    }
+
+    /// The job as it stood before an entry. Strikes of earlier entries that
+    /// came later still count.
+    pub(crate) fn before(&self, entry: EntryId) -> Self {
         let struck = self.struck();
         let mut before = self.clone();
-        before.entries.truncate(first.index());
+        before.entries.truncate(entry.index());
         let kept = before.entries.len();
         let already = before.struck();
         let later = self
@@ -136,6 +142,6 @@ impl Job {
                 _ => false,
             });
         before.entries.extend(later.cloned());
-        Some(before)
+        before
     }
 }

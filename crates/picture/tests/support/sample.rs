@@ -232,6 +232,7 @@ pub(crate) fn bare() -> Assessment {
         cause: Vec::new(),
         explanation: None,
         trace: None,
+        learned_from: 0,
         warnings: Vec::new(),
     }
 }
@@ -491,6 +492,7 @@ pub(crate) fn open60() -> (Job, Assessment) {
             needed_a: q(0.6, 0.85, 1.2),
             sentence: "The draw explains most of it: 600 to 1200 mA would flatten this battery in 40 hours.".into(),
         }),
+        learned_from: 0,
         warnings: vec![Warning {
             code: "clamp-zero".into(),
             message: "The clamp's zero was not read; small currents may be off by 5 mA.".into(),
@@ -592,6 +594,7 @@ pub(crate) fn repaired60() -> (Job, Assessment, Assessment) {
         done_because: "The draw after the repair is inside the limit.".into(),
         forecast: Some(forecast(q(420.0, 560.0, 760.0))),
         trace: None,
+        learned_from: 0,
         warnings: Vec::new(),
         cause: odds(&[
             ("steady-draw", 0.02),

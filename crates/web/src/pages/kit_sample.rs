@@ -115,6 +115,7 @@ pub(crate) fn assessment() -> Assessment {
             sentence: "A draw of 412 mA explains a flat battery after 40 hours.".into(),
         }),
         trace: None,
+        learned_from: 0,
         warnings: vec![Warning {
             code: "kit".into(),
             message: "two readings at the battery differ more than the clamp allows".into(),
