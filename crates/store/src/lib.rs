@@ -7,62 +7,29 @@
 
 mod cache;
 mod error;
+mod history;
+mod rows;
 mod schema;
+mod summary;
 
-use std::{cell::RefCell, fmt, path::Path, sync::Arc};
+use std::{cell::RefCell, fmt, path::Path};
 
-use cache::{Cache, Cached};
+use cache::Cache;
+use history::Known;
 use jiff::Timestamp;
 use job::{Entry, EntryId, Job, Recording, file};
+use rows::{exists, insert_entry, insert_header, insert_recording, moment, number_of, read, touch};
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 
 pub use error::{StoreError, StoreErrorKind};
-
-/// Number of a job, counted from 1.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct JobId(i64);
-
-impl JobId {
-    /// The job people call `number`.
-    pub fn from_number(number: i64) -> Self {
-        Self(number)
-    }
-
-    /// Its number.
-    pub fn number(self) -> i64 {
-        self.0
-    }
-}
-
-impl fmt::Display for JobId {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.fmt(f)
-    }
-}
-
-/// One line of the list of jobs.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct JobSummary {
-    /// Which.
-    pub id: JobId,
-    /// The vehicle's name.
-    pub name: String,
-    /// When it was taken in.
-    pub created: Timestamp,
-    /// When it last changed.
-    pub updated: Timestamp,
-    /// How many entries it has, struck ones included.
-    pub entries: usize,
-    /// Whether it is an invented demonstration.
-    pub invented: bool,
-    /// Grows with each change.
-    pub revision: u64,
-}
+pub use history::{Learned, Lesson};
+pub use summary::{JobId, JobSummary};
 
 /// The jobs. One connection; put it behind a mutex to share it between threads.
 pub struct Store {
     connection: Connection,
     cache: RefCell<Cache>,
+    learned: RefCell<Known>,
 }
 
 impl fmt::Debug for Store {
@@ -96,6 +63,7 @@ impl Store {
         Self {
             connection,
             cache: RefCell::default(),
+            learned: RefCell::default(),
         }
     }
 
@@ -309,248 +277,5 @@ impl Store {
     }
 }
 
-/// Brings a cached job up to a revision, or reads it from the start.
-fn read(
-    view: &Connection,
-    id: JobId,
-    revision: i64,
-    known: Option<Cached>,
-) -> Result<Cached, StoreError> {
-    let known = known.unwrap_or(Cached {
-        revision: 0,
-        header: 0,
-        recording: 0,
-        job: Job::default(),
-    });
-    let (header, body): (i64, String) = view.query_row(
-        "SELECT version, body FROM headers WHERE job = ?1 ORDER BY version DESC LIMIT 1",
-        [id.0],
-        |row| Ok((row.get(0)?, row.get(1)?)),
-    )?;
-    let mut fresh = Cached {
-        revision,
-        header,
-        ..known
-    };
-    if header != known.header {
-        let job = file::header_from_toml(&body)
-            .map_err(|error| StoreError::damaged(&format!("the header of job {id}"), error))?;
-        fresh.job = Job {
-            entries: fresh.job.entries,
-            recordings: fresh.job.recordings,
-            ..job
-        };
-    }
-    let mut query = view.prepare_cached(
-        "SELECT number, body FROM entries WHERE job = ?1 AND number >= ?2 ORDER BY number",
-    )?;
-    let mut rows = query.query(params![
-        id.0,
-        sql(EntryId::from_index(fresh.job.entries.len()))
-    ])?;
-    while let Some(row) = rows.next()? {
-        let (number, body): (i64, String) = (row.get(0)?, row.get(1)?);
-        let entry = file::entry_from_toml(&body)
-            .map_err(|error| StoreError::damaged(&format!("entry {number} of job {id}"), error))?;
-        fresh.job.entries.push(entry);
-    }
-    let mut query = view.prepare_cached(
-        "SELECT id, file, bytes FROM recordings WHERE job = ?1 AND id > ?2 ORDER BY id",
-    )?;
-    let mut rows = query.query([id.0, fresh.recording])?;
-    while let Some(row) = rows.next()? {
-        let name: String = row.get(1)?;
-        let recording = Recording::from_bytes(row.get_ref(2)?.as_blob().unwrap_or_default())
-            .map_err(|error| {
-                StoreError::damaged(&format!("recording '{name}' of job {id}"), error)
-            })?;
-        fresh.recording = row.get(0)?;
-        fresh.job.recordings.insert(name, Arc::new(recording));
-    }
-    Ok(fresh)
-}
-
-/// The revision of a job.
-fn exists(view: &Connection, id: JobId) -> Result<i64, StoreError> {
-    let revision = view
-        .query_row("SELECT revision FROM jobs WHERE id = ?1", [id.0], |row| {
-            row.get(0)
-        })
-        .optional()?;
-    revision.ok_or_else(|| {
-        StoreError::new(
-            StoreErrorKind::NotFound,
-            format!("there is no job {id}"),
-            "list the jobs to see their numbers",
-        )
-    })
-}
-
-fn number_of(
-    change: &Transaction<'_>,
-    id: JobId,
-    key: &str,
-) -> Result<Option<EntryId>, StoreError> {
-    let number: Option<i64> = change
-        .query_row(
-            "SELECT number FROM entries WHERE job = ?1 AND once = ?2",
-            params![id.0, key],
-            |row| row.get(0),
-        )
-        .optional()?;
-    Ok(number.and_then(|number| EntryId::from_number(usize::try_from(number).ok()?)))
-}
-
-/// A number as SQLite keeps it. No list is longer than `i64::MAX`.
-fn sql(number: EntryId) -> i64 {
-    i64::try_from(number.number()).unwrap_or(i64::MAX)
-}
-
-fn touch(change: &Transaction<'_>, id: JobId, at: Timestamp) -> Result<(), StoreError> {
-    change.execute(
-        "UPDATE jobs SET revision = revision + 1, updated = ?2 WHERE id = ?1",
-        params![id.0, at.to_string()],
-    )?;
-    Ok(())
-}
-
-fn insert_header(
-    change: &Transaction<'_>,
-    id: JobId,
-    version: i64,
-    job: &Job,
-    at: Timestamp,
-) -> Result<(), StoreError> {
-    change.execute(
-        "INSERT INTO headers (job, version, at, name, invented, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-        params![id.0, version, at.to_string(), job.vehicle.name, job.invented, file::header_to_toml(job)],
-    )?;
-    Ok(())
-}
-
-fn insert_entry(
-    change: &Transaction<'_>,
-    id: JobId,
-    number: EntryId,
-    entry: &Entry,
-    key: Option<&str>,
-    at: Timestamp,
-) -> Result<(), StoreError> {
-    change.execute(
-        "INSERT INTO entries (job, number, stored, body, once) VALUES (?1, ?2, ?3, ?4, ?5)",
-        params![
-            id.0,
-            sql(number),
-            at.to_string(),
-            file::entry_to_toml(entry),
-            key
-        ],
-    )?;
-    Ok(())
-}
-
-fn insert_recording(
-    change: &Transaction<'_>,
-    id: JobId,
-    name: &str,
-    bytes: &[u8],
-    at: Timestamp,
-) -> Result<(), StoreError> {
-    change.execute(
-        "INSERT INTO recordings (job, file, stored, bytes) VALUES (?1, ?2, ?3, ?4)",
-        params![id.0, name, at.to_string(), bytes],
-    )?;
-    Ok(())
-}
-
-fn moment(text: &str) -> Result<Timestamp, StoreError> {
-    text.parse()
-        .map_err(|error| StoreError::damaged("a moment", error))
-}
-
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_step_up_copies_first_and_keeps_what_was_there() {
-        let dir = tempfile::tempdir().unwrap();
-        let job = file::parse("format = 1\n[vehicle]\nname = \"Bread van\"\n").unwrap();
-        let id = Store::open(dir.path()).unwrap().create(&job).unwrap();
-
-        // A second step that this version does not have yet.
-        let steps = [schema::STEPS[0], "ALTER TABLE jobs ADD COLUMN colour TEXT"];
-        let store = Store::over(schema::open(dir.path(), &steps).unwrap());
-        assert_eq!(store.load(id).unwrap(), job);
-        let version: i64 = store
-            .connection
-            .query_row("PRAGMA user_version", [], |row| row.get(0))
-            .unwrap();
-        assert_eq!(version, 2);
-        drop(store);
-
-        // The copy is a whole database of version 1.
-        let copy = schema::copy_name(&dir.path().join(schema::FILE), 1);
-        let other = tempfile::tempdir().unwrap();
-        std::fs::copy(copy, other.path().join(schema::FILE)).unwrap();
-        assert_eq!(Store::open(other.path()).unwrap().load(id).unwrap(), job);
-
-        // This version refuses what the newer one wrote and leaves it alone.
-        let path = dir.path().join(schema::FILE);
-        let before = std::fs::read(&path).unwrap();
-        let error = Store::open(dir.path()).unwrap_err();
-        assert_eq!(error.kind, StoreErrorKind::Newer);
-        assert!(
-            error
-                .message
-                .contains("database version 2, this one knows up to 1"),
-            "{error}"
-        );
-        assert_eq!(std::fs::read(&path).unwrap(), before);
-    }
-
-    #[test]
-    fn a_step_that_fails_changes_nothing() {
-        let dir = tempfile::tempdir().unwrap();
-        let id = Store::open(dir.path())
-            .unwrap()
-            .create(&Job::default())
-            .unwrap();
-        let steps = [
-            schema::STEPS[0],
-            "CREATE TABLE half (a); INSERT INTO nowhere VALUES (1)",
-        ];
-        assert!(schema::open(dir.path(), &steps).is_err());
-        let store = Store::open(dir.path()).unwrap();
-        assert_eq!(store.load(id).unwrap(), Job::default());
-        let half: i64 = store
-            .connection
-            .query_row(
-                "SELECT count(*) FROM sqlite_schema WHERE name = 'half'",
-                [],
-                |row| row.get(0),
-            )
-            .unwrap();
-        assert_eq!(half, 0);
-    }
-
-    #[test]
-    fn the_database_itself_refuses_to_rewrite() {
-        let store = Store::in_memory().unwrap();
-        let id = store.create(&Job::default()).unwrap();
-        let note = "at = \"2026-03-02T20:10:00Z\"\nkind = \"note\"\ntext = \"a\"\n";
-        store
-            .append(id, &file::entry_from_toml(note).unwrap(), None)
-            .unwrap();
-        for sql in [
-            "UPDATE entries SET body = ''",
-            "DELETE FROM entries",
-            "UPDATE headers SET body = ''",
-            "DELETE FROM headers",
-            "UPDATE jobs SET revision = 0",
-            "DELETE FROM jobs",
-        ] {
-            assert!(store.connection.execute(sql, []).is_err(), "{sql}");
-        }
-    }
-}
+mod tests;

@@ -9,12 +9,12 @@ use std::{
     time::Duration,
 };
 
-use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
+use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
 
 use crate::{StoreError, StoreErrorKind};
 
 /// The steps; the first makes version 1.
-pub(crate) const STEPS: &[&str] = &[include_str!("schema/1.sql")];
+pub(crate) const STEPS: &[&str] = &[include_str!("schema/1.sql"), include_str!("schema/2.sql")];
 
 /// Name of the database in the data folder.
 pub(crate) const FILE: &str = "nightdraw.db";
@@ -58,13 +58,19 @@ fn existing_version(path: &Path, newest: usize) -> Result<Option<usize>, StoreEr
         Ok(about) if about.len() == 0 => return Ok(None),
         Ok(_) => {}
     }
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let connection = Connection::open_with_flags(path, flags)?;
-    connection.busy_timeout(BUSY)?;
-    let number = |pragma: &str| connection.query_row(pragma, [], |row| row.get::<_, i64>(0));
-    let version = number("PRAGMA user_version")?;
-    let ours = number("PRAGMA application_id")? == i64::from(APPLICATION_ID);
-    let empty = number("SELECT count(*) FROM sqlite_schema")? == 0;
+    let (version, ours, empty) = match look(path, OpenFlags::SQLITE_OPEN_READ_ONLY) {
+        // A process killed in the middle of a change left it half done, and
+        // taking that back needs more than reading. Nothing else is changed.
+        Err(error)
+            if matches!(
+                error.sqlite_error_code(),
+                Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen)
+            ) =>
+        {
+            look(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?
+        }
+        seen => seen?,
+    };
     if !ours && !empty {
         let message = format!("{} is the database of another program", path.display());
         return Err(StoreError::new(
@@ -87,6 +93,18 @@ fn existing_version(path: &Path, newest: usize) -> Result<Option<usize>, StoreEr
             ))
         }
     }
+}
+
+/// Version, whether it is ours, and whether it is empty.
+fn look(path: &Path, how: OpenFlags) -> Result<(i64, bool, bool), rusqlite::Error> {
+    let connection = Connection::open_with_flags(path, how | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
+    connection.busy_timeout(BUSY)?;
+    let number = |pragma: &str| connection.query_row(pragma, [], |row| row.get::<_, i64>(0));
+    Ok((
+        number("PRAGMA user_version")?,
+        number("PRAGMA application_id")? == i64::from(APPLICATION_ID),
+        number("SELECT count(*) FROM sqlite_schema")? == 0,
+    ))
 }
 
 /// Settings of every connection.
