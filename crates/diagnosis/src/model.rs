@@ -16,6 +16,17 @@ const STATED_LOG_SD: f64 = 0.3;
 /// vehicle has, so their chances are scaled down to this sum.
 const EXPECTED_FAULTS: f64 = 1.1;
 
+/// Share of a family's faults whose size none of its listed ways tells: chafed
+/// wiring, water in a connector, a part of another size (from memory).
+const OTHER_SHARE: f64 = 0.15;
+/// The draw such a fault adds: from a few milliampere to several ampere (from
+/// memory). Without it a draw of a size that nobody listed would count as a
+/// misread meter, however plainly the total falls when the fuse is pulled.
+const OTHER_DRAW: LogNormal = LogNormal {
+    median_a: 0.15,
+    log_sd: 1.2,
+};
+
 /// A log-normal distribution of a current.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LogNormal {
@@ -168,10 +179,15 @@ fn model_of(spec: &NodeSpec, family: &Family, history: &History) -> LoadModel {
             .iter()
             .zip(history.shares(family))
             .map(|(fault, weight)| Component {
-                weight,
+                weight: (1.0 - OTHER_SHARE) * weight,
                 draw: log_normal(fault.draw),
                 what: fault.what.clone(),
             })
+            .chain([Component {
+                weight: OTHER_SHARE,
+                draw: OTHER_DRAW,
+                what: "another fault in this circuit or its wiring".into(),
+            }])
             .collect(),
         access_min: family.access_min,
         wake_chance: family.wake_chance,

@@ -10,6 +10,7 @@ mod evidence;
 mod learned;
 pub(crate) mod lesson;
 mod meters;
+mod pulled;
 mod steps;
 mod warnings;
 

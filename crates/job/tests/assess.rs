@@ -259,6 +259,30 @@ fn a_pull_is_a_step_and_a_missing_fuse_is_not_forgotten() {
         "draw F1 clamp 395mA",
     ]));
     assert!(!codes(&back).contains(&"read-while-pulled"));
+    // A branch read after a pull: the fuse counts as put back ...
+    let evidence = |entries: &[&str]| assess(&job(entries));
+    let again = evidence(&[
+        "draw battery clamp 412mA",
+        "pull radio 412mA 17mA",
+        "draw F1 clamp 410mA",
+    ]);
+    assert!(!codes(&again).contains(&"read-while-pulled"));
+    assert!(p_fault(&again, "radio") > 0.9);
+    // ... unless the branch reads less than the pull took away ...
+    let without = evidence(&[
+        "draw battery clamp 412mA",
+        "pull radio 412mA 17mA",
+        "draw F1 clamp 12mA",
+    ]);
+    assert!(p_fault(&without, "radio") > 0.9);
+    assert!(!codes(&without).contains(&"readings-disagree"));
+    // ... and a pull that changed nothing is no reason to doubt a later reading.
+    let nothing = evidence(&[
+        "draw battery clamp 412mA",
+        "pull F2 412mA 412mA",
+        "draw F2 clamp 0mA",
+    ]);
+    assert!(!codes(&nothing).contains(&"read-while-pulled"));
     // A pull alone gives a total too.
     assert!((assess(&job(&["pull F1 412mA 17mA"])).total.unwrap().value - 0.412).abs() < 1e-9);
 }

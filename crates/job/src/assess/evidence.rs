@@ -6,11 +6,8 @@
 //! * A **repair** changes the draw of its node, of everything below it and of
 //!   everything above it. Readings there from before no longer count; those
 //!   on other branches still do. A repair without a node ends them all.
-//! * A fuse that is **out** is missing from every reading above it. A total
-//!   that fits the pull's second reading better than its first is completed by
-//!   the step; a reading at a branch that holds a pulled fuse is set aside.
-
-use std::collections::BTreeSet;
+//! * A fuse that is **out** is missing from every reading above it
+//!   (`pulled` says when it counts as out).
 
 use diagnosis::{Evidence, EvidenceKind, TestKind};
 use harness::{FeedTree, NodeId, fuse};
@@ -18,6 +15,7 @@ use measure::{How, Instrument, Uncertain, hookup, quantity::Ampere};
 
 use super::{
     meters::{Read, SHUNT_SHARE, instrument, shown_as_current, total_instrument, with_meter},
+    pulled::Pulled,
     warnings::Warnings,
 };
 use crate::{Entry, EntryId, EntryKind, Job, Recording, Shown};
@@ -61,7 +59,7 @@ pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gat
     let mut pass = Pass {
         job,
         tree,
-        out: Vec::new(),
+        out: Pulled::default(),
         gathered: Gathered::default(),
         warnings,
     };
@@ -112,17 +110,9 @@ pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gat
 struct Pass<'j, 'w> {
     job: &'j Job,
     tree: &'j FeedTree,
-    /// Fuses that are out, with the step their pull made and the total after it.
-    out: Vec<Out>,
+    out: Pulled,
     gathered: Gathered,
     warnings: &'w mut Warnings,
-}
-
-struct Out {
-    nodes: Vec<usize>,
-    step: Uncertain,
-    before_a: f64,
-    after_a: f64,
 }
 
 impl Pass<'_, '_> {
@@ -163,9 +153,8 @@ impl Pass<'_, '_> {
                 after_a,
             } => self.pull(id, entry, nodes, *before_a, *after_a),
             EntryKind::Refit { nodes } => {
-                let back: BTreeSet<usize> = self.indices(nodes).into_iter().collect();
-                self.out
-                    .retain(|out| !out.nodes.iter().any(|node| back.contains(node)));
+                let back = self.indices(nodes);
+                self.out.refit(&back);
             }
             EntryKind::Trace { file, node } => {
                 if let Some(node) = self.tree.index(node) {
@@ -295,44 +284,24 @@ impl Pass<'_, '_> {
 
     /// Adds what pulled fuses are missing from a reading; `None` when that cannot be told.
     fn complete(&mut self, id: EntryId, node: usize, current: Uncertain) -> Option<Uncertain> {
-        let tree = self.tree;
-        let concerned: Vec<&Out> = self
-            .out
-            .iter()
-            .filter(|out| {
-                out.nodes
-                    .iter()
-                    .any(|&n| tree.is_at_or_below(n, node) || tree.is_at_or_below(node, n))
-            })
-            .collect();
-        let Some(last) = concerned.last() else {
-            return Some(current);
-        };
         if node == FeedTree::ROOT {
-            // Nearer to the total before the pull: the fuse is evidently back.
-            let back =
-                (current.value - last.before_a).abs() <= (current.value - last.after_a).abs();
-            if back {
-                self.out.clear();
-                return Some(current);
-            }
-            return Some(
-                concerned
-                    .iter()
-                    .fold(current, |sum, out| sum.plus(out.step)),
-            );
+            return Some(self.out.total(current));
         }
-        let names: Vec<String> = concerned
-            .iter()
-            .flat_map(|out| &out.nodes)
-            .map(|&n| tree.node(n).id.to_string())
-            .collect();
-        let message = format!(
-            "Entry {id} was read while {} was out, and is set aside; put it back and read again, or enter that it is back.",
-            names.join(", ")
-        );
-        self.warnings.add("read-while-pulled", message, [id]);
-        None
+        match self.out.branch(self.tree, node, current) {
+            Ok(whole) => Some(whole),
+            Err(fuses) => {
+                let names: Vec<String> = fuses
+                    .into_iter()
+                    .map(|node| self.tree.node(node).id.to_string())
+                    .collect();
+                let message = format!(
+                    "Entry {id} was read while {} was out, and is set aside; put it back and read again, or enter that it is back.",
+                    names.join(", ")
+                );
+                self.warnings.add("read-while-pulled", message, [id]);
+                None
+            }
+        }
     }
 
     fn pull(&mut self, id: EntryId, entry: &Entry, nodes: &[NodeId], before_a: f64, after_a: f64) {
@@ -365,12 +334,7 @@ impl Pass<'_, '_> {
             asleep: true,
             kind,
         });
-        self.out.push(Out {
-            nodes,
-            step,
-            before_a,
-            after_a,
-        });
+        self.out.pull(nodes, step, before_a, after_a);
     }
 
     /// Where no total was read, the first pull's first reading is one.
