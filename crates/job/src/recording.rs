@@ -4,7 +4,7 @@ mod codec;
 
 use std::sync::{Arc, OnceLock};
 
-use trace::{AnalyseOptions, Analysis, Trace};
+use trace::{AnalyseOptions, Analysis, Pyramid, Trace};
 
 pub use codec::{MAX_SAMPLES, RecordingError};
 
@@ -17,6 +17,7 @@ pub struct Recording {
     /// The samples.
     pub trace: Trace,
     analysis: OnceLock<Arc<Analysis>>,
+    pyramid: OnceLock<Pyramid>,
 }
 
 impl PartialEq for Recording {
@@ -31,6 +32,7 @@ impl Recording {
         Self {
             trace,
             analysis: OnceLock::new(),
+            pyramid: OnceLock::new(),
         }
     }
 
@@ -39,6 +41,11 @@ impl Recording {
         self.analysis
             .get_or_init(|| Arc::new(trace::analyse(&self.trace, &AnalyseOptions::default())))
             .clone()
+    }
+
+    /// Its extremes at every zoom, for drawing it again and again.
+    pub fn pyramid(&self) -> &Pyramid {
+        self.pyramid.get_or_init(|| Pyramid::of(&self.trace))
     }
 
     /// The recording as bytes: samples, stamps and all that is known of their

@@ -10,7 +10,7 @@ use measure::quantity::Ampere;
 use trace::{Analysis, Envelope, State, Trace};
 
 use crate::{
-    Drawing, Mark, Style, TraceView,
+    Drawing, Mark, Style, Zoom,
     axis::{Scale, second_of_day},
     canvas::{Canvas, Rect, Type, box_path, n, tied, wrap},
     theme::Tone,
@@ -20,15 +20,18 @@ use crate::{
 /// Most wake-ups that get a mark of their own.
 const MOST_WAKE_MARKS: usize = 200;
 
+/// Left edge of the plot, and what stays free at its right.
+pub(crate) const PLOT: (f64, f64) = (58.0, 10.0);
+
 /// The trace.
 pub(crate) fn current(
     trace: &Trace,
     analysis: Option<&Analysis>,
     marks: &[Mark],
-    view: Option<TraceView>,
+    zoom: Zoom<'_>,
     style: &Style,
 ) -> Drawing {
-    let (canvas, height) = draw(trace, analysis, marks, view, style);
+    let (canvas, height) = draw(trace, analysis, marks, zoom, style);
     canvas.finish(height, "The trace", &finding(analysis))
 }
 
@@ -91,6 +94,10 @@ impl Frame {
         self.plot.y + self.plot.h * (1.0 - self.scale.place(a))
     }
 
+    fn holds(&self, t: f64) -> bool {
+        (self.from_s..=self.to_s).contains(&t)
+    }
+
     fn bottom(&self) -> f64 {
         self.plot.y + self.plot.h
     }
@@ -100,7 +107,7 @@ pub(crate) fn draw(
     trace: &Trace,
     analysis: Option<&Analysis>,
     marks: &[Mark],
-    view: Option<TraceView>,
+    zoom: Zoom<'_>,
     style: &Style,
 ) -> (Canvas, f64) {
     let mut canvas = Canvas::new(style);
@@ -108,13 +115,14 @@ pub(crate) fn draw(
     canvas.define_hatch("settling", Tone::Edge, 9.0, -45.0, 0.8);
     canvas.define_hatch("wake", Tone::Limit, 4.0, 0.0, 1.2);
     canvas.define_hatch("unknown", Tone::Edge, 5.0, 90.0, 0.8);
+    canvas.define_hatch("between", Tone::Ink, 4.0, 45.0, 1.6);
     let top = header(&mut canvas, analysis);
     let end = if trace.is_empty() {
         0.0
     } else {
         trace.time_s(trace.len() - 1)
     };
-    let (from_s, to_s) = match view {
+    let (from_s, to_s) = match zoom.view {
         Some(v) if v.from_s < v.to_s => (v.from_s.max(0.0), v.to_s.min(end)),
         _ => (0.0, end),
     };
@@ -128,9 +136,12 @@ pub(crate) fn draw(
         );
         return (canvas, top + 34.0);
     }
-    let plot_x = 58.0;
-    let width = canvas.width - plot_x - 10.0;
-    let columns = columns(&Envelope::of(trace, from_s, to_s, width as usize));
+    let plot_x = PLOT.0;
+    let width = canvas.width - plot_x - PLOT.1;
+    let columns = columns(&match zoom.pyramid {
+        Some(pyramid) => pyramid.envelope(trace, from_s, to_s, width as usize),
+        None => Envelope::of(trace, from_s, to_s, width as usize),
+    });
     let frame = Frame {
         plot: Rect {
             x: plot_x,
@@ -148,6 +159,7 @@ pub(crate) fn draw(
     gaps(&mut canvas, &frame, trace);
     samples(&mut canvas, &frame, &columns);
     levels(&mut canvas, &frame, analysis);
+    cursors(&mut canvas, &frame, zoom.cursors);
     notes::flags(&mut canvas, &frame, marks);
     notes::limit(&mut canvas, &frame, analysis);
     let y = notes::time_axis(&mut canvas, &frame);
@@ -223,6 +235,58 @@ fn scale(columns: &[Column], analysis: Option<&Analysis>) -> Scale {
             .min(analysis.verdict.limit_a);
     }
     Scale::choose(low, high, detail)
+}
+
+/// Two lines with handles that tell them apart, and the stretch between them.
+fn cursors(canvas: &mut Canvas, frame: &Frame, cursors: Option<(f64, f64)>) {
+    let Some((a, b)) = cursors.filter(|(a, b)| a.is_finite() && b.is_finite()) else {
+        return;
+    };
+    let (top, bottom) = (frame.plot.y, frame.bottom());
+    if frame.holds(a) || frame.holds(b) || (a < frame.from_s) != (b < frame.from_s) {
+        let (x, to) = (frame.x(a.min(b)), frame.x(a.max(b)));
+        canvas.hatched(
+            &box_path(Rect {
+                x,
+                y: bottom - 8.0,
+                w: to - x,
+                h: 8.0,
+            }),
+            "between",
+        );
+    }
+    let mut before: Option<Rect> = None;
+    for (at, name) in [(a.min(b), "A"), (a.max(b), "B")] {
+        if !frame.holds(at) {
+            continue;
+        }
+        let x = frame.x(at);
+        canvas.stroke(
+            &format!("M{} {}V{}", n(x), n(top), n(bottom)),
+            Tone::Ink,
+            2.4,
+            None,
+        );
+        // The handle keeps within the plot, so that both can be told at its edges.
+        let left = if name == "A" { x - 17.0 } else { x };
+        let mut handle = Rect {
+            x: left.clamp(frame.plot.x, frame.plot.x + frame.plot.w - 17.0),
+            y: bottom - 27.0,
+            w: 17.0,
+            h: 17.0,
+        };
+        if before.is_some_and(|before| before.overlaps(&handle)) {
+            handle.y -= 20.0;
+        }
+        before = Some(handle);
+        canvas.rect(handle, Tone::Ink);
+        canvas.text(
+            handle.x + 8.5,
+            handle.y + 13.0,
+            Type::plain(12.0).bold().middle().tone(Tone::Paper),
+            name,
+        );
+    }
 }
 
 /// A stretch of one state.

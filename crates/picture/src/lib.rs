@@ -27,12 +27,12 @@ mod theme;
 pub mod words;
 
 use job::{Assessment, Job};
-use trace::{Analysis, Trace};
+use trace::{Analysis, Pyramid, Trace};
 
 pub use drawing::{Anchor, Drawing, Fill, Hatch, Line, Piece, Text};
 pub use marks::marks;
 pub use style::Style;
-pub use theme::{Tone, day_theme, night_theme, style_sheet};
+pub use theme::{Tone, contrast, day_theme, luminance, night_theme, style_sheet};
 
 /// Part of a recording to show, seconds from its start.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,6 +41,17 @@ pub struct TraceView {
     pub from_s: f64,
     /// To.
     pub to_s: f64,
+}
+
+/// How closely a recording is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Zoom<'a> {
+    /// The stretch shown; `None` shows all.
+    pub view: Option<TraceView>,
+    /// Two moments to measure between, seconds from the start, in either order.
+    pub cursors: Option<(f64, f64)>,
+    /// The recording's extremes, so that a long one is drawn in milliseconds.
+    pub pyramid: Option<&'a Pyramid>,
 }
 
 /// Something that happened during a recording.
@@ -81,6 +92,22 @@ pub fn trace(
     drawn::trace(trace, analysis, marks, view, style).svg()
 }
 
+/// As [`trace`](fn@trace), looked at closely: with cursors, and in a time that hardly depends on its length.
+pub fn trace_closely(
+    trace: &Trace,
+    analysis: Option<&Analysis>,
+    marks: &[Mark],
+    zoom: Zoom<'_>,
+    style: &Style,
+) -> String {
+    current::current(trace, analysis, marks, zoom, style).svg()
+}
+
+/// Where the time axis of a trace lies in a picture so many pixels wide: left and right edge.
+pub fn trace_axis(width: f64) -> (f64, f64) {
+    (current::PLOT.0, width - current::PLOT.1)
+}
+
 /// The nights ahead: charge against time with its 90 % band, the no-start
 /// line, half charge; nights shaded where the start hour is known, else days.
 pub fn nights(assessment: &Assessment, options: &NightsOptions, style: &Style) -> String {
@@ -97,7 +124,7 @@ pub mod drawn {
     use job::{Assessment, Job};
     use trace::{Analysis, Trace};
 
-    use crate::{Drawing, Mark, NightsOptions, Style, TraceView};
+    use crate::{Drawing, Mark, NightsOptions, Style, TraceView, Zoom};
 
     /// As [`flow`](crate::flow()).
     pub fn flow(job: &Job, assessment: &Assessment, style: &Style) -> Drawing {
@@ -112,7 +139,11 @@ pub mod drawn {
         view: Option<TraceView>,
         style: &Style,
     ) -> Drawing {
-        crate::current::current(trace, analysis, marks, view, style)
+        let zoom = Zoom {
+            view,
+            ..Zoom::default()
+        };
+        crate::current::current(trace, analysis, marks, zoom, style)
     }
 
     /// As [`nights`](crate::nights()).

@@ -6,7 +6,8 @@ mod sample;
 use job::{Assessment, Job};
 
 use crate::{
-    Mark, NightsOptions, Style, TraceView, canvas::Canvas, current, flow, nights, odds, theme::Tone,
+    Mark, NightsOptions, Style, TraceView, Zoom, canvas::Canvas, current, flow, nights, odds,
+    theme::Tone,
 };
 
 fn styles() -> Vec<Style> {
@@ -100,7 +101,19 @@ fn canvases(style: &Style) -> Vec<(Canvas, f64)> {
         (None, &[][..], None),
         (Some(&analysis), &[][..], Some(nothing)),
     ] {
-        out.push(current::draw(&night, analysis, marks, view, style));
+        for cursors in [
+            None,
+            Some((7_600.0, 8_000.0)),
+            Some((8_399.0, 8_398.0)),
+            Some((f64::NAN, 1.0)),
+        ] {
+            let zoom = Zoom {
+                view,
+                cursors,
+                pyramid: None,
+            };
+            out.push(current::draw(&night, analysis, marks, zoom, style));
+        }
     }
     out
 }
@@ -314,4 +327,88 @@ fn nothing_known_says_so() {
     assert!(crate::odds(&assessment, &style).contains("No odds yet"));
     let empty = sample::trace_of(0, 1.0);
     assert!(crate::trace(&empty, None, &[], None, &style).contains("Nothing recorded"));
+}
+
+#[test]
+fn the_quick_way_draws_the_same() {
+    let night = sample::night();
+    let pyramid = trace::Pyramid::of(&night);
+    let view = Some(TraceView {
+        from_s: 100.0,
+        to_s: 9_000.0,
+    });
+    for cursors in [None, Some((500.0, 300.0))] {
+        let zoom = |pyramid| Zoom {
+            view,
+            cursors,
+            pyramid,
+        };
+        let draw = |zoom| crate::trace_closely(&night, None, &[], zoom, &Style::wide());
+        assert_eq!(draw(zoom(Some(&pyramid))), draw(zoom(None)));
+    }
+}
+
+#[test]
+fn cursors_stand_where_they_are_and_only_when_seen() {
+    let night = sample::night();
+    let handles = |cursors: (f64, f64)| {
+        let zoom = Zoom {
+            view: Some(TraceView {
+                from_s: 1_000.0,
+                to_s: 2_000.0,
+            }),
+            cursors: Some(cursors),
+            pyramid: None,
+        };
+        let svg = crate::trace_closely(&night, None, &[], zoom, &Style::wide());
+        (svg.contains(">A</text>"), svg.contains(">B</text>"))
+    };
+    assert_eq!(handles((1_500.0, 1_200.0)), (true, true));
+    assert_eq!(handles((1_500.0, 9_000.0)), (true, false));
+    assert_eq!(handles((10.0, 20.0)), (false, false));
+}
+
+#[test]
+fn entries_are_marked_where_the_clock_is_sure() {
+    let entry = |at: &str, kind: &str| {
+        let text = format!("at = \"{at}\"\n{kind}\n");
+        job::file::entry_from_toml(&text).unwrap()
+    };
+    let mut job = sample::small3().0;
+    let pull = "kind = \"pull\"\nnodes = [\"F1\"]\nbefore = \"400 mA\"\nafter = \"20 mA\"";
+    job.entries = vec![
+        entry(
+            "2026-03-02T20:10:00Z",
+            "kind = \"note\"\ntext = \"too early\"",
+        ),
+        entry(
+            "2026-03-02T20:20:00Z",
+            "kind = \"note\"\ntext = \"bonnet shut\"",
+        ),
+        entry("2026-03-02T20:25:00Z", pull),
+        entry(
+            "2026-03-02T20:26:00Z",
+            "kind = \"note\"\ntext = \"by mistake\"",
+        ),
+        entry("2026-03-02T20:27:00Z", "kind = \"strike\"\nentry = 4"),
+        entry(
+            "2026-03-02T23:00:00Z",
+            "kind = \"note\"\ntext = \"too late\"",
+        ),
+    ];
+    let mut night = sample::trace_of(3_600, 1.0);
+    night.source.start = Some("2026-03-02T21:15:00+01:00".into());
+    let marks = crate::marks(&job, &night);
+    let said: Vec<(f64, &str)> = marks.iter().map(|m| (m.at_s, m.label.as_str())).collect();
+    assert_eq!(said, [(300.0, "2: bonnet shut"), (600.0, "3: F1 pulled")]);
+    // Without a zone the clock may be hours off; without a start there is none.
+    for start in [
+        Some("2026-03-02T20:15:00".to_owned()),
+        Some("20:15".to_owned()),
+        None,
+    ] {
+        night.source.start = start;
+        assert!(crate::marks(&job, &night).is_empty());
+    }
+    assert!(crate::marks(&job, &sample::trace_of(0, 1.0)).is_empty());
 }

@@ -142,26 +142,51 @@ pub fn night_theme() -> String {
         .collect()
 }
 
+/// Relative luminance of `#rrggbb`, 0 to 1 (W3C, Web Content Accessibility Guidelines 2.2, 2023, definition "relative
+/// luminance"); `None` for anything else.
+pub fn luminance(hex: &str) -> Option<f64> {
+    let digits = hex.strip_prefix('#')?;
+    if digits.len() != 6 || !digits.bytes().all(|c| c.is_ascii_hexdigit()) {
+        return None;
+    }
+    let colour = u32::from_str_radix(digits, 16).ok()?;
+    let part = |shift: u32| {
+        let c = f64::from(colour >> shift & 0xff) / 255.0;
+        if c <= 0.04045 {
+            c / 12.92
+        } else {
+            ((c + 0.055) / 1.055).powf(2.4)
+        }
+    };
+    Some(0.2126 * part(16) + 0.7152 * part(8) + 0.0722 * part(0))
+}
+
+/// Contrast of two colours `#rrggbb`, 1 to 21 (as [`luminance`], definition "contrast ratio").
+pub fn contrast(a: &str, b: &str) -> Option<f64> {
+    let (a, b) = (luminance(a)? + 0.05, luminance(b)? + 0.05);
+    Some(a.max(b) / a.min(b))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// Relative luminance (W3C, WCAG 2.2, definition "relative luminance").
-    fn luminance(hex: &str) -> f64 {
-        let part = |at: usize| {
-            let c = f64::from(u8::from_str_radix(&hex[at..at + 2], 16).unwrap()) / 255.0;
-            if c <= 0.04045 {
-                c / 12.92
-            } else {
-                ((c + 0.055) / 1.055).powf(2.4)
-            }
-        };
-        0.2126 * part(1) + 0.7152 * part(3) + 0.0722 * part(5)
+    fn contrast(a: &str, b: &str) -> f64 {
+        super::contrast(a, b).unwrap()
     }
 
-    fn contrast(a: &str, b: &str) -> f64 {
-        let (a, b) = (luminance(a) + 0.05, luminance(b) + 0.05);
-        a.max(b) / a.min(b)
+    fn luminance(hex: &str) -> f64 {
+        super::luminance(hex).unwrap()
+    }
+
+    #[test]
+    fn the_measure_itself_is_right() {
+        // WCAG 2.2: black on white is 21:1; #777777 on white 4.48 (from memory).
+        assert!((contrast("#000000", "#ffffff") - 21.0).abs() < 1e-9);
+        assert!((contrast("#777777", "#ffffff") - 4.48).abs() < 0.01);
+        for none in ["", "#fff", "777777", "#77777g", "#+77777"] {
+            assert!(super::luminance(none).is_none(), "{none}");
+        }
     }
 
     #[test]

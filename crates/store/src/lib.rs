@@ -8,6 +8,7 @@
 mod cache;
 mod error;
 mod history;
+mod receiving;
 mod rows;
 mod schema;
 mod summary;
@@ -23,6 +24,7 @@ use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, 
 
 pub use error::{StoreError, StoreErrorKind};
 pub use history::{Learned, Lesson};
+pub use receiving::{FLUSH, Keeper, Piece, Receiving, Session};
 pub use summary::{JobId, JobSummary};
 
 /// The jobs. One connection; put it behind a mutex to share it between threads.

@@ -108,7 +108,7 @@ fn look(path: &Path, how: OpenFlags) -> Result<(i64, bool, bool), rusqlite::Erro
 }
 
 /// Settings of every connection.
-fn prepare(connection: &Connection) -> Result<(), StoreError> {
+pub(crate) fn prepare(connection: &Connection) -> Result<(), StoreError> {
     connection.busy_timeout(BUSY)?;
     // Changing into WAL is not covered by the busy timeout, and a process that
     // opens a new database at the same moment holds the lock for milliseconds.

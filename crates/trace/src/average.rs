@@ -81,12 +81,22 @@ pub(crate) fn whole(
     spread: f64,
     segments: &[Segment],
 ) -> (Uncertain, Uncertain) {
-    if trace.is_empty() {
-        return (Uncertain::default(), Uncertain::default());
+    match trace.len().checked_sub(1) {
+        Some(last) => stretch(trace, (0, last), noise, spread, segments),
+        None => (Uncertain::default(), Uncertain::default()),
     }
-    let last = trace.len() - 1;
-    let integral = integrate(trace, 0, last);
-    let mean = mean_of(trace, 0, last, &integral);
+}
+
+/// [`whole`] for the samples `first..=last`; `segments` are those that lie in it, wholly or in part.
+pub(crate) fn stretch(
+    trace: &Trace,
+    (first, last): (usize, usize),
+    noise: &Noise,
+    spread: f64,
+    segments: &[Segment],
+) -> (Uncertain, Uncertain) {
+    let integral = integrate(trace, first, last);
+    let mean = mean_of(trace, first, last, &integral);
     let duration = integral.duration_s;
     if duration <= 0.0 {
         return (

@@ -68,7 +68,7 @@ impl Envelope {
 }
 
 /// First sample at or after `time_s`; with `after`, first sample after it.
-fn index_at(trace: &Trace, time_s: f64, after: bool) -> usize {
+pub(crate) fn index_at(trace: &Trace, time_s: f64, after: bool) -> usize {
     let (mut low, mut high) = (0, trace.len());
     while low < high {
         let middle = low + (high - low) / 2;

@@ -7,6 +7,7 @@
 mod analysis;
 mod average;
 mod batches;
+mod between;
 pub mod envelope;
 mod model;
 pub mod noise;
@@ -20,6 +21,7 @@ pub use analysis::{
     AnalyseOptions, Analysis, ENVELOPE_COLUMNS, Exceeds, Levels, LimitVerdict, Moment, NotSettled,
     Segment, Settled, State, WakeUp, WakeUps, analyse, segment_only,
 };
+pub use between::{Between, between};
 pub use envelope::{Column, Envelope, Pyramid};
 pub use model::{Gap, SkippedRow, Source, TimeAxis, Trace};
 pub use steps::{Step, step_at};

@@ -11,7 +11,6 @@ const DESK: f64 = 620.0;
 #[derive(Debug, Clone)]
 pub(crate) struct Figures {
     pub(crate) flow: Pair,
-    pub(crate) trace: Option<Pair>,
     pub(crate) nights: Option<Pair>,
     pub(crate) odds: Pair,
 }
@@ -29,20 +28,6 @@ impl Figures {
         Self {
             flow: Pair::of("flow", |style| {
                 picture::flow(job, assessment, &style.clone().with_links())
-            }),
-            trace: assessment.trace.as_ref().and_then(|finding| {
-                let file = recorded_file(job, finding.entry)?;
-                let recording = job.recordings.get(file)?;
-                let marks = picture::marks(job, &recording.trace);
-                Some(Pair::of("trace", |style| {
-                    picture::trace(
-                        &recording.trace,
-                        Some(&finding.analysis),
-                        &marks,
-                        None,
-                        style,
-                    )
-                }))
             }),
             nights: assessment.forecast.as_ref().map(|_| {
                 let options = NightsOptions {
@@ -79,13 +64,5 @@ impl Pair {
             div class="for-hand" { (PreEscaped(&self.narrow)) }
             div class="for-desk" { (PreEscaped(&self.wide)) }
         }
-    }
-}
-
-/// File name of the recording that a trace entry brought in.
-fn recorded_file(job: &Job, entry: job::EntryId) -> Option<&str> {
-    match &job.entries.get(entry.index())?.kind {
-        job::EntryKind::Trace { file, .. } => Some(file),
-        _ => None,
     }
 }

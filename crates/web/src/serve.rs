@@ -9,7 +9,7 @@ use std::{
 
 use tokio::{net::TcpListener, signal};
 
-use crate::{access::Access, app, shelf::Shelf, state::AppState};
+use crate::{access::Access, app, receiving::Streams, shelf::Shelf, state::AppState};
 
 /// Port tried first when none is asked for; a free one is taken when it is in use.
 const USUAL_PORT: u16 = 4127;
@@ -114,7 +114,8 @@ pub async fn serve_announcing(
     }(Some(address.port()));
     let code = config.lan.then(|| access.code());
     let shelf = Shelf::new(store::Store::open(&config.data_dir)?);
-    let state = AppState::build(shelf, access, job::assess);
+    let streams = Streams::open(&config.data_dir);
+    let state = AppState::with_streams(shelf, streams, access, job::assess);
     let pages = app(state.clone()).into_make_service_with_connect_info::<SocketAddr>();
     let mut closing = state.closing();
     let server = axum::serve(listener, pages).with_graceful_shutdown(async move {

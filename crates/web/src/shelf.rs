@@ -26,6 +26,11 @@ impl Shelf {
         Self(store)
     }
 
+    /// The store itself, for what several rooms do together.
+    pub(crate) fn store(&self) -> &Store {
+        &self.0
+    }
+
     /// All jobs, last changed first.
     pub(crate) fn list(&self) -> Result<Vec<JobRow>, Problem> {
         let rows = self.0.list().map_err(|error| problem(&error))?;
@@ -46,6 +51,15 @@ impl Shelf {
         self.0
             .revision(JobId::from_number(id))
             .map_err(|error| problem_of(id, &error))
+    }
+
+    /// Number and revision of every job.
+    pub(crate) fn revisions(&self) -> Result<Vec<(i64, u64)>, Problem> {
+        let rows = self.0.list().map_err(|error| problem(&error))?;
+        Ok(rows
+            .iter()
+            .map(|row| (row.id.number(), row.revision))
+            .collect())
     }
 
     /// A job and a revision that it is not older than: another program may

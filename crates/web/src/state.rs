@@ -13,6 +13,8 @@ use crate::{
     access::Access,
     figures::Figures,
     problem::Problem,
+    pump::{News, Pump},
+    receiving::Streams,
     shelf::{JobRow, Shelf},
 };
 
@@ -33,7 +35,8 @@ struct Inner {
     known: Mutex<VecDeque<(i64, Arc<Known>)>>,
     waiting: Mutex<VecDeque<WaitingLog>>,
     new_keys: Mutex<VecDeque<(String, i64)>>,
-    changed: broadcast::Sender<(i64, u64)>,
+    pump: Pump,
+    streams: Streams,
     closing: watch::Sender<bool>,
     access: Access,
 }
@@ -96,13 +99,24 @@ impl AppState {
     }
 
     pub(crate) fn build(shelf: Shelf, access: Access, assess: fn(&Job) -> Assessment) -> Self {
+        Self::with_streams(shelf, Streams::in_memory(), access, assess)
+    }
+
+    /// The same over the streams that are kept in a folder.
+    pub(crate) fn with_streams(
+        shelf: Shelf,
+        streams: Streams,
+        access: Access,
+        assess: fn(&Job) -> Assessment,
+    ) -> Self {
         Self(Arc::new(Inner {
             shelf: Mutex::new(shelf),
             assess,
             known: Mutex::default(),
             waiting: Mutex::default(),
             new_keys: Mutex::default(),
-            changed: broadcast::channel(64).0,
+            pump: Pump::new(),
+            streams,
             closing: watch::channel(false).0,
             access,
         }))
@@ -211,16 +225,35 @@ impl AppState {
         self.announce(id)
     }
 
-    fn announce(&self, id: i64) -> Result<(), Problem> {
-        let revision = self.revision(id)?;
-        // Nobody listening is no error.
-        let _ = self.0.changed.send((id, revision));
+    /// Tells the other screens that a job has changed.
+    pub(crate) fn announce(&self, id: i64) -> Result<(), Problem> {
+        self.0.pump.revision(id, self.revision(id)?);
         Ok(())
     }
 
-    /// Job number and revision of every change made through this process.
-    pub(crate) fn changes(&self) -> broadcast::Receiver<(i64, u64)> {
-        self.0.changed.subscribe()
+    /// Number and revision of every job, as the store has them.
+    pub(crate) fn revisions(&self) -> Result<Vec<(i64, u64)>, Problem> {
+        self.shelf().revisions()
+    }
+
+    /// Everything new from now on, whoever changed it.
+    pub(crate) fn listen(&self) -> broadcast::Receiver<News> {
+        self.0.pump.listen(self)
+    }
+
+    /// What is being received.
+    pub(crate) fn streams(&self) -> &Streams {
+        &self.0.streams
+    }
+
+    /// Does something with the store itself.
+    pub(crate) fn with_store<T>(&self, work: impl FnOnce(&store::Store) -> T) -> T {
+        work(self.shelf().store())
+    }
+
+    /// The one who looks for news.
+    pub(crate) fn pump(&self) -> &Pump {
+        &self.0.pump
     }
 
     /// Puts an uploaded log aside until its question is answered.

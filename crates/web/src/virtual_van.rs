@@ -65,6 +65,12 @@ pub(crate) fn night(job: &Job, seed: u64) -> Option<String> {
     Some(log.to_csv(scenario::BREAD_VAN_REMARK))
 }
 
+/// The first `hours` of such a night, a sample each `interval_s`.
+pub(crate) fn stretch(job: &Job, seed: u64, interval_s: f64, hours: f64) -> Option<String> {
+    let log = bench(job, seed)?.night(interval_s, hours);
+    Some(log.to_csv(scenario::BREAD_VAN_REMARK))
+}
+
 fn bench(job: &Job, seed: u64) -> Option<Bench> {
     if !is_behind(job) {
         return None;

@@ -48,6 +48,13 @@ pub(crate) fn suspicion(p_fault: f64) -> (&'static str, &'static str) {
     (shade, suspicion.word())
 }
 
+/// The time of day of a moment, to the second.
+pub(crate) fn time_of_day(at: Timestamp) -> String {
+    at.to_zoned_datetime(TimeZone::system())
+        .strftime("%H:%M:%S")
+        .to_string()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

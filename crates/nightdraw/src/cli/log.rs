@@ -73,10 +73,37 @@ pub(crate) struct ReadArguments {
 /// of the stream, or at Ctrl-C, it prints what `nightdraw read` would.
 /// Lines that cannot be read are left out; a source that starts again goes on;
 /// samples without a time take that of their arrival, unless --interval is given.
+///
+/// With --job the bench page shows it while it comes in, everything is kept as
+/// it arrives, and at the end it becomes an entry of the job; what was cut off,
+/// even by a lost supply, is taken up by the next one. In a terminal a line such
+/// as "F12 out" and Enter marks the moment.
 #[derive(Debug, Args)]
 pub(crate) struct ListenArguments {
     /// The source, or - for standard input
-    pub(crate) file: String,
+    #[arg(required_unless_present = "virtual_van")]
+    pub(crate) file: Option<String>,
+    /// Listen to the invented van of the demo instead, so many times faster than real
+    #[arg(long, value_name = "SPEED", conflicts_with = "file", value_parser = speed)]
+    pub(crate) virtual_van: Option<f64>,
+    /// Kept job that it is for, by number
+    #[arg(long, value_name = "NUMBER", help_heading = "Keeping")]
+    pub(crate) job: Option<i64>,
+    /// Where it is measured
+    #[arg(
+        long,
+        value_name = "NODE",
+        default_value = "battery",
+        requires = "job",
+        help_heading = "Keeping"
+    )]
+    pub(crate) node: String,
+    /// Folder of the kept jobs
+    #[arg(long, value_name = "DIR", help_heading = "Keeping")]
+    pub(crate) data: Option<PathBuf>,
+    /// Ring the terminal's bell at each step
+    #[arg(long, help_heading = "Output")]
+    pub(crate) bell: bool,
     #[command(flatten)]
     pub(crate) columns: ColumnArguments,
     #[command(flatten)]
@@ -87,6 +114,18 @@ pub(crate) struct ListenArguments {
     /// Keep what is received in this new file, as it arrives
     #[arg(long, value_name = "OUT.csv", help_heading = "Output")]
     pub(crate) save: Option<PathBuf>,
+}
+
+/// Fastest virtual van: a night in four seconds.
+const FASTEST: f64 = 10_000.0;
+
+fn speed(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(speed) if (0.1..=FASTEST).contains(&speed) => Ok(speed),
+        _ => Err(format!(
+            "give a number from 0.1 to {FASTEST}, such as 60 for a minute in a second"
+        )),
+    }
 }
 
 /// Kind of file.

@@ -1,59 +1,72 @@
 //! `nightdraw listen`: a log while it is being written.
 
+mod input;
+mod kept;
+mod save;
+mod status;
+
 use std::{
-    fs::{File, OpenOptions},
-    io::{self, ErrorKind, IsTerminal, Read, Write},
-    path::Path,
-    sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, sync_channel},
-    thread,
+    io::{self, Write},
+    sync::mpsc::{Receiver, RecvTimeoutError},
     time::{Duration, Instant},
 };
 
-use live::{Change, Event, LineSource, Watch};
+use jiff::{Timestamp, tz::TimeZone};
+use live::{Said, Session, options_to_text};
 use measure::{Uncertain, quantity::Ampere};
 use picture::words;
-use trace::{
-    AnalyseOptions, Trace,
-    readers::{ReadError, unpack},
-};
+use trace::{AnalyseOptions, Trace, readers::ReadError};
 
 use crate::{
     cli::ListenArguments,
     commands::{read::page, read_failure},
-    failure::{Failure, file_failure},
+    failure::Failure,
     output::{print, print_json, remark},
 };
+use input::Message;
+use kept::Kept;
+use save::Save;
+use status::Status;
 
-/// Pieces under way from the source; a fast one waits.
-const UNDER_WAY: usize = 64;
-const PIECE: usize = 1 << 16;
-/// How often the time is looked at when nothing arrives, and the status line renewed at most.
+/// How often the time is looked at when nothing arrives.
 const LOOK: Duration = Duration::from_millis(200);
-/// How often what is saved goes down to the disk itself; it survives the end of this program at once.
-const SYNC: Duration = Duration::from_secs(2);
-/// Garbled lines that are told one by one.
-const TOLD: u64 = 3;
-const DAY_S: f64 = 86_400.0;
+/// The same while a page may be following.
+const LOOK_KEPT: Duration = Duration::from_millis(30);
 
 pub(crate) fn run(arguments: &ListenArguments) -> Result<(), Failure> {
     let limit_a = arguments.limit.ampere()?;
     let options = arguments.columns.options()?;
     let save = arguments.save.as_deref().map(Save::create).transpose()?;
+    let data = arguments.data.as_deref();
+    let kept = arguments
+        .job
+        .map(|job| Kept::begin(data, job, &arguments.node, &options_to_text(&options)))
+        .transpose()?;
+    let now = Timestamp::now();
     let begun = Instant::now();
-    let input = open(&arguments.file, begun)?;
+    let file = arguments.file.as_deref().unwrap_or("-");
+    let input = match arguments.virtual_van {
+        Some(speed) => input::open_van(speed, begun)?,
+        None => input::open(file, begun)?,
+    };
+    let name = match (arguments.virtual_van, file) {
+        (Some(_), _) => "virtual van",
+        (None, "-") => "standard input",
+        (None, file) => file,
+    };
     let mut listener = Listener {
-        name: if arguments.file == "-" {
-            "standard input".into()
-        } else {
-            arguments.file.clone()
-        },
-        source: LineSource::new(options),
-        watch: Watch::new(limit_a),
+        name: name.into(),
+        session: Session::new(
+            options,
+            limit_a,
+            now.as_duration().as_secs_f64(),
+            time_of_day(now),
+        ),
         save,
+        kept,
         begun,
-        wall_s: None,
-        garbled: 0,
         to_stderr: arguments.json,
+        bell: arguments.bell,
         status: Status::default(),
     };
     listener.listen(&input)?;
@@ -72,133 +85,35 @@ pub(crate) fn run(arguments: &ListenArguments) -> Result<(), Failure> {
     }
 }
 
-/// What the threads that wait have to tell.
-enum Message {
-    Bytes { arrival_s: f64, bytes: Vec<u8> },
-    Note(String),
-    Failed(ReadError),
-    End,
-    Interrupted,
-}
-
-/// Starts one thread that waits for the source and one that waits for Ctrl-C.
-fn open(name: &str, begun: Instant) -> Result<Receiver<Message>, Failure> {
-    let input: Box<dyn Read + Send> = if name == "-" {
-        Box::new(io::stdin())
-    } else {
-        let file = File::open(name).map_err(|error| file_failure("read", name, &error))?;
-        if file.metadata().is_ok_and(|metadata| metadata.is_dir()) {
-            return Err(Failure::input(
-                "is-a-folder",
-                format!("{name} is a folder"),
-                "name a log file in it",
-            ));
-        }
-        Box::new(file)
-    };
-    let (sender, receiver) = sync_channel(UNDER_WAY);
-    let stop = sender.clone();
-    thread::spawn(move || {
-        // A receiver that is gone means that the program is about to end.
-        let _ = match receive(input, begun, &sender) {
-            Ok(()) => sender.send(Message::End),
-            Err(error) => sender.send(Message::Failed(error)),
-        };
-    });
-    thread::spawn(move || {
-        if interrupted().is_ok() {
-            let _ = stop.send(Message::Interrupted);
-        }
-    });
-    Ok(receiver)
-}
-
-fn receive(
-    input: impl Read,
-    begun: Instant,
-    sender: &SyncSender<Message>,
-) -> Result<(), ReadError> {
-    let mut unpacked = unpack(input)?;
-    for note in std::mem::take(&mut unpacked.notes) {
-        let _ = sender.send(Message::Note(note));
-    }
-    let mut piece = vec![0; PIECE];
-    loop {
-        match unpacked.reader.read(&mut piece) {
-            Ok(0) => return Ok(()),
-            Ok(n) => {
-                let arrival_s = begun.elapsed().as_secs_f64();
-                if sender
-                    .send(Message::Bytes {
-                        arrival_s,
-                        bytes: piece[..n].to_vec(),
-                    })
-                    .is_err()
-                {
-                    return Ok(());
-                }
-            }
-            Err(error) if error.kind() == ErrorKind::Interrupted => {}
-            Err(error) => {
-                return Err(ReadError::Io {
-                    message: error.to_string(),
-                });
-            }
-        }
-    }
-}
-
-/// Waits for Ctrl-C, or for being told to end.
-fn interrupted() -> io::Result<()> {
-    let runtime = tokio::runtime::Builder::new_current_thread()
-        .enable_io()
-        .build()?;
-    runtime.block_on(async {
-        #[cfg(unix)]
-        {
-            use tokio::signal::unix::{SignalKind, signal};
-            let (mut interrupt, mut end) = (
-                signal(SignalKind::interrupt())?,
-                signal(SignalKind::terminate())?,
-            );
-            tokio::select! {
-                _ = interrupt.recv() => Ok(()),
-                _ = end.recv() => Ok(()),
-            }
-        }
-        #[cfg(not(unix))]
-        tokio::signal::ctrl_c().await
-    })
-}
-
 struct Listener {
     name: String,
-    source: LineSource,
-    watch: Watch,
+    session: Session,
     save: Option<Save>,
+    kept: Option<Kept>,
     begun: Instant,
-    /// Local time of day of the first sample, for samples without a time of their own.
-    wall_s: Option<f64>,
-    garbled: u64,
     to_stderr: bool,
+    bell: bool,
     status: Status,
 }
 
+/// How uncertain currents are written.
+fn amount(x: Uncertain) -> String {
+    words::plus_minus::<Ampere>(x)
+}
+
 impl Listener {
+    fn now_s(&self) -> f64 {
+        self.begun.elapsed().as_secs_f64()
+    }
+
     fn listen(&mut self, input: &Receiver<Message>) -> Result<(), Failure> {
+        let look = if self.kept.is_some() { LOOK_KEPT } else { LOOK };
         loop {
-            match input.recv_timeout(LOOK) {
-                Ok(Message::Bytes { arrival_s, bytes }) => {
-                    if let Some(save) = &mut self.save {
-                        save.write(&bytes)?;
-                    }
-                    let mut events = Vec::new();
-                    let fed = self.source.feed(&bytes, arrival_s, &mut events);
-                    self.take(events)?;
-                    fed.map_err(|error| self.failure(&error))?;
-                }
+            match input.recv_timeout(look) {
+                Ok(Message::Bytes { arrival_s, bytes }) => self.bytes(arrival_s, &bytes)?,
                 Ok(Message::Note(note)) => self.remark(&note),
-                Ok(Message::Failed(error)) if self.watch.verdict(0.0).samples == 0 => {
+                Ok(Message::Mark(text)) => self.mark(&text)?,
+                Ok(Message::Failed(error)) if self.session.verdict(0.0).samples == 0 => {
                     return Err(self.failure(&error));
                 }
                 Ok(Message::Failed(error)) => {
@@ -219,102 +134,130 @@ impl Listener {
         }
     }
 
+    /// Kept before it is understood, so that nothing which makes no sense is lost.
+    fn bytes(&mut self, arrival_s: f64, bytes: &[u8]) -> Result<(), Failure> {
+        if let Some(save) = &mut self.save {
+            save.write(bytes)?;
+        }
+        if let Some(kept) = &mut self.kept {
+            kept.take(arrival_s, bytes);
+        }
+        let mut said = Vec::new();
+        let fed = self.session.feed(bytes, arrival_s, &amount, &mut said);
+        self.say(said)?;
+        if let Err(error) = fed {
+            self.give_up()?;
+            return Err(self.failure(&error));
+        }
+        Ok(())
+    }
+
+    fn mark(&mut self, text: &str) -> Result<(), Failure> {
+        let text = if text.is_empty() { "here" } else { text };
+        let line = self.session.mark(self.now_s(), text);
+        if let Some(kept) = &self.kept {
+            kept.mark(text)?;
+        }
+        self.say(vec![Said::Vehicle {
+            text: line,
+            step: false,
+        }])
+    }
+
     /// Takes the last line in and gives everything received.
     fn end(&mut self) -> Result<Trace, Failure> {
-        let mut events = Vec::new();
-        let ended = self.source.end(&mut events);
-        self.take(events)?;
-        ended.map_err(|error| self.failure(&error))?;
-        self.watch.settle();
-        self.tell()?;
+        let mut said = Vec::new();
+        let iso = |unix_s: f64| {
+            let at = Timestamp::from_millisecond((unix_s * 1e3).round() as i64).ok()?;
+            Some(at.to_string())
+        };
+        let ended = self.session.end(self.now_s(), &amount, &iso, &mut said);
         self.status.clear();
-        if self.garbled > TOLD {
-            self.remark(&format!("{} lines were left out in all", self.garbled));
-        }
-        let trace = self.source.trace().map_err(|error| self.failure(&error))?;
+        self.say(said)?;
+        let trace = match ended {
+            Ok(trace) => trace,
+            Err(error) => {
+                self.give_up()?;
+                return Err(self.failure(&error));
+            }
+        };
         for assumption in &trace.source.assumptions {
             self.remark(assumption);
         }
-        match &mut self.save {
-            Some(save) => save.sync().map(|()| trace),
-            None => Ok(trace),
+        if let Some(save) = &mut self.save {
+            save.sync()?;
+        }
+        if let Some(kept) = self.kept.take() {
+            let number = kept.end(&trace)?;
+            self.remark(&format!("kept as entry {number}"));
+        }
+        Ok(trace)
+    }
+
+    /// Nothing came that could be read.
+    fn give_up(&mut self) -> Result<(), Failure> {
+        match self.kept.take() {
+            Some(kept) => kept.forget(),
+            None => Ok(()),
         }
     }
 
-    fn take(&mut self, events: Vec<Event>) -> Result<(), Failure> {
-        for event in events {
-            match event {
-                Event::Sample(sample) => {
-                    self.wall_s.get_or_insert_with(time_of_day);
-                    self.watch.push(&sample);
-                }
-                Event::Reread => self.watch.start_over(),
-                Event::Garbled { line, reason } => {
-                    self.garbled += 1;
-                    if self.garbled <= TOLD {
-                        self.remark(&format!("line {line} was left out: {reason}"));
+    /// Says what has changed, writes what is due, and renews the status line.
+    fn tell(&mut self) -> Result<(), Failure> {
+        let now_s = self.now_s();
+        let mut said = Vec::new();
+        self.session.tick(now_s, &amount, &mut said);
+        self.say(said)?;
+        if let Some(kept) = self.kept.as_mut().filter(|kept| kept.due()) {
+            kept.write(&self.session.tip(now_s, &amount))?;
+        }
+        if let Some(save) = &mut self.save {
+            save.sync_if_due()?;
+        }
+        if self.status.due() {
+            self.renew(now_s);
+        }
+        Ok(())
+    }
+
+    fn renew(&mut self, now_s: f64) {
+        let verdict = self.session.verdict(now_s);
+        let Some(last_a) = verdict.last_a else {
+            return;
+        };
+        let level = verdict.level.map_or(String::new(), |level| {
+            format!(
+                " · level {} since {}",
+                amount(level.value),
+                self.session.clock(level.since_s)
+            )
+        });
+        let state = verdict.state.words(verdict.time_s, &amount);
+        let age = verdict.age_s.filter(|_| verdict.stalled);
+        let age = age.map_or(String::new(), |age_s| format!(" · {age_s:.0} s ago"));
+        self.status
+            .show(&format!("{}{age}{level} · {state}", Ampere(last_a)));
+    }
+
+    fn say(&mut self, said: Vec<Said>) -> Result<(), Failure> {
+        for said in said {
+            match said {
+                Said::Source(text) => self.remark(&text),
+                Said::Vehicle { text, step } => {
+                    self.status.clear();
+                    if self.to_stderr {
+                        remark(&text);
+                    } else {
+                        print(&format!("{text}\n"))?;
                     }
-                }
-                Event::Restarted { line, at_s } => {
-                    self.tell()?;
-                    self.say(&format!(
-                        "{}  the source started again (line {line})",
-                        self.clock(at_s)
-                    ))?;
+                    if step && self.bell {
+                        // The terminal rings; a bell that cannot be heard stops nothing.
+                        let _ = io::stderr().write_all(b"\x07");
+                    }
                 }
             }
         }
         Ok(())
-    }
-
-    /// Says what has changed, and renews the status line.
-    fn tell(&mut self) -> Result<(), Failure> {
-        let now_s = self.begun.elapsed().as_secs_f64();
-        self.watch.tick(now_s);
-        let amount = |x: Uncertain| words::plus_minus::<Ampere>(x);
-        for change in self.watch.changes() {
-            let at_s = change
-                .at_s()
-                .unwrap_or_else(|| self.silence(&change, now_s));
-            self.say(&format!("{}  {}", self.clock(at_s), change.words(&amount)))?;
-        }
-        if self.status.due() {
-            let verdict = self.watch.verdict(now_s);
-            let Some(last_a) = verdict.last_a else {
-                return Ok(());
-            };
-            let level = verdict.level.map_or(String::new(), |level| {
-                format!(
-                    " · level {} since {}",
-                    amount(level.value),
-                    self.clock(level.since_s)
-                )
-            });
-            let state = verdict.state.words(verdict.time_s, &amount);
-            let age = verdict.age_s.filter(|_| verdict.stalled);
-            let age = age.map_or(String::new(), |age_s| format!(" · {age_s:.0} s ago"));
-            self.status
-                .show(&format!("{}{age}{level} · {state}", Ampere(last_a)));
-        }
-        Ok(())
-    }
-
-    /// When a silence began or ended, on the clock of the samples.
-    fn silence(&self, change: &Change, now_s: f64) -> f64 {
-        let verdict = self.watch.verdict(now_s);
-        match change {
-            Change::Stalled { for_s } => verdict.time_s + for_s,
-            _ => verdict.time_s,
-        }
-    }
-
-    fn say(&mut self, line: &str) -> Result<(), Failure> {
-        self.status.clear();
-        if self.to_stderr {
-            remark(line);
-            return Ok(());
-        }
-        print(&format!("{line}\n"))
     }
 
     fn remark(&mut self, text: &str) {
@@ -326,109 +269,10 @@ impl Listener {
         self.status.clear();
         read_failure(error).in_file(&self.name)
     }
-
-    /// Time of day of a sample, if it is known; else the time since the first.
-    fn clock(&self, at_s: f64) -> String {
-        let start = self.source.start().as_deref().and_then(start_of_day);
-        let start = start.or(self.wall_s.filter(|_| self.source.by_arrival()));
-        let of_day = start
-            .map_or(at_s, |start_s| (start_s + at_s).rem_euclid(DAY_S))
-            .round() as u64;
-        let (h, m, s) = (of_day / 3600, of_day / 60 % 60, of_day % 60);
-        match start {
-            Some(_) => format!("{:02}:{m:02}:{s:02}", h % 24),
-            None => format!("{h}:{m:02}:{s:02}"),
-        }
-    }
 }
 
 /// Seconds since local midnight.
-fn time_of_day() -> f64 {
-    let now = jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::system());
+fn time_of_day(now: Timestamp) -> f64 {
+    let now = now.to_zoned_datetime(TimeZone::system());
     f64::from(i32::from(now.hour()) * 3600 + i32::from(now.minute()) * 60 + i32::from(now.second()))
-}
-
-/// Seconds since midnight of `2026-11-25T22:10:05.5Z` or `22:10:05`.
-fn start_of_day(iso: &str) -> Option<f64> {
-    let time = iso.rsplit('T').next()?.get(..8)?;
-    let mut parts = time.split(':').map(|part| part.parse::<f64>().ok());
-    Some(parts.next()?? * 3600.0 + parts.next()?? * 60.0 + parts.next()??)
-}
-
-/// The file that keeps what is received.
-struct Save {
-    file: File,
-    name: String,
-    synced: Instant,
-}
-
-impl Save {
-    /// A log that is there already is not written over.
-    fn create(path: &Path) -> Result<Self, Failure> {
-        let name = path.display().to_string();
-        match OpenOptions::new().write(true).create_new(true).open(path) {
-            Ok(file) => Ok(Self {
-                file,
-                name,
-                synced: Instant::now(),
-            }),
-            Err(error) if error.kind() == ErrorKind::AlreadyExists => Err(Failure::input(
-                "file-exists",
-                format!("{name} is there already and would be lost"),
-                "choose another name for --save",
-            )),
-            Err(error) => Err(file_failure("write", &name, &error)),
-        }
-    }
-
-    fn write(&mut self, bytes: &[u8]) -> Result<(), Failure> {
-        self.file
-            .write_all(bytes)
-            .map_err(|error| file_failure("write", &self.name, &error))?;
-        if self.synced.elapsed() >= SYNC {
-            self.sync()
-        } else {
-            Ok(())
-        }
-    }
-
-    fn sync(&mut self) -> Result<(), Failure> {
-        self.synced = Instant::now();
-        match self.file.sync_data() {
-            // A pipe or terminal has no disk below it.
-            Err(error) if error.kind() != ErrorKind::InvalidInput => {
-                Err(file_failure("write", &self.name, &error))
-            }
-            _ => Ok(()),
-        }
-    }
-}
-
-/// One line at the foot of a terminal that is written over.
-#[derive(Default)]
-struct Status {
-    shown: Option<Instant>,
-    there: bool,
-}
-
-impl Status {
-    /// Longest line that is sure to fit.
-    const WIDTH: usize = 79;
-
-    fn due(&self) -> bool {
-        io::stderr().is_terminal() && self.shown.is_none_or(|at| at.elapsed() >= LOOK)
-    }
-
-    fn show(&mut self, text: &str) {
-        let text: String = text.chars().take(Self::WIDTH).collect();
-        let _ = write!(io::stderr(), "\r\x1b[2K{text}");
-        (self.shown, self.there) = (Some(Instant::now()), true);
-    }
-
-    fn clear(&mut self) {
-        if std::mem::take(&mut self.there) {
-            let _ = write!(io::stderr(), "\r\x1b[2K");
-            self.shown = None;
-        }
-    }
 }

@@ -91,6 +91,20 @@ impl Trace {
         Ok(self.cut(first, end, start))
     }
 
+    /// The moment that `text` names as [`Edge::parse`] reads it, in seconds from the first sample; a time of day is the
+    /// first one at or after `after_s`. It may lie outside the trace.
+    ///
+    /// # Errors
+    /// As [`Trace::window`], with `option` named.
+    pub fn moment(&self, option: &'static str, text: &str, after_s: f64) -> Result<f64, ReadError> {
+        let start = self
+            .source
+            .start
+            .as_deref()
+            .and_then(|s| clock::parse(s.as_bytes(), DateOrder::DayFirst));
+        offset(Edge::parse(option, text)?, start, after_s)
+    }
+
     /// First sample at `time_s` or later (or later only).
     fn first_from(&self, time_s: f64, beyond: bool) -> usize {
         // Half a rounding error at the edge belongs inside.

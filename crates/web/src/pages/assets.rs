@@ -26,6 +26,15 @@ pub(crate) async fn style() -> impl IntoResponse {
     )
 }
 
+/// The script's parts, in the order in which they run.
+static SCRIPT: &str = concat!(
+    include_str!("../../assets/script/form.js"),
+    include_str!("../../assets/script/follow.js"),
+    include_str!("../../assets/script/scope.js"),
+    include_str!("../../assets/script/pad.js"),
+    include_str!("../../assets/script/live.js"),
+);
+
 /// The script.
 pub(crate) async fn script() -> impl IntoResponse {
     (
@@ -33,7 +42,7 @@ pub(crate) async fn script() -> impl IntoResponse {
             (header::CONTENT_TYPE, "text/javascript; charset=utf-8"),
             (header::CACHE_CONTROL, "no-cache"),
         ],
-        include_str!("../../assets/bench.js"),
+        SCRIPT,
     )
 }
 

@@ -5,7 +5,7 @@ use axum::{
     http::{HeaderMap, StatusCode},
     response::{IntoResponse, Redirect, Response},
 };
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use job::{Entry, EntryId, EntryKind, Job, Shown, file::FieldErrors};
 use measure::quantity::Ampere;
 
@@ -81,11 +81,29 @@ pub(super) fn take(
             };
             Ok((
                 StatusCode::UNPROCESSABLE_ENTITY,
-                render(&known, look, Some(&returned), None),
+                render(
+                    &known,
+                    state.streams().of(id).as_ref(),
+                    look,
+                    Some(&returned),
+                    None,
+                ),
             )
                 .into_response())
         }
     }
+}
+
+/// Longest that a form is believed to have waited on a device for the bench to answer. From memory: a fortnight.
+const WAITED: SignedDuration = SignedDuration::from_hours(14 * 24);
+
+/// When the form was made. One that could not be sent says how long it has
+/// waited, by the clock of the device alone, so that no two clocks need agree.
+fn made(typed: &Typed) -> Timestamp {
+    let waited = typed.get("waited").parse().unwrap_or(0);
+    let waited = SignedDuration::from_millis(waited).clamp(SignedDuration::ZERO, WAITED);
+    let now = Timestamp::now();
+    now.checked_sub(waited).unwrap_or(now)
 }
 
 /// What was typed as an entry.
@@ -105,7 +123,7 @@ fn understood(word: &str, typed: &Typed, job: &Job) -> Result<Entry, (Wrong, Opt
             )
         })?;
         return Ok(Entry {
-            at: Timestamp::now(),
+            at: made(typed),
             instrument: None,
             kind: EntryKind::Strike { entry },
         });
@@ -113,7 +131,7 @@ fn understood(word: &str, typed: &Typed, job: &Job) -> Result<Entry, (Wrong, Opt
     let fields = kind(word)
         .map(|kind| kind.fields(typed))
         .unwrap_or_default();
-    job::file::entry_from_fields(word, &fields, Timestamp::now(), job)
+    job::file::entry_from_fields(word, &fields, made(typed), job)
         .map_err(|errors| (problems(&errors), None))
 }
 

@@ -1,6 +1,6 @@
-//! Tells open pages that their job has changed.
+//! Tells open pages what has changed.
 
-use std::{convert::Infallible, time::Duration};
+use std::{collections::VecDeque, convert::Infallible};
 
 use axum::{
     extract::State,
@@ -10,80 +10,100 @@ use futures_util::stream::{self, Stream};
 use tokio::sync::broadcast::error::RecvError;
 
 use super::Id;
-use crate::{problem::Problem, state::AppState};
+use crate::{problem::Problem, pump::News, state::AppState};
 
-/// How often the store is asked for changes that another program made.
-const LOOK_AGAIN: Duration = Duration::from_millis(1000);
-
-/// One event with the revision now, then one for each change.
+/// One event with the revision of a job now, then one for each change; for programs that follow one job.
 pub(crate) async fn stream(
     State(state): State<AppState>,
     Id(id): Id,
 ) -> Result<Sse<impl Stream<Item = Result<Event, Infallible>>>, Problem> {
+    follow(state, Some(id)).await
+}
+
+/// The revision of every job now, then every change: one stream serves all pages of a browser.
+pub(crate) async fn all(
+    State(state): State<AppState>,
+) -> Result<Sse<impl Stream<Item = Result<Event, Infallible>>>, Problem> {
+    follow(state, None).await
+}
+
+async fn follow(
+    state: AppState,
+    only: Option<i64>,
+) -> Result<Sse<impl Stream<Item = Result<Event, Infallible>>>, Problem> {
     let mut follower = Follower {
-        id,
-        told: None,
-        changes: state.changes(),
+        only,
+        ready: VecDeque::new(),
+        news: state.listen(),
         closing: state.closing(),
         state,
     };
     // Before the first event, so that an unknown job is an error and no stream.
-    let first = follower.stored().await?;
-    follower.told = Some(first);
-    let events = stream::unfold(
-        (follower, Some(first)),
-        |(mut follower, ready)| async move {
-            let revision = match ready {
-                Some(revision) => revision,
-                None => follower.next().await?,
-            };
-            let event = Event::default()
-                .event("revision")
-                .data(revision.to_string());
-            Some((Ok(event), (follower, None)))
-        },
-    );
+    follower.catch_up().await?;
+    let events = stream::unfold(follower, |mut follower| async move {
+        let news = follower.next().await?;
+        Some((Ok(follower.event(&news)), follower))
+    });
     Ok(Sse::new(events).keep_alive(KeepAlive::default()))
 }
 
 struct Follower {
-    id: i64,
-    told: Option<u64>,
-    changes: tokio::sync::broadcast::Receiver<(i64, u64)>,
+    only: Option<i64>,
+    ready: VecDeque<News>,
+    news: tokio::sync::broadcast::Receiver<News>,
     closing: tokio::sync::watch::Receiver<bool>,
     state: AppState,
 }
 
 impl Follower {
-    /// The next revision that the page has not been told; `None` at the end.
-    async fn next(&mut self) -> Option<u64> {
+    /// The next piece of news; `None` at the end.
+    async fn next(&mut self) -> Option<News> {
         loop {
-            // What happened, by value: the store can only be asked once the
-            // receivers are free again.
-            let heard = tokio::select! {
-                change = self.changes.recv() => match change {
-                    Ok((id, revision)) if id == self.id => Some(revision),
-                    Ok(_) => continue,
-                    // Too many changes at once: ask the store instead.
-                    Err(RecvError::Lagged(_)) => None,
-                    Err(RecvError::Closed) => return None,
-                },
-                () = tokio::time::sleep(LOOK_AGAIN) => None,
+            if let Some(news) = self.ready.pop_front() {
+                return Some(news);
+            }
+            let news = tokio::select! {
+                news = self.news.recv() => news,
                 _ = self.closing.wait_for(|closed| *closed) => return None,
             };
-            let revision = match heard {
-                Some(revision) => revision,
-                None => self.stored().await.ok()?,
-            };
-            if self.told != Some(revision) {
-                self.told = Some(revision);
-                return Some(revision);
+            match news {
+                Ok(news) if self.only.is_none_or(|id| id == news.job()) => return Some(news),
+                Ok(_) => {}
+                // Too much at once: ask the store instead.
+                Err(RecvError::Lagged(_)) => self.catch_up().await.ok()?,
+                Err(RecvError::Closed) => return None,
             }
         }
     }
 
-    async fn stored(&self) -> Result<u64, Problem> {
-        let id = self.id;
-        self.state.run(move |state| state.revision(id)).await
+    async fn catch_up(&mut self) -> Result<(), Problem> {
+        let only = self.only;
+        let now = self.state.run(move |state| match only {
+            Some(id) => Ok(vec![(id, state.revision(id)?)]),
+            None => state.revisions(),
+        });
+        let now = now.await?;
+        self.ready = now
+            .into_iter()
+            .map(|(id, revision)| News::Revision(id, revision))
+            .collect();
+        Ok(())
+    }
+
+    fn event(&self, news: &News) -> Event {
+        match news {
+            News::Live(_, markup) if self.only.is_some() => {
+                Event::default().event("live").data(&**markup)
+            }
+            News::Live(id, markup) => Event::default()
+                .event("live")
+                .data(format!("{id} {markup}")),
+            News::Revision(_, revision) if self.only.is_some() => Event::default()
+                .event("revision")
+                .data(revision.to_string()),
+            News::Revision(id, revision) => Event::default()
+                .event("revision")
+                .data(format!("{id} {revision}")),
+        }
     }
 }

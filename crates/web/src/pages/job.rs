@@ -14,12 +14,14 @@ use crate::{
         circuits::circuits,
         entries::entries,
         layout::{Page, page, wrong_summary},
+        live,
         readings::{self, Returned},
         standing,
         step::{self, step},
     },
     problem::Problem,
     reading::standard_word,
+    receiving::Stream,
     state::{AppState, Known},
     theme::Look,
 };
@@ -50,7 +52,16 @@ pub(crate) async fn show(
         .map(|number| Entered { number, by_van });
     let look = Look::from_headers(&headers);
     state
-        .run(move |state| Ok(render(state.known(id)?.as_ref(), look, None, entered)))
+        .run(move |state| {
+            let stream = state.streams().of(id);
+            Ok(render(
+                state.known(id)?.as_ref(),
+                stream.as_ref(),
+                look,
+                None,
+                entered,
+            ))
+        })
         .await
 }
 
@@ -58,6 +69,7 @@ pub(crate) async fn show(
 /// something wrong in it, `entered` an entry just made.
 pub(crate) fn render(
     known: &Known,
+    stream: Option<&Stream>,
     look: Look,
     returned: Option<&Returned>,
     entered: Option<Entered>,
@@ -67,7 +79,7 @@ pub(crate) fn render(
         Some(_) => format!("Please look again: {}", known.job.vehicle.name),
         None => known.job.vehicle.name.clone(),
     };
-    let body = body(known, returned, entered);
+    let body = body(known, stream, returned, entered);
     let follow = returned.is_none().then_some((known.id, known.revision));
     page(
         &Page {
@@ -81,7 +93,12 @@ pub(crate) fn render(
 }
 
 /// Everything between the page's head and foot.
-pub(crate) fn body(known: &Known, returned: Option<&Returned>, entered: Option<Entered>) -> Markup {
+pub(crate) fn body(
+    known: &Known,
+    stream: Option<&Stream>,
+    returned: Option<&Returned>,
+    entered: Option<Entered>,
+) -> Markup {
     html! {
         h1 { (known.job.vehicle.name) @if known.job.invented && !says_invented(&known.job.vehicle.name) { " " span class="invented" { "invented demo" } } }
         @if let Some(back) = returned {
@@ -90,9 +107,11 @@ pub(crate) fn body(known: &Known, returned: Option<&Returned>, entered: Option<E
         @if let Some(entered) = entered { (just_entered(known, entered)) }
         div class="columns" {
             div {
+                @if stream.is_some() { (live::panel(known, stream)) }
                 (step(known, returned))
                 (standing::summary(known))
                 (standing::warnings(&known.assessment.warnings))
+                @if stream.is_none() { (live::panel(known, stream)) }
             }
             div { (standing::pictures(known)) }
         }
@@ -127,7 +146,7 @@ fn just_entered(known: &Known, entered: Entered) -> Markup {
         @if let Some((id, entry)) = entry {
             div class="told calm fresh said-back" role="status" {
                 p { strong { (if entered.by_van { "The virtual van answered: " } else { "Entered: " }) } (::job::describe(entry)) }
-                form method="post" action=(format!("/jobs/{}/entries", known.id)) {
+                form method="post" action=(format!("/jobs/{}/entries", known.id)) data-keep=(format!("/jobs/{}", known.id)) {
                     input type="hidden" name="kind" value="strike";
                     input type="hidden" name="entry" value=(id);
                     input type="hidden" name="key" value=(fresh_key());

@@ -22,7 +22,7 @@ use crate::{
 pub(crate) async fn show(headers: HeaderMap) -> Markup {
     let sample = Known::of(0, 0, kit_sample::job(), kit_sample::assessment());
     let markup = html! {
-        (body(&sample, None, Some(Entered { number: 3, by_van: false })))
+        (body(&sample, None, None, Some(Entered { number: 3, by_van: false })))
         hr;
         section aria-labelledby="kit-fields" {
             h2 id="kit-fields" { "Fields with something wrong" }
@@ -73,10 +73,10 @@ pub(crate) fn states() -> Vec<(&'static str, Markup)> {
     vec![
         (
             "next step",
-            body(&known(kit_sample::assessment()), None, None),
+            body(&known(kit_sample::assessment()), None, None, None),
         ),
-        ("found", body(&known(found), None, None)),
-        ("nothing known", body(&known(empty), None, None)),
+        ("found", body(&known(found), None, None, None)),
+        ("nothing known", body(&known(empty), None, None, None)),
     ]
 }
 

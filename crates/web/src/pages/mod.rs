@@ -11,12 +11,14 @@ mod job;
 mod kit;
 #[cfg(any(test, feature = "kit"))]
 mod kit_sample;
+mod live;
 mod log;
 mod look;
 pub(crate) mod pair;
 mod reading;
 mod rehearse;
 mod take;
+mod trace;
 
 use axum::{
     Router,
@@ -61,7 +63,12 @@ pub(crate) fn routes() -> Router<AppState> {
             "/jobs/{id}/log/{token}",
             get(back_to_job_of_log).post(log::answer),
         )
+        .route("/jobs/{id}/trace/{entry}", get(trace::show))
         .route("/jobs/{id}/events", get(events::stream))
+        .route("/jobs/{id}/live", get(live::steps))
+        .route("/jobs/{id}/live/van", get(back_to_job).post(live::van))
+        .route("/jobs/{id}/live/keep", get(back_to_job).post(live::keep))
+        .route("/events", get(events::all))
         .route("/jobs/{id}/report", get(take::report))
         .route("/jobs/{id}/export", get(take::export))
         .route("/devices", get(pair::devices))

@@ -3,6 +3,7 @@
 use job::{EntryId, EntryKind, Job, describe};
 use maud::{Markup, html};
 
+use super::scope::Scope;
 use crate::{form::fresh_key, state::Known, words};
 
 /// All entries, newest first. Strikes are shown at what they strike.
@@ -23,6 +24,7 @@ pub(crate) fn entries(known: &Known) -> Markup {
                                 span class="said" { (describe(entry)) }
                                 @if struck[index] { strong { " struck out" } }
                                 br; span class="small soft" { (words::moment(entry.at)) }
+                                @if let Some(scope) = Scope::of(known.id, job, id) { " " a href=(scope.address()) { "Look at it" } }
                             }
                             (button(known, id, struck[index]))
                         }
@@ -42,7 +44,7 @@ fn button(known: &Known, id: EntryId, gone: bool) -> Markup {
     };
     html! {
         @if let Some(target) = target {
-            form method="post" action=(format!("/jobs/{}/entries", known.id)) {
+            form method="post" action=(format!("/jobs/{}/entries", known.id)) data-keep=(format!("/jobs/{}", known.id)) {
                 input type="hidden" name="kind" value="strike";
                 input type="hidden" name="entry" value=(target);
                 input type="hidden" name="key" value=(fresh_key());

@@ -59,7 +59,7 @@ impl Field<'_> {
                 @match self.input {
                     Input::Amount { units, signed } => div class="amount" {
                         input type="text" id=(id) name=(self.name) value=(value) autocomplete="off"
-                            inputmode=(if signed { "text" } else { "decimal" })
+                            inputmode=(if signed { "text" } else { "decimal" }) data-signed[signed]
                             aria-describedby=[described] aria-invalid=[wrong.map(|_| "true")];
                         (unit_select(self, &id, units, filling.typed))
                     },

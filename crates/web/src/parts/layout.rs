@@ -19,7 +19,6 @@ pub(crate) struct Page<'a> {
 
 /// A whole page around `body`, which brings the one `h1`.
 pub(crate) fn page(page: &Page<'_>, body: &Markup) -> Markup {
-    let events = page.follow.map(|(id, _)| format!("/jobs/{id}/events"));
     html! {
         (DOCTYPE)
         html lang="en" data-look=(page.look.word()) {
@@ -40,10 +39,14 @@ pub(crate) fn page(page: &Page<'_>, body: &Markup) -> Markup {
                     }
                     (looks(page))
                 }
-                main id="main" tabindex="-1" data-events=[events] data-revision=[page.follow.map(|(_, revision)| revision)] {
+                main id="main" tabindex="-1" data-job=[page.follow.map(|(id, _)| id)] data-revision=[page.follow.map(|(_, revision)| revision)] {
                     (body)
                 }
                 div id="note" class="head" role="status" {}
+                div id="unsent" class="head told care" role="status" hidden {
+                    p { strong { "Not sent yet." } " It is kept on this device and goes out by itself once the bench answers." }
+                    ul {}
+                }
                 footer class="foot" {
                     p { "Nightdraw works on this machine and sends nothing out. The vehicle maker's service information, local rules and qualified people come first." }
                 }

@@ -4,6 +4,8 @@ pub(crate) mod circuits;
 pub(crate) mod entries;
 pub(crate) mod field;
 pub(crate) mod layout;
+pub(crate) mod live;
 pub(crate) mod readings;
+pub(crate) mod scope;
 pub(crate) mod standing;
 pub(crate) mod step;

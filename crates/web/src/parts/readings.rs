@@ -41,7 +41,7 @@ pub(crate) fn form(
     };
     let job = &known.job;
     html! {
-        form method="post" action=(format!("/jobs/{}/entries", known.id)) class=(if brief { "brief" } else { "modest" }) {
+        form method="post" action=(format!("/jobs/{}/entries", known.id)) data-keep=(format!("/jobs/{}", known.id)) class=(if brief { "brief" } else { "modest" }) {
             input type="hidden" name="kind" value=(kind.word);
             input type="hidden" name="key" value=(fresh_key());
             input type="hidden" name="form" value=(filling.prefix);

@@ -6,6 +6,7 @@ use maud::{Markup, html};
 use measure::quantity::Second;
 use trace::{Analysis, Exceeds, State};
 
+use super::scope::{Look, Scope, Sheets};
 use crate::{figures::Figures, form::sentence, state::Known, words};
 
 /// The sentence, and the numbers at arm's length.
@@ -118,7 +119,7 @@ pub(crate) fn pictures(known: &Known) -> Markup {
     let (assessment, figures) = (&known.assessment, known.figures());
     html! {
         (flow(figures))
-        (recording(assessment, figures))
+        (recording(known))
         (nights(assessment, figures))
         (odds(assessment, figures))
     }
@@ -134,13 +135,15 @@ fn flow(figures: &Figures) -> Markup {
     }
 }
 
-fn recording(assessment: &Assessment, figures: &Figures) -> Markup {
+fn recording(known: &Known) -> Markup {
+    let finding = known.assessment.trace.as_ref();
+    let scope = finding.and_then(|finding| Scope::of(known.id, &known.job, finding.entry));
     html! {
         section class="picture" aria-labelledby="recording" {
             h2 id="recording" { "The recording" }
-            @match (&assessment.trace, &figures.trace) {
-                (Some(finding), Some(picture)) => {
-                    (picture.markup())
+            @match (finding, scope) {
+                (Some(finding), Some(scope)) => {
+                    (scope.markup(&known.job, Look::all(scope.recording), Sheets::Both, None))
                     details id="recording-numbers" { summary { "Show the numbers" } (levels(&finding.analysis)) }
                     details id="recording-why" {
                         summary { "Says who?" }

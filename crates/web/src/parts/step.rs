@@ -170,7 +170,7 @@ fn wants_recording(next: &Proposal) -> bool {
 /// A step without a number is confirmed with one press, which makes a remark.
 fn done_it(known: &Known, next: &Proposal) -> Markup {
     html! {
-        form method="post" action=(format!("/jobs/{}/entries", known.id)) {
+        form method="post" action=(format!("/jobs/{}/entries", known.id)) data-keep=(format!("/jobs/{}", known.id)) {
             input type="hidden" name="kind" value="note";
             input type="hidden" name="key" value=(fresh_key());
             input type="hidden" name="text" value=(format!("Done: {}", next.headline));

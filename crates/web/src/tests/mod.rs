@@ -9,6 +9,8 @@ mod intake;
 mod kinds;
 mod logs;
 mod pages;
+mod scope;
+mod sending;
 mod van;
 
 use axum::{

@@ -166,14 +166,15 @@ pub(crate) async fn press(page: &WebDriver, css: &str) -> WebDriverResult<()> {
 
 /// Marks the page, so that the next one can be told from it.
 pub(crate) async fn leaving(page: &WebDriver) -> WebDriverResult<()> {
-    page.execute("window.leaving = true", vec![]).await?;
+    let mark = "document.getElementById('main').dataset.leaving = 'yes'";
+    page.execute(mark, vec![]).await?;
     Ok(())
 }
 
 /// Waits until the page after the marked one is wholly there.
 pub(crate) async fn arrived(page: &WebDriver) -> WebDriverResult<()> {
     for _ in 0..400 {
-        let arrived = "return !window.leaving && document.readyState === 'complete'";
+        let arrived = "const main = document.getElementById('main'); return main !== null && !main.dataset.leaving && document.readyState === 'complete'";
         if page
             .execute(arrived, vec![])
             .await

@@ -1,0 +1,107 @@
+//! A recording on a page of its own, and the part of it that the script asks for again and again.
+
+use axum::{
+    extract::{Path, Query, State},
+    http::HeaderMap,
+    response::{IntoResponse, Response},
+};
+use job::EntryId;
+use maud::html;
+
+use crate::{
+    form::{Typed, sentence},
+    parts::{
+        layout::{Page, page},
+        scope::{Look as Zoomed, Scope, Sheets},
+    },
+    problem::Problem,
+    state::AppState,
+    theme::Look,
+};
+
+type Asked = Query<std::collections::BTreeMap<String, String>>;
+
+/// The page; only the scope itself where `part` says for which screen.
+pub(crate) async fn show(
+    State(state): State<AppState>,
+    Path((id, entry)): Path<(i64, usize)>,
+    Query(asked): Asked,
+    headers: HeaderMap,
+) -> Result<Response, Problem> {
+    let look = Look::from_headers(&headers);
+    let typed = Typed::filled(
+        asked
+            .iter()
+            .map(|(name, value)| (name.as_str(), value.clone())),
+    );
+    let part = match typed.get("part") {
+        "hand" => Some(Sheets::Hand),
+        "desk" => Some(Sheets::Desk),
+        _ => None,
+    };
+    state
+        .run(move |state| {
+            let known = state.known(id)?;
+            let none = || {
+                Problem::refused(
+                    "No such recording",
+                    format!("Entry {entry} of this job is no recording that is kept here."),
+                )
+                .back_to_job(id)
+            };
+            let scope = EntryId::from_number(entry)
+                .and_then(|entry| Scope::of(id, &known.job, entry))
+                .ok_or_else(none)?;
+            let (zoomed, wrong) = zoomed(&scope, &typed);
+            let markup = scope.markup(
+                &known.job,
+                zoomed,
+                part.unwrap_or(Sheets::Both),
+                wrong.as_deref(),
+            );
+            if part.is_some() {
+                return Ok(markup.into_response());
+            }
+            let name = &known.job.vehicle.name;
+            let body = html! {
+                h1 { "Recording at " (scope.node) }
+                p { a class="press" href=(format!("/jobs/{id}#recording")) { "Back to " (name) } }
+                (markup)
+            };
+            let title = format!("Recording: {name}");
+            let here = scope.address();
+            Ok(page(
+                &Page {
+                    title: &title,
+                    look,
+                    here: &here,
+                    follow: None,
+                },
+                &body,
+            )
+            .into_response())
+        })
+        .await
+}
+
+/// The stretch and the cursors that were asked for, and what could not be understood.
+fn zoomed(scope: &Scope<'_>, typed: &Typed) -> (Zoomed, Option<String>) {
+    let trace = &scope.recording.trace;
+    let number = |name: &str| typed.get(name).parse::<f64>().unwrap_or(f64::NAN);
+    let look =
+        Zoomed::all(scope.recording).within(number("from"), number("to"), trace.source.interval_s);
+    let mut wrong = None;
+    let mut moment = |name: &'static str, label: &'static str| {
+        let text = typed.get(name);
+        if text.is_empty() {
+            return None;
+        }
+        // The decimal comma of a keypad.
+        let moment = trace.moment(label, &text.replace(',', "."), 0.0);
+        moment
+            .map_err(|error| wrong = Some(sentence(&error.message())))
+            .ok()
+    };
+    let (a, b) = (moment("a", "cursor A"), moment("b", "cursor B"));
+    (look.measuring(a, b), wrong)
+}
