@@ -12,6 +12,8 @@ const NEEDED: &[(&str, &str)] = &[
         "fonts-dejavu-core",
         "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf",
     ),
+    // Its demonstration device is a stream to listen to.
+    ("sigrok-cli", "/usr/bin/sigrok-cli"),
     // The bundled SQLite is C.
     ("gcc", "/usr/bin/cc"),
     ("libc6-dev", "/usr/include/stdio.h"),

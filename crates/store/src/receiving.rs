@@ -96,20 +96,23 @@ impl Receiving {
     ///
     /// # Errors
     /// When writing fails.
-    pub fn begin(
-        &mut self,
-        job: JobId,
-        node: &str,
-        name: &str,
-        options: &str,
-    ) -> Result<i64, StoreError> {
-        let now = Timestamp::now().to_string();
-        self.connection.execute(
+    pub fn begin(&mut self, job: JobId, node: &str, options: &str) -> Result<i64, StoreError> {
+        let now = Timestamp::now();
+        let change = self.change()?;
+        change.execute(
             "INSERT INTO sessions (job, node, name, options, started, seen, beat, tip)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?5, 1, '')",
-            params![job.number(), node, name, options, now],
+             VALUES (?1, ?2, '', ?3, ?4, ?4, 1, '')",
+            params![job.number(), node, options, now.to_string()],
         )?;
-        Ok(self.connection.last_insert_rowid())
+        let id = change.last_insert_rowid();
+        // Streams that begin in the same second are told apart by their number.
+        let name = format!("live-{}-{id}.csv", now.strftime("%Y%m%d-%H%M%S"));
+        change.execute(
+            "UPDATE sessions SET name = ?2 WHERE id = ?1",
+            params![id, name],
+        )?;
+        change.commit()?;
+        Ok(id)
     }
 
     /// Keeps pieces and what can be said now. `at` is the number of the first piece, counted from 0.
@@ -257,10 +260,7 @@ impl Keeper {
         node: &str,
         options: &str,
     ) -> Result<Self, StoreError> {
-        let name = Timestamp::now()
-            .strftime("live-%Y%m%d-%H%M%S.csv")
-            .to_string();
-        let id = receiving.begin(job, node, &name, options)?;
+        let id = receiving.begin(job, node, options)?;
         let session = receiving.sessions()?.into_iter().find(|each| each.id == id);
         let session = session.ok_or_else(|| {
             StoreError::new(
@@ -352,7 +352,7 @@ mod tests {
         let mut here = Receiving::open(dir.path()).unwrap();
         let there = Receiving::open(dir.path()).unwrap();
         let job = JobId::from_number(3);
-        let id = here.begin(job, "battery", "live.csv", "unit=A").unwrap();
+        let id = here.begin(job, "battery", "unit=A").unwrap();
         here.receive(id, 0, &[piece(0.0, "a\n"), piece(0.1, "b")], "one")
             .unwrap();
         here.receive(id, 2, &[piece(0.2, "\nc\n")], "two").unwrap();
@@ -366,9 +366,10 @@ mod tests {
             (job, "two", 4)
         );
         assert_eq!(
-            (session.node.as_str(), session.name.as_str()),
-            ("battery", "live.csv")
+            (session.node.as_str(), session.options.as_str()),
+            ("battery", "unit=A")
         );
+        assert!(session.name.starts_with("live-") && session.name.ends_with("-1.csv"));
         let mut text = Vec::new();
         there
             .replay(id, |piece| text.extend_from_slice(&piece.bytes))
@@ -377,6 +378,6 @@ mod tests {
         here.forget(id).unwrap();
         assert!(there.sessions().unwrap().is_empty());
         // Its number is not used again.
-        assert!(here.begin(job, "battery", "live.csv", "").unwrap() > id);
+        assert!(here.begin(job, "battery", "").unwrap() > id);
     }
 }

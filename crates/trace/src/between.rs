@@ -41,9 +41,7 @@ pub fn between(trace: &Trace, segments: &[Segment], from_s: f64, to_s: f64) -> O
     let (first, end) = (index_at(trace, from_s, false), index_at(trace, to_s, true));
     let samples = trace.current_a.get(first..end)?;
     let numbers = || samples.iter().copied().filter(|y| y.is_finite());
-    if numbers().next().is_none() {
-        return None;
-    }
+    numbers().next()?;
     let last = end - 1;
     let noise = Noise::of(samples);
     let inside = |s: &&Segment| s.last >= first && s.first <= last;

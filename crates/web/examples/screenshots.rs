@@ -107,5 +107,68 @@ async fn walk(page: &WebDriver, address: SocketAddr, look: &str, first: &str) ->
     take("nowhere").await?;
     page.goto(format!("http://{address}/")).await?;
     take("list").await?;
+    in_hand(page, address, first).await
+}
+
+/// What moves: a stretch measured, the keypad, a form that waits, a stream.
+async fn in_hand(page: &WebDriver, address: SocketAddr, first: &str) -> Outcome<()> {
+    let take = |state: &'static str| async move {
+        eprintln!("{first}-{state}");
+        page.screenshot(Path::new(&format!("{first}-{state}.png")))
+            .await
+    };
+    let pause = |ms| tokio::time::sleep(std::time::Duration::from_millis(ms));
+    page.goto(format!("http://{address}/")).await?;
+    press(page, "form[action='/demo'] button").await?;
+    page.execute(
+        "const all = document.querySelectorAll('.sheet');
+         const sheet = [...all].find((each) => each.offsetParent);
+         sheet.setPointerCapture = () => {};
+         const box = sheet.querySelector('svg').getBoundingClientRect();
+         const at = (kind, share) => sheet.dispatchEvent(new PointerEvent(kind, { bubbles: true, pointerId: 7, pointerType: 'touch',
+             isPrimary: true, button: 0, clientX: box.left + box.width * share, clientY: box.top + box.height / 2 }));
+         at('pointerdown', 0.2); at('pointermove', 0.3); at('pointermove', 0.6); at('pointerup', 0.6);
+         document.getElementById('recording').scrollIntoView();",
+        vec![],
+    )
+    .await?;
+    pause(1500).await;
+    take("measured").await?;
+    page.execute("window.scrollTo(0, 0)", vec![]).await?;
+    page.find(By::Css(".step [name=value]"))
+        .await?
+        .click()
+        .await?;
+    page.find(By::Css(".step [name=value]"))
+        .await?
+        .send_keys("41,2")
+        .await?;
+    pause(500).await;
+    take("keypad").await?;
+    page.execute(
+        "window.fetch = () => Promise.reject(new Error('away')); document.querySelector('.step form').requestSubmit()",
+        vec![],
+    )
+    .await?;
+    pause(700).await;
+    page.execute(
+        "document.getElementById('unsent').scrollIntoView({ block: 'center' })",
+        vec![],
+    )
+    .await?;
+    take("unsent").await?;
+    page.execute("localStorage.clear()", vec![]).await?;
+    page.goto(format!("http://{address}/")).await?;
+    press(page, "form[action='/demo'] button").await?;
+    press(page, "form[action$='/live/van'] button").await?;
+    pause(45_000).await;
+    page.execute(
+        "const button = document.querySelector('.marks button'); button.click()",
+        vec![],
+    )
+    .await?;
+    pause(1500).await;
+    page.execute("window.scrollTo(0, 0)", vec![]).await?;
+    take("live").await?;
     Ok(())
 }

@@ -151,6 +151,7 @@ document.documentElement.classList.add("scripted");
     const open = keepOpen ? [...now.querySelectorAll("details[open][id]")].map((each) => each.id) : [];
     const active = keepOpen && document.activeElement && document.activeElement.id;
     document.title = next.title;
+    document.dispatchEvent(new Event("bench:replacing"));
     now.replaceWith(main);
     for (const id of open) {
       const each = document.getElementById(id);

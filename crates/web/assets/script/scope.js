@@ -150,6 +150,28 @@
     draw(scope);
   }, { passive: false });
 
+  // --- an update from another screen takes no view away -----------------------
+  let left = new Map();
+  document.addEventListener("bench:replacing", () => {
+    left = new Map([...document.querySelectorAll("[data-scope]")].map((scope) => [scope.dataset.scope, { state: view(scope), drag: scope.dataset.drag }]));
+  });
+  document.addEventListener("bench:replaced", () => {
+    for (const scope of document.querySelectorAll("[data-scope]")) {
+      const before = left.get(scope.dataset.scope);
+      if (!before) continue;
+      const state = view(scope);
+      const { from, to, a, b } = before.state;
+      if (before.drag) {
+        scope.dataset.drag = before.drag;
+        const box = scope.querySelector(`input[name=drag][value=${before.drag}]`);
+        if (box) box.checked = true;
+      }
+      if (from === state.from && to === state.to && a === state.a && b === state.b) continue;
+      Object.assign(state, { from, to, a, b });
+      draw(scope);
+    }
+  });
+
   // --- presses and keys -----------------------------------------------------
   document.addEventListener("click", (event) => {
     const link = event.target.closest && event.target.closest("[data-move]");

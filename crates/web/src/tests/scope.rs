@@ -53,7 +53,9 @@ async fn every_press_is_a_link_and_the_view_stays_inside() {
 async fn two_cursors_give_level_step_and_charge() {
     let (bench, entry) = with_night().await;
     let known = bench.state.known(1).unwrap();
-    let recording = known.job.recordings.values().next().unwrap();
+    let entry_id = job::EntryId::from_number(entry).unwrap();
+    let scope = crate::parts::scope::Scope::of(1, &known.job, entry_id).unwrap();
+    let recording = scope.recording;
     let found = trace::between(
         &recording.trace,
         &recording.analysis().segments,
@@ -72,6 +74,7 @@ async fn two_cursors_give_level_step_and_charge() {
         crate::words::current(found.level),
         picture::words::plus_minus::<measure::quantity::AmpereHour>(found.charge_ah),
     ] {
+        let figure = figure.replace('\u{a0}', " ");
         assert!(said.contains(&figure), "{figure} in {said}");
     }
     assert!(said.contains("Step from A to B"), "{said}");

@@ -166,7 +166,7 @@ pub(crate) async fn press(page: &WebDriver, css: &str) -> WebDriverResult<()> {
 
 /// Marks the page, so that the next one can be told from it.
 pub(crate) async fn leaving(page: &WebDriver) -> WebDriverResult<()> {
-    let mark = "document.getElementById('main').dataset.leaving = 'yes'";
+    let mark = "(document.querySelector('main') || document.body).dataset.leaving = 'yes'";
     page.execute(mark, vec![]).await?;
     Ok(())
 }
@@ -174,7 +174,7 @@ pub(crate) async fn leaving(page: &WebDriver) -> WebDriverResult<()> {
 /// Waits until the page after the marked one is wholly there.
 pub(crate) async fn arrived(page: &WebDriver) -> WebDriverResult<()> {
     for _ in 0..400 {
-        let arrived = "const main = document.getElementById('main'); return main !== null && !main.dataset.leaving && document.readyState === 'complete'";
+        let arrived = "return !document.querySelector('[data-leaving]') && document.readyState === 'complete'";
         if page
             .execute(arrived, vec![])
             .await
