@@ -106,6 +106,7 @@ impl Canvas {
                 ids,
                 standalone: style.standalone,
                 links: style.links,
+                link_to: style.link_to.clone(),
             },
         }
     }

@@ -26,6 +26,7 @@ pub(crate) struct Setting {
     pub(crate) ids: String,
     pub(crate) standalone: bool,
     pub(crate) links: bool,
+    pub(crate) link_to: String,
 }
 
 /// One thing on the sheet.

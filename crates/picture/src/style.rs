@@ -10,6 +10,8 @@ pub struct Style {
     pub ids: String,
     /// Whether streams link to `#node-<id>`, where the page takes a reading.
     pub links: bool,
+    /// What stands before the node's name in those links; `#node-` at first.
+    pub link_to: String,
     /// Whether the picture brings its own style sheet and paper, to stand alone as a file.
     pub standalone: bool,
 }
@@ -21,6 +23,7 @@ impl Style {
             width: 340.0,
             ids: "n".into(),
             links: false,
+            link_to: "#node-".into(),
             standalone: false,
         }
     }
@@ -31,6 +34,7 @@ impl Style {
             width: 760.0,
             ids: "w".into(),
             links: false,
+            link_to: "#node-".into(),
             standalone: false,
         }
     }
@@ -47,6 +51,13 @@ impl Style {
     pub fn with_links(mut self) -> Self {
         self.links = true;
         self
+    }
+
+    /// The same with streams that link to `before` followed by the node's name.
+    #[must_use]
+    pub fn with_links_to(mut self, before: &str) -> Self {
+        self.link_to = before.into();
+        self.with_links()
     }
 
     /// The same as a file of its own.

@@ -109,7 +109,8 @@ impl Drawing {
         let _ = if self.setting.links {
             write!(
                 out,
-                "<a href=\"#node-{}\" data-node=\"{}\" aria-label=\"{}\">",
+                "<a href=\"{}{}\" data-node=\"{}\" aria-label=\"{}\">",
+                escape(&self.setting.link_to),
                 fragment(node),
                 escape(node),
                 escape(spoken)

@@ -313,6 +313,9 @@ fn links_lead_to_the_node() {
         .unwrap();
     assert!(hit.attribute("height").unwrap().parse::<f64>().unwrap() >= 44.0);
     assert!(!crate::flow(&job, &assessment, &Style::narrow()).contains("<a "));
+    let style = Style::narrow().with_links_to("/jobs/3/reading?a=b&node=");
+    let svg = crate::flow(&job, &assessment, &style);
+    assert!(svg.contains("href=\"/jobs/3/reading?a=b&amp;node=F34\""));
 }
 
 #[test]

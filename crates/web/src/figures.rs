@@ -24,10 +24,12 @@ pub(crate) struct Pair {
 
 impl Figures {
     /// Draws them all.
-    pub(crate) fn draw(job: &Job, assessment: &Assessment) -> Self {
+    pub(crate) fn draw(id: i64, job: &Job, assessment: &Assessment) -> Self {
+        // A stream leads to the place where a reading of it is entered.
+        let entry = format!("/jobs/{id}/reading?node=");
         Self {
             flow: Pair::of("flow", |style| {
-                picture::flow(job, assessment, &style.clone().with_links())
+                picture::flow(job, assessment, &style.clone().with_links_to(&entry))
             }),
             nights: assessment.forecast.as_ref().map(|_| {
                 let options = NightsOptions {

@@ -80,7 +80,7 @@ impl Known {
     /// The pictures of this revision, drawn once.
     pub(crate) fn figures(&self) -> &Figures {
         self.figures
-            .get_or_init(|| Figures::draw(&self.job, &self.assessment))
+            .get_or_init(|| Figures::draw(self.id, &self.job, &self.assessment))
     }
 }
 

@@ -85,5 +85,6 @@
     if (pad && !pad.contains(event.target) && event.target !== field) close();
   });
   document.addEventListener("keydown", (event) => { if (event.key === "Escape") close(); });
+  document.addEventListener("submit", close);
   document.addEventListener("bench:replaced", close);
 })();

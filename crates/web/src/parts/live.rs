@@ -71,7 +71,9 @@ pub(crate) fn now(tip: &Tip) -> Markup {
         None => "",
     };
     html! {
-        p class="digits" data-steps=(tip.steps) { (tip.last_a.map_or("–".into(), |last_a| Ampere(last_a).to_string())) }
+        @let shown = tip.last_a.map_or("–".into(), |last_a| Ampere(last_a).to_string());
+        @let (number, unit) = shown.split_once([' ', '\u{a0}']).unwrap_or((shown.as_str(), ""));
+        p class={ "digits" @if number.chars().count() > 4 { " many" } } data-steps=(tip.steps) { (number) " " small { (unit) } }
         @if tip.stalled { p class="wrong" { "Nothing has come for a while. Is the meter still on?" } }
         p class={ "verdict told " (state) } { strong { (crate::form::sentence(&tip.state)) } }
         @if !tip.level.is_empty() { p { "Level " (tip.level) "." } }

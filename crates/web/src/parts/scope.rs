@@ -198,7 +198,8 @@ impl<'a> Scope<'a> {
                 @if sheets != Sheets::Hand { (sheet("for-desk", WIDE, left, right, "trace-w")) }
                 fieldset class="scope-drag needs-script" {
                     legend class="hidden" { "What dragging does" }
-                    @for (value, label) in [("measure", "Drag measures"), ("move", "Drag moves")] {
+                    span aria-hidden="true" { "Drag to" }
+                    @for (value, label) in [("measure", "measure"), ("move", "move")] {
                         label class="tick" { input type="radio" name="drag" value=(value) checked[value == "measure"]; span { (label) } }
                     }
                 }
@@ -216,16 +217,16 @@ impl<'a> Scope<'a> {
             ..look
         };
         let moves = [
-            ("Earlier", look.moved(-0.5)),
-            ("Later", look.moved(0.5)),
-            ("Closer", look.scaled(0.5, interval_s)),
-            ("Wider", look.scaled(2.0, interval_s)),
-            ("All", all),
+            ("◂", "Earlier", look.moved(-0.5)),
+            ("▸", "Later", look.moved(0.5)),
+            ("+", "Closer", look.scaled(0.5, interval_s)),
+            ("−", "Wider", look.scaled(2.0, interval_s)),
+            ("All", "The whole recording", all),
         ];
         html! {
             nav class="presses scope-presses" aria-label="Move in the recording" {
-                @for (word, to) in moves {
-                    a class="press" data-move href={ (self.address()) (to.query()) } { (word) }
+                @for (sign, words, to) in moves {
+                    a class="press" data-move aria-label=(words) title=(words) href={ (self.address()) (to.query()) } { (sign) }
                 }
             }
         }

@@ -130,7 +130,16 @@ fn flow(figures: &Figures) -> Markup {
         section class="picture" aria-labelledby="flow" {
             h2 id="flow" { "Where the current goes" }
             (figures.flow.markup())
-            p class="small" { "Widths are currents, shades are suspicion. The numbers and their reasons are under " a href="#circuits" { "Circuits" } "." }
+            p class="small" { "Widths are currents, shades are suspicion. Tap a stream to enter a reading there." }
+            details id="flow-why" {
+                summary { "Says who?" }
+                ul {
+                    li { "Each width is the mean draw that all entries together leave for that circuit; the sums over the feed tree are exact." }
+                    li { "Hatched: the span that holds the draw nine times in ten is wider than half of it, and than 2 mA; more a guess than a finding." }
+                    li { "What no listed circuit carries has a stream of its own." }
+                    li { "Every circuit with its span, its usual draw and the entries behind it stands under " a href="#circuits" { "Circuits" } "." }
+                }
+            }
         }
     }
 }
