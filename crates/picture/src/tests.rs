@@ -415,3 +415,27 @@ fn entries_are_marked_where_the_clock_is_sure() {
     }
     assert!(crate::marks(&job, &sample::trace_of(0, 1.0)).is_empty());
 }
+
+#[test]
+fn names_are_whole_at_the_desk() {
+    let (mut job, mut assessment) = sample::small3();
+    let long = "Load bay lamps and rear step";
+    for node in assessment.nodes.iter_mut().skip(2) {
+        node.label = long.into();
+    }
+    job.vehicle.name = "long names".into();
+    let style = Style {
+        width: 620.0,
+        ..Style::wide().with_links()
+    };
+    let svg = crate::flow(&job, &assessment, &style);
+    let document = roxmltree::Document::parse(&svg).unwrap();
+    let said: Vec<&str> = document
+        .descendants()
+        .filter(|n| n.has_tag_name("text"))
+        .filter_map(|n| n.text())
+        .collect();
+    assert!(!said.iter().any(|text| text.contains('…')), "{said:?}");
+    let all = said.join(" ").replace('\u{a0}', " ");
+    assert!(all.contains(long), "{all}");
+}

@@ -128,7 +128,12 @@ impl Listener {
                     return Ok(());
                 }
                 Ok(Message::End) | Err(RecvTimeoutError::Disconnected) => return Ok(()),
-                Err(RecvTimeoutError::Timeout) => {}
+                // Only when nothing waits to be read does the time say that nothing comes.
+                Err(RecvTimeoutError::Timeout) => {
+                    let mut said = Vec::new();
+                    self.session.tick(self.now_s(), &amount, &mut said);
+                    self.say(said)?;
+                }
             }
             self.tell()?;
         }
@@ -202,12 +207,9 @@ impl Listener {
         }
     }
 
-    /// Says what has changed, writes what is due, and renews the status line.
+    /// Writes what is due, and renews the status line.
     fn tell(&mut self) -> Result<(), Failure> {
         let now_s = self.now_s();
-        let mut said = Vec::new();
-        self.session.tick(now_s, &amount, &mut said);
-        self.say(said)?;
         if let Some(kept) = self.kept.as_mut().filter(|kept| kept.due()) {
             kept.write(&self.session.tip(now_s, &amount))?;
         }

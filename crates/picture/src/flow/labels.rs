@@ -7,10 +7,13 @@ use super::{
     streams::{Kind, Stream},
 };
 use crate::{
-    canvas::{Canvas, Rect, Type, box_path, fit, n},
+    canvas::{Canvas, Rect, Type, box_path, fit, n, wrap},
     theme::Tone,
     words::{self, Suspicion},
 };
+
+/// Rows this high hold a name of three lines.
+const THREE_LINES: f64 = 46.0;
 
 /// Columns of the wide drawing, from the label's left edge.
 struct Columns {
@@ -20,8 +23,14 @@ struct Columns {
 }
 
 fn columns(canvas: &Canvas, label_x: f64) -> Columns {
-    let suspicion = canvas.width - 186.0;
-    let interval = suspicion - 106.0;
+    // At the desk's column the names need the room more.
+    let (for_suspicion, for_interval) = if canvas.width < 700.0 {
+        (154.0, 98.0)
+    } else {
+        (186.0, 106.0)
+    };
+    let suspicion = canvas.width - for_suspicion;
+    let interval = suspicion - for_interval;
     Columns {
         amount_end: (interval - 9.0).max(label_x),
         interval,
@@ -106,7 +115,8 @@ pub(super) fn label(canvas: &mut Canvas, row: &Row<'_>, label_x: f64) {
     if canvas.narrow() {
         narrow_label(canvas, row.stream, &said, label_x, middle);
     } else {
-        wide_label(canvas, row.stream, &said, label_x, middle + 4.5);
+        let lines = if row.h >= THREE_LINES { 3 } else { 1 };
+        wide_label(canvas, row.stream, &said, (label_x, middle + 4.5), lines);
     }
     if row.stream.node.is_some() {
         canvas.close_node();
@@ -148,7 +158,21 @@ fn narrow_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, middl
     canvas.text(x, middle + 13.5, kind, &fit(&second, kind, room));
 }
 
-fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, y: f64) {
+/// The name in as many lines as it needs, where the row has room for them.
+fn whole_name(canvas: &mut Canvas, (x, y): (f64, f64), room: f64, name: Type, stream: &Stream) {
+    let small = Type { size: 13.0, ..name };
+    let mut words = wrap(&stream.name, small, room);
+    if words.len() > 3 {
+        let rest = words.split_off(2).join(" ");
+        words.push(rest);
+    }
+    let top = y - 7.5 * (words.len() - 1) as f64;
+    for (at, line) in words.iter().enumerate() {
+        canvas.text(x, top + 15.0 * at as f64, small, &fit(line, small, room));
+    }
+}
+
+fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, (x, y): (f64, f64), lines: usize) {
     let c = columns(canvas, x);
     let amount = Type {
         bold: said.strong,
@@ -160,7 +184,11 @@ fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, y: f64)
         ..Type::plain(14.0)
     };
     let room = c.amount_end - amount.width(&said.amount) - 12.0 - x;
-    name_and_extra(canvas, (x, y), room, name, stream);
+    if lines > 1 && name.width(&stream.name) > room {
+        whole_name(canvas, (x, y), room, name, stream);
+    } else {
+        name_and_extra(canvas, (x, y), room, name, stream);
+    }
     canvas.text(c.amount_end, y, amount, &said.amount);
     let interval = Type::plain(13.0);
     canvas.text(
@@ -189,12 +217,11 @@ fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, y: f64)
         ..Type::plain(13.0)
     };
     let room = canvas.width - c.suspicion - 18.0;
-    canvas.text(
-        c.suspicion + 17.0,
-        y,
-        kind,
-        &fit(&said.suspicion, kind, room),
-    );
+    let suspicion = match stream.kind {
+        Kind::Unaccounted if kind.width(&said.suspicion) > room => "unexplained",
+        _ => said.suspicion.as_str(),
+    };
+    canvas.text(c.suspicion + 17.0, y, kind, &fit(suspicion, kind, room));
 }
 
 /// What width, shade and hatching mean. Returns the height of the whole picture.
