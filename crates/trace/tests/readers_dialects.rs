@@ -236,13 +236,36 @@ fn midnight_is_passed() {
 }
 
 #[test]
+fn a_clock_put_back_or_forward_for_summer_time_counts_on() {
+    let trace = read(
+        "time,current_A\n2026-10-25 02:59:59,1\n2026-10-25 02:00:00,2\n2026-10-25 02:00:01,3\n",
+    )
+    .unwrap();
+    assert_eq!(pairs(&trace), [(0.0, 1.0), (1.0, 2.0), (2.0, 3.0)]);
+    assert!(said(&trace, "at line 3 the clock was put back by an hour"));
+    // The same with times of day alone, and the other way round.
+    let trace = read("time,current_A\n2:59:58,1\n2:59:59,1\n2:00:00,2\n").unwrap();
+    assert_eq!(trace.time_s(2), 2.0);
+    let trace = read(
+        "time,current_A\n2026-03-29 01:59:58,1\n2026-03-29 01:59:59,1\n2026-03-29 03:00:00,2\n",
+    )
+    .unwrap();
+    assert_eq!(pairs(&trace), [(0.0, 1.0), (1.0, 1.0), (2.0, 2.0)]);
+    assert!(said(&trace, "put forward by an hour") && trace.source.gaps.is_empty());
+    assert_eq!(trace.source.start.as_deref(), Some("2026-03-29T01:59:58"));
+}
+
+#[test]
 fn a_clock_put_back_is_an_error_with_its_line() {
-    // End of daylight saving.
-    let error = read("time,current_A\n2026-10-25 02:59:59,1\n2026-10-25 02:00:00,2\n").unwrap_err();
+    // Twice in one night is no summer time.
+    let error = read(
+        "time,current_A\n2026-10-25 02:59:59,1\n2026-10-25 02:00:00,2\n2026-10-25 02:59:59,1\n2026-10-25 02:00:00,2\n",
+    )
+    .unwrap_err();
     assert_eq!(
         error,
         ReadError::TimeBackwards {
-            line: 3,
+            line: 5,
             by_s: "3599".to_owned(),
             local_clock: true
         }

@@ -53,17 +53,7 @@ pub(super) fn detect(sample: &[u8]) -> Result<Dialect, ReadError> {
     }
     let shape = best_shape(&lines, &preamble);
     let Some(shape) = shape else {
-        let header_like = lines.len() <= 2
-            && names(lines[0].bytes)
-                .iter()
-                .any(|n| Label::read(n).kind != Kind::Unknown);
-        return Err(if header_like || lines.len() == 1 {
-            ReadError::HeaderOnly { line: last_line }
-        } else {
-            ReadError::NotATable {
-                line: lines[0].number,
-            }
-        });
+        return Err(no_table(&lines, last_line));
     };
     let table: Vec<(Vec<String>, usize, usize)> = lines
         .iter()
@@ -106,6 +96,21 @@ pub(super) fn detect(sample: &[u8]) -> Result<Dialect, ReadError> {
         preamble,
         notes,
     })
+}
+
+/// Why lines without a common shape are no table.
+fn no_table(lines: &[Line<'_>], last_line: u64) -> ReadError {
+    let header_like = lines.len() <= 2
+        && names(lines[0].bytes)
+            .iter()
+            .any(|n| Label::read(n).kind != Kind::Unknown);
+    if header_like || lines.len() == 1 {
+        ReadError::HeaderOnly { line: last_line }
+    } else {
+        ReadError::NotATable {
+            line: lines[0].number,
+        }
+    }
 }
 
 /// Lines that are neither blank nor comment, and what the comments say.
@@ -359,14 +364,19 @@ fn clashing_comma(
     Ok(())
 }
 
-/// Decimal mark and thousands separator from the evidence of the rows.
-fn number_format(
-    rows: &[Vec<String>],
-    delimiter: Delimiter,
-    notes: &mut Vec<String>,
-) -> NumberFormat {
-    let (mut point, mut comma, mut groups_comma, mut groups_point, mut unsure_comma) =
-        (false, false, false, false, false);
+/// How numbers are marked in the rows.
+#[derive(Default)]
+struct Marks {
+    point: bool,
+    comma: bool,
+    groups_comma: bool,
+    groups_point: bool,
+    /// A comma that may be either.
+    unsure_comma: bool,
+}
+
+fn marks(rows: &[Vec<String>]) -> Marks {
+    let mut seen = Marks::default();
     for cell in rows
         .iter()
         .flatten()
@@ -379,15 +389,33 @@ fn number_format(
             .trim_end_matches(|c: char| !c.is_ascii_digit());
         match (mantissa.matches('.').count(), mantissa.matches(',').count()) {
             (0, 0) => {}
-            (1, 0) => point |= decides(mantissa, '.'),
-            (0, 1) if decides(mantissa, ',') => comma = true,
-            (0, 1) => unsure_comma = true,
-            (0, _) => groups_comma = true,
-            (_, 0) => groups_point = true,
-            _ if mantissa.rfind('.') > mantissa.rfind(',') => (point, groups_comma) = (true, true),
-            _ => (comma, groups_point) = (true, true),
+            (1, 0) => seen.point |= decides(mantissa, '.'),
+            (0, 1) if decides(mantissa, ',') => seen.comma = true,
+            (0, 1) => seen.unsure_comma = true,
+            (0, _) => seen.groups_comma = true,
+            (_, 0) => seen.groups_point = true,
+            _ if mantissa.rfind('.') > mantissa.rfind(',') => {
+                (seen.point, seen.groups_comma) = (true, true)
+            }
+            _ => (seen.comma, seen.groups_point) = (true, true),
         }
     }
+    seen
+}
+
+/// Decimal mark and thousands separator from the evidence of the rows.
+fn number_format(
+    rows: &[Vec<String>],
+    delimiter: Delimiter,
+    notes: &mut Vec<String>,
+) -> NumberFormat {
+    let Marks {
+        point,
+        comma,
+        groups_comma,
+        groups_point,
+        unsure_comma,
+    } = marks(rows);
     let comma_file = delimiter == Delimiter::Byte(b',');
     let (decimal, thousands) = match (point, comma) {
         (true, false) => (

@@ -177,6 +177,40 @@ impl ReadError {
         }
     }
 
+    /// What is wrong with the columns; empty for other errors.
+    fn about_columns(&self) -> String {
+        match self {
+            Self::NoCurrent { columns } => format!(
+                "no column could be the current; the file has {}",
+                list(columns)
+            ),
+            Self::TwoCurrents { columns } => format!(
+                "{} columns could be the current: {}",
+                count_word(columns.len()),
+                columns.join(", ")
+            ),
+            Self::VoltageOnly { columns } => format!(
+                "the file holds only voltage ({}), no current",
+                columns.join(", ")
+            ),
+            Self::NoSuchColumn {
+                option,
+                name,
+                columns,
+            } => {
+                format!(
+                    "--{option} {name}: there is no such column; the file has {}",
+                    list(columns)
+                )
+            }
+            Self::NoTime { columns } => format!(
+                "no column could be the time; the file has {}",
+                list(columns)
+            ),
+            _ => String::new(),
+        }
+    }
+
     /// One sentence: what is wrong, and where.
     pub fn message(&self) -> String {
         match self {
@@ -214,33 +248,11 @@ impl ReadError {
             }
             Self::NoUnit { column } => format!("column {column} has no unit"),
             Self::BadOption { option, reason } => format!("--{option}: {reason}"),
-            Self::NoCurrent { columns } => format!(
-                "no column could be the current; the file has {}",
-                list(columns)
-            ),
-            Self::TwoCurrents { columns } => format!(
-                "{} columns could be the current: {}",
-                count_word(columns.len()),
-                columns.join(", ")
-            ),
-            Self::VoltageOnly { columns } => format!(
-                "the file holds only voltage ({}), no current",
-                columns.join(", ")
-            ),
-            Self::NoSuchColumn {
-                option,
-                name,
-                columns,
-            } => {
-                format!(
-                    "--{option} {name}: there is no such column; the file has {}",
-                    list(columns)
-                )
-            }
-            Self::NoTime { columns } => format!(
-                "no column could be the time; the file has {}",
-                list(columns)
-            ),
+            Self::NoCurrent { .. }
+            | Self::TwoCurrents { .. }
+            | Self::VoltageOnly { .. }
+            | Self::NoSuchColumn { .. }
+            | Self::NoTime { .. } => self.about_columns(),
             Self::SpoiltRow { line, text } => {
                 format!(
                     "line {line}: `{text}` is not a row of this table but a line of another output, so the rows around it cannot be trusted"

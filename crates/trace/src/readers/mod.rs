@@ -27,6 +27,7 @@ mod number;
 mod preamble;
 mod quantities;
 mod rows;
+mod summer;
 mod table;
 mod wave;
 mod window;

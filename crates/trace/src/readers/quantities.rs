@@ -31,27 +31,7 @@ impl Table<'_> {
             return Ok(*only);
         }
         if !currents.is_empty() {
-            let explicit: Vec<usize> = currents
-                .iter()
-                .copied()
-                .filter(|i| self.labels[*i].explicit)
-                .collect();
-            let [best] = explicit.as_slice() else {
-                return Err(ReadError::TwoCurrents {
-                    columns: self.pick_names(if explicit.is_empty() {
-                        &currents
-                    } else {
-                        &explicit
-                    }),
-                });
-            };
-            let others: Vec<usize> = currents.iter().copied().filter(|i| i != best).collect();
-            notes.push(format!(
-                "column {} is named the current; {} were left aside",
-                self.labels[*best].name,
-                self.pick_names(&others).join(", ")
-            ));
-            return Ok(*best);
+            return self.explicit_current(&currents, notes);
         }
         let voltages = of(Kind::Voltage);
         let unknown: Vec<usize> = of(Kind::Unknown)
@@ -76,6 +56,35 @@ impl Table<'_> {
                 columns: self.pick_names(&unknown),
             }),
         }
+    }
+
+    /// The one of several currents that is named so.
+    fn explicit_current(
+        &self,
+        currents: &[usize],
+        notes: &mut Vec<String>,
+    ) -> Result<usize, ReadError> {
+        let explicit: Vec<usize> = currents
+            .iter()
+            .copied()
+            .filter(|i| self.labels[*i].explicit)
+            .collect();
+        let [best] = explicit.as_slice() else {
+            return Err(ReadError::TwoCurrents {
+                columns: self.pick_names(if explicit.is_empty() {
+                    currents
+                } else {
+                    &explicit
+                }),
+            });
+        };
+        let others: Vec<usize> = currents.iter().copied().filter(|i| i != best).collect();
+        notes.push(format!(
+            "column {} is named the current; {} were left aside",
+            self.labels[*best].name,
+            self.pick_names(&others).join(", ")
+        ));
+        Ok(*best)
     }
 
     fn named_current(

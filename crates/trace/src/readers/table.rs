@@ -10,6 +10,7 @@ use super::dialect::{self, Dialect};
 use super::label::Unit;
 use super::number::Digits;
 use super::rows::{self, Chunk, KEPT_SKIPS, RowReader};
+use super::summer;
 use super::{ReadError, ReadOptions};
 
 /// Rows that may be unreadable whatever the size of the file, and the share of longer files.
@@ -18,6 +19,7 @@ const SKIP_SHARE: f64 = 0.01;
 /// Blocks shorter than this are not worth a second thread.
 const SPLIT_FROM: usize = 1 << 17;
 const DAY_S: f64 = 86_400.0;
+const HOUR_S: f64 = 3600.0;
 
 /// Reads the rest of `blocks` as a table; `sample` is what comes first in them.
 pub(super) fn read(
@@ -71,6 +73,8 @@ pub(super) struct Collector {
     digits: Digits,
     days_s: f64,
     midnights: u64,
+    /// Line at which a local clock was put back by an hour.
+    put_back: Option<u64>,
     /// The last line had its end.
     pub(super) ended: bool,
 }
@@ -92,6 +96,7 @@ impl Collector {
             digits: Digits::default(),
             days_s: 0.0,
             midnights: 0,
+            put_back: None,
             ended: true,
         }
     }
@@ -143,9 +148,10 @@ impl Collector {
         Ok(())
     }
 
-    /// Time must not decrease; times of day may pass midnight.
+    /// Time must not decrease; times of day may pass midnight, and a local clock may be put back once, by an hour at night.
     pub(super) fn order(&mut self, chunk: &mut Chunk) -> Result<(), ReadError> {
         let of_day = matches!(self.plan.time, TimeFrom::Stamp { dated: false, .. });
+        let local = self.local_clock();
         let mut before = self.before;
         for i in 0..chunk.time.len() {
             let mut now = chunk.time[i] + self.days_s;
@@ -154,12 +160,19 @@ impl Collector {
                     self.days_s += DAY_S;
                     self.midnights += 1;
                     now += DAY_S;
+                } else if local
+                    && self.put_back.is_none()
+                    && summer::put_back(before - now, self.plan.base as f64 + now)
+                {
+                    self.days_s += HOUR_S;
+                    self.put_back = Some(self.line + chunk.line_of(i));
+                    now += HOUR_S;
                 }
                 if now < before {
                     return Err(self.backwards(self.line + chunk.line_of(i), before - now));
                 }
             }
-            if of_day {
+            if self.days_s > 0.0 {
                 chunk.time[i] = now;
             }
             before = now;
@@ -170,15 +183,19 @@ impl Collector {
 
     fn backwards(&self, line: u64, by: f64) -> ReadError {
         let (num, den) = self.time_scale();
-        let local_clock = matches!(
-            self.plan.time,
-            TimeFrom::Stamp { zoned: false, .. } | TimeFrom::DateAndClock { zoned: false, .. }
-        );
         ReadError::TimeBackwards {
             line,
             by_s: short(by * num / den),
-            local_clock,
+            local_clock: self.local_clock(),
         }
+    }
+
+    /// Whether the stamps are local clock times.
+    fn local_clock(&self) -> bool {
+        matches!(
+            self.plan.time,
+            TimeFrom::Stamp { zoned: false, .. } | TimeFrom::DateAndClock { zoned: false, .. }
+        )
     }
 
     /// Stamps times the first over the second are seconds.
@@ -236,10 +253,38 @@ impl Collector {
         dialect: &Dialect,
         mut notes: Vec<String>,
     ) -> Result<Trace, ReadError> {
-        let taken = self.current.len() as u64;
-        if taken == 0 {
+        if self.current.is_empty() {
             return Err(self.too_little());
         }
+        self.note(dialect, &mut notes);
+        let start = self.start(dialect);
+        self.put_forward(&mut notes);
+        let axis = self.axis();
+        scale(&mut self.current, &self.plan.current_unit);
+        if let Some((_, unit)) = &self.plan.voltage {
+            scale(&mut self.voltage, unit);
+        }
+        let source = Source {
+            skipped_rows: self.skipped,
+            time_column: self.time_column(),
+            skipped: self.reasons,
+            current_column: self.plan.name(self.plan.current),
+            voltage_column: self.plan.voltage.map(|(c, _)| self.plan.name(c)),
+            unit: self.plan.current_unit.symbol.to_owned(),
+            start,
+            assumptions: notes,
+            ..Source::default()
+        };
+        Ok(assemble(
+            axis,
+            self.current,
+            self.plan.voltage.map(|_| self.voltage),
+            source,
+        ))
+    }
+
+    /// What was taken for granted, in sentences.
+    fn note(&self, dialect: &Dialect, notes: &mut Vec<String>) {
         notes.push(format!(
             "columns are separated by {}",
             dialect.delimiter.name()
@@ -261,20 +306,35 @@ impl Collector {
                 }
             ));
         }
+        if let Some(line) = self.put_back {
+            notes.push(format!(
+                "at line {line} the clock was put back by an hour, as at the end of summer time; times after it count on"
+            ));
+        }
         if self.skipped > 0 {
             notes.push(format!(
                 "{} of {} rows were skipped",
                 self.skipped,
-                taken + self.skipped
+                self.current.len() as u64 + self.skipped
             ));
         }
-        let start = self.start(dialect);
-        let axis = self.axis();
-        scale(&mut self.current, &self.plan.current_unit);
-        if let Some((_, unit)) = &self.plan.voltage {
-            scale(&mut self.voltage, unit);
+    }
+
+    /// Takes out the hour that a local clock leaves out at the start of summer time.
+    fn put_forward(&mut self, notes: &mut Vec<String>) {
+        if !self.local_clock() || self.put_back.is_some() {
+            return;
         }
-        let time_column = match self.plan.time {
+        if let Some(first) = summer::put_forward(&self.time, self.plan.base as f64) {
+            self.time[first..].iter_mut().for_each(|t| *t -= HOUR_S);
+            notes.push(format!(
+                "after sample {first} the clock was put forward by an hour, as at the start of summer time; no hour is missing"
+            ));
+        }
+    }
+
+    fn time_column(&self) -> Option<String> {
+        match self.plan.time {
             TimeFrom::Count { .. } => None,
             TimeFrom::DateAndClock { date, clock, .. } => Some(format!(
                 "{} {}",
@@ -284,24 +344,7 @@ impl Collector {
             TimeFrom::Index { column, .. }
             | TimeFrom::Number { column, .. }
             | TimeFrom::Stamp { column, .. } => Some(self.plan.name(column)),
-        };
-        let source = Source {
-            skipped_rows: self.skipped,
-            skipped: self.reasons,
-            time_column,
-            current_column: self.plan.name(self.plan.current),
-            voltage_column: self.plan.voltage.map(|(c, _)| self.plan.name(c)),
-            unit: self.plan.current_unit.symbol.to_owned(),
-            start,
-            assumptions: notes,
-            ..Source::default()
-        };
-        Ok(assemble(
-            axis,
-            self.current,
-            self.plan.voltage.map(|_| self.voltage),
-            source,
-        ))
+        }
     }
 
     fn axis(&mut self) -> Axis {

@@ -8,6 +8,7 @@ use std::io::Read;
 
 use crate::model::{Source, Trace};
 
+use super::label::Unit;
 use super::{ReadError, ReadOptions, axis, quantities, table};
 
 /// Bytes taken at a time; a whole number of frames up to 16 channels of any width.
@@ -155,6 +156,20 @@ fn read_format(input: &mut impl Read, size: u32) -> Result<(Sample, u16, u32), R
     Ok((sample, channels, rate))
 }
 
+/// Appends `values` in ampere, keeping the one before in the place of what is no number; how many of those there were.
+fn take(current_a: &mut Vec<f64>, values: impl Iterator<Item = f64>, unit: &Unit) -> u64 {
+    let mut missing = 0;
+    for value in values {
+        if value.is_finite() {
+            current_a.push(value * unit.num / unit.den);
+        } else {
+            missing += 1;
+            current_a.push(current_a.last().copied().unwrap_or(0.0));
+        }
+    }
+    missing
+}
+
 fn samples(
     mut input: impl Read,
     sample: Sample,
@@ -178,15 +193,10 @@ fn samples(
         let want = piece.len().min(usize::try_from(left).unwrap_or(usize::MAX));
         let got = read_up_to(&mut input, &mut piece[..want])?;
         left -= got as u64;
-        for bytes in piece[..got].chunks_exact(frame) {
-            let value = sample.value(&bytes[channel * sample.bytes()..]);
-            if value.is_finite() {
-                current_a.push(value * unit.num / unit.den);
-            } else {
-                missing += 1;
-                current_a.push(current_a.last().copied().unwrap_or(0.0));
-            }
-        }
+        let values = piece[..got]
+            .chunks_exact(frame)
+            .map(|bytes| sample.value(&bytes[channel * sample.bytes()..]));
+        missing += take(&mut current_a, values, &unit);
         if current_a.len() as u64 > options.max_rows() {
             return Err(ReadError::TooLong {
                 max_rows: options.max_rows(),

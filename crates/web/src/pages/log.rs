@@ -3,7 +3,10 @@
 use std::io::{Seek, SeekFrom, Write};
 
 use axum::{
-    extract::{Multipart, Path, State, multipart::MultipartError},
+    extract::{
+        Multipart, Path, State,
+        multipart::{Field as Part, MultipartError},
+    },
     http::{HeaderMap, StatusCode},
     response::{IntoResponse, Redirect, Response},
 };
@@ -105,18 +108,8 @@ async fn received(mut form: Multipart, job: i64) -> Result<(WaitingLog, String),
                     file.write_all(&piece).map_err(cannot_keep)?;
                 }
             }
-            Some("node") => {
-                node = field
-                    .text()
-                    .await
-                    .map_err(|error| not_received(&error, job))?
-            }
-            Some("key") => {
-                key = field
-                    .text()
-                    .await
-                    .map_err(|error| not_received(&error, job))?
-            }
+            Some("node") => node = text(field, job).await?,
+            Some("key") => key = text(field, job).await?,
             _ => {}
         }
     }
@@ -140,6 +133,14 @@ async fn received(mut form: Multipart, job: i64) -> Result<(WaitingLog, String),
         },
         key,
     ))
+}
+
+/// A field of text.
+async fn text(field: Part<'_>, job: i64) -> Result<String, Problem> {
+    field
+        .text()
+        .await
+        .map_err(|error| not_received(&error, job))
 }
 
 fn not_received(error: &MultipartError, job: i64) -> Problem {
