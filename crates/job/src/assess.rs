@@ -9,6 +9,7 @@ mod battery;
 mod evidence;
 mod learned;
 pub(crate) mod lesson;
+mod logged;
 mod meters;
 mod pulled;
 mod steps;
@@ -69,7 +70,7 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
     let plan = diagnosis::plan(&tree, &models, &belief, &tools(job), &options);
     let (done, because) = (plan.done && gathered.total_read, plan.because.clone());
     let culprits = culprits(&tree, &belief, &plan.culprits);
-    let trace = trace_finding(job, &tree, &gathered);
+    let trace = trace_finding(&tree, &gathered);
     let long_run = gathered.long_run.or(belief.total);
     let exceeds = compare(long_run, limit_a);
     let judgement = battery::judgement(job);
@@ -170,16 +171,12 @@ fn tools(job: &Job) -> Vec<Instrument> {
     }
 }
 
-fn trace_finding(job: &Job, tree: &FeedTree, gathered: &Gathered) -> Option<TraceFinding> {
+fn trace_finding(tree: &FeedTree, gathered: &Gathered) -> Option<TraceFinding> {
     let (entry, node) = gathered.recording?;
-    let EntryKind::Trace { file, .. } = &job.entries.get(entry.index())?.kind else {
-        return None;
-    };
-    let analysis = job.recordings.get(file)?.analysis();
     Some(TraceFinding {
         entry,
         node: tree.node(node).id.clone(),
-        analysis,
+        analysis: gathered.logged.analysis(entry)?.clone(),
     })
 }
 

@@ -11,7 +11,9 @@ use battery::{Forecast, Verdict};
 use harness::NodeId;
 use measure::{Quantiles, Uncertain};
 use serde_json::{Value, json};
-use trace::{Analysis, Exceeds, Levels, LimitVerdict, Segment, Source, State};
+use trace::{
+    Analysis, Exceeds, Finding, Levels, LimitVerdict, Moment, Segment, Source, State, Step, Zero,
+};
 
 use crate::{
     Assessment, Culprit, EntryId, Excluded, Explanation, NodeAssessment, Odds, Proposal,
@@ -90,7 +92,12 @@ pub fn analysis(a: &Analysis) -> Value {
                 "peak_a": number(event.peak_a),
                 "extra_charge_ah": number(event.extra_charge_ah),
             })).collect::<Vec<_>>(),
+            "period_scatter": a.wake_ups.period_scatter.map(number),
         },
+        "time_to_sleep": a.time_to_sleep.map(moment),
+        "steps": list(&a.steps, step),
+        "findings": list(&a.findings, finding),
+        "zero": a.zero.as_ref().map(zero),
         "average": uncertain(Some(a.average)),
         "charge_ah": uncertain(Some(a.charge_ah)),
         "long_run": uncertain(a.long_run),
@@ -266,6 +273,44 @@ fn segment(s: &Segment) -> Value {
         "end_s": number(s.end_s),
         "level": uncertain(Some(s.level)),
         "state": state(s.state),
+    })
+}
+
+fn moment(m: Moment) -> Value {
+    json!({"at_s": number(m.at_s), "low_s": number(m.low_s), "high_s": number(m.high_s)})
+}
+
+fn finding(f: &Finding) -> Value {
+    json!({
+        "kind": f.kind.word(),
+        "start_s": number(f.start_s),
+        "end_s": number(f.end_s),
+        "value": uncertain(Some(f.value)),
+        "message": f.message,
+    })
+}
+
+fn zero(z: &Zero) -> Value {
+    json!({
+        "readings": list(&z.readings, |r| json!({
+            "start_s": number(r.start_s),
+            "end_s": number(r.end_s),
+            "level": uncertain(Some(r.level)),
+        })),
+        "u_a": z.u_a.map(number),
+    })
+}
+
+fn step(s: &Step) -> Value {
+    let act = s.act.as_ref();
+    json!({
+        "from_s": number(s.from_s),
+        "at_s": number(s.at_s),
+        "size": uncertain(Some(s.size)),
+        "before": uncertain(Some(s.before)),
+        "after": uncertain(Some(s.after)),
+        "act": act.map(|act| act.what.as_str()),
+        "entry": act.and_then(|act| act.entry),
     })
 }
 

@@ -43,12 +43,13 @@ fn sentence(kind: &EntryKind, with: &str, name: &dyn Fn(&NodeId) -> String) -> S
             before_a,
             after_a,
         } => {
-            format!(
-                "{} pulled: {} became {}",
-                names(nodes, name),
-                Ampere(*before_a),
-                Ampere(*after_a)
-            )
+            let pulled = format!("{} pulled", names(nodes, name));
+            match (before_a, after_a) {
+                (Some(before), Some(after)) => {
+                    format!("{pulled}: {} became {}", Ampere(*before), Ampere(*after))
+                }
+                _ => pulled,
+            }
         }
         EntryKind::Refit { nodes } => format!("{} put back", names(nodes, name)),
         EntryKind::RestVoltage { .. }

@@ -95,10 +95,10 @@ pub enum EntryKind {
     Pull {
         /// Which.
         nodes: Vec<NodeId>,
-        /// Total before, ampere.
-        before_a: f64,
-        /// Total after, once settled again, ampere.
-        after_a: f64,
+        /// Total before, ampere; `None` where a recording tells the step.
+        before_a: Option<f64>,
+        /// Total after, once settled again, ampere; `None` where a recording tells the step.
+        after_a: Option<f64>,
     },
     /// Fuses put back.
     Refit {

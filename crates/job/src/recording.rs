@@ -2,21 +2,25 @@
 
 mod codec;
 
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
-use trace::{AnalyseOptions, Analysis, Pyramid, Trace};
+use trace::{AnalyseOptions, Analysis, Levels, Pyramid, Trace};
 
 pub use codec::{MAX_SAMPLES, RecordingError};
 
-/// A trace and, once asked for, its analysis.
+/// Analyses remembered per recording: as it stands and as it stood before a repair, and the ones before the last entry.
+const REMEMBERED: usize = 4;
+
+/// A trace and, once asked for, its levels and analyses.
 ///
-/// The analysis depends on the trace alone, so remembering it keeps `assess`
+/// These depend on the trace and on what is asked alone, so remembering them keeps `assess`
 /// a pure function of the job.
 #[derive(Debug)]
 pub struct Recording {
     /// The samples.
     pub trace: Trace,
-    analysis: OnceLock<Arc<Analysis>>,
+    levels: OnceLock<Levels>,
+    analyses: Mutex<Vec<(AnalyseOptions, Arc<Analysis>)>>,
     pyramid: OnceLock<Pyramid>,
 }
 
@@ -31,16 +35,42 @@ impl Recording {
     pub fn new(trace: Trace) -> Self {
         Self {
             trace,
-            analysis: OnceLock::new(),
+            levels: OnceLock::new(),
+            analyses: Mutex::default(),
             pyramid: OnceLock::new(),
         }
     }
 
     /// What the trace says, against the common limit.
     pub fn analysis(&self) -> Arc<Analysis> {
-        self.analysis
-            .get_or_init(|| Arc::new(trace::analyse(&self.trace, &AnalyseOptions::default())))
-            .clone()
+        self.analysis_with(&AnalyseOptions::default())
+    }
+
+    /// What the trace says with a limit, acts and a meter; the levels are the default ones, found once.
+    pub fn analysis_with(&self, options: &AnalyseOptions) -> Arc<Analysis> {
+        let options = AnalyseOptions {
+            penalty: None,
+            plain: false,
+            ..options.clone()
+        };
+        let remembered = || self.analyses.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = remembered()
+            .iter()
+            .find(|(asked, _)| *asked == options)
+            .map(|(_, analysis)| analysis.clone());
+        known.unwrap_or_else(|| {
+            let levels = self
+                .levels
+                .get_or_init(|| trace::segment_only(&self.trace, &options))
+                .clone();
+            let analysis = Arc::new(trace::interpret(&self.trace, levels, &options));
+            let mut analyses = remembered();
+            if analyses.len() >= REMEMBERED {
+                analyses.remove(0);
+            }
+            analyses.push((options, analysis.clone()));
+            analysis
+        })
     }
 
     /// Its extremes at every zoom, for drawing it again and again.

@@ -10,7 +10,7 @@ use measure::{
     quantity::{Ampere, AmpereHour, Celsius, Ohm, Second, Share},
 };
 
-pub(crate) use log::{ListenArguments, LogFormat, ReadArguments};
+pub(crate) use log::{ListenArguments, LogFormat, LogHow, ReadArguments};
 
 /// Finds out why a parked vehicle's 12 V battery goes flat, without disconnecting it.
 ///

@@ -102,12 +102,34 @@ fn read_prints_what_is_promised() {
         "stairs.csv",
         format!("time_s,current_mA\n{stairs}"),
     );
+    // Current and voltage, with the clamp off the cable at first.
+    let two: String = (0..8000)
+        .map(|row| {
+            let milliampere = if row < 60 {
+                0
+            } else if row < 600 {
+                3000
+            } else {
+                40
+            };
+            let volt = if row < 4000 { 12.5 } else { 11.9 };
+            format!("{row},{},{volt}\n", milliampere + row % 3)
+        })
+        .collect();
+    let two = common::file(
+        &folder,
+        "two.csv",
+        format!("time_s,current_mA,voltage_V\n{two}"),
+    );
     check(
         "`nightdraw read FILE|-`",
         &[
             &["read", &demo("night.csv"), "--json"],
             &["read", &gap, "--json"],
             &["read", &stairs, "--json"],
+            &[
+                "read", &two, "--json", "--zero", "20s..40s", "--pulled", "6000s F1",
+            ],
         ],
     );
 }

@@ -24,6 +24,7 @@ mod svg;
 #[cfg(test)]
 mod tests;
 mod theme;
+mod told;
 pub mod words;
 
 use job::{Assessment, Job};
@@ -171,6 +172,12 @@ pub mod finding {
     /// Of [`trace`](crate::trace()).
     pub fn trace(analysis: Option<&Analysis>) -> String {
         crate::current::finding(analysis)
+    }
+
+    /// What a recording says beyond that, one sentence each: when it fell asleep, how regularly it woke, what pulled fuses
+    /// changed, what current and voltage say together.
+    pub fn told(analysis: &Analysis) -> Vec<String> {
+        crate::told::sentences(analysis)
     }
 
     /// Of [`nights`](crate::nights()).

@@ -172,6 +172,8 @@ fn trace_picture(job: &Job, assessment: &Assessment) -> Markup {
             None => p { (said) },
         }
         p { (finding.analysis.verdict.because) }
+        @let told = picture::finding::told(&finding.analysis);
+        @if !told.is_empty() { ul { @for said in &told { li { (said) } } } }
     }
 }
 

@@ -3,8 +3,13 @@
 use measure::Uncertain;
 
 use crate::envelope::Envelope;
+use crate::meter::Meter;
 use crate::noise::Noise;
 use crate::segment::{Fit, Loss, segment};
+use crate::states::Sleep;
+use crate::steps::{self, Act, Step};
+use crate::voltage::{self, Finding};
+use crate::zero::Zero;
 use crate::{Source, Trace, average, batches, states, verdict};
 
 /// What the vehicle was doing during a segment.
@@ -119,7 +124,7 @@ pub struct LimitVerdict {
 }
 
 /// Settings of [`analyse`].
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct AnalyseOptions {
     /// Limit for the draw, ampere.
     pub limit_a: f64,
@@ -127,6 +132,12 @@ pub struct AnalyseOptions {
     pub penalty: Option<f64>,
     /// Ordinary least squares without spike protection.
     pub plain: bool,
+    /// What was done while the record ran.
+    pub acts: Vec<Act>,
+    /// The meter that wrote the log; `None` leaves its accuracy out of every figure but the verdict.
+    pub meter: Option<Meter>,
+    /// What [`Trace::without_zero`] took out of the record and what is left of it.
+    pub zero: Option<Zero>,
 }
 
 impl Default for AnalyseOptions {
@@ -136,6 +147,9 @@ impl Default for AnalyseOptions {
             limit_a: 0.050,
             penalty: None,
             plain: false,
+            acts: Vec::new(),
+            meter: None,
+            zero: None,
         }
     }
 }
@@ -167,6 +181,12 @@ pub struct Analysis {
     pub wake_ups: WakeUps,
     /// Each of them, in order of time.
     pub events: Vec<WakeUp>,
+    /// Lasting changes of the draw, in order of time, with what was done there.
+    pub steps: Vec<Step>,
+    /// What current and voltage say together.
+    pub findings: Vec<Finding>,
+    /// The clamp's zero that was taken out.
+    pub zero: Option<Zero>,
     /// Time-weighted mean over the whole window, ampere.
     pub average: Uncertain,
     /// Charge over the whole window, ampere-hour.
@@ -246,29 +266,48 @@ fn to_segments(trace: &Trace, fit: &Fit, noise: &Noise) -> Vec<Segment> {
 ///
 /// An empty trace gives no segments, zero averages and a reason. What is not a number is bridged.
 pub fn analyse(trace: &Trace, options: &AnalyseOptions) -> Analysis {
+    interpret(trace, segment_only(trace, options), options)
+}
+
+/// What [`analyse`] makes of levels that [`segment_only`] found in the same trace with the same penalty and loss.
+///
+/// Where a fuse was pulled or put back ([`AnalyseOptions::acts`]), the vehicle is judged as it stood when the record began:
+/// what the pull took away is given back to the samples after it, and the waking it caused is left out. Settled
+/// draw, wake-ups and long-run average are so those of the whole vehicle; average and charge are of the record as it is.
+pub fn interpret(trace: &Trace, levels: Levels, options: &AnalyseOptions) -> Analysis {
     let Levels {
         mut segments,
         penalty,
         cost,
         noise,
-    } = segment_only(trace, options);
-    let sleep = states::read(trace, &mut segments, &noise, options.limit_a);
-    let (average, charge_ah) = average::whole(trace, &noise, spread(&segments), &segments);
-    let verdict = verdict::judge(
-        options.limit_a,
-        sleep.settled.as_ref(),
-        sleep.long_run,
-        sleep.not_settled.as_ref(),
-    );
-    let end_s = trace
-        .len()
-        .checked_sub(1)
-        .map_or(0.0, |last| trace.time_s(last));
-    let start_s = if trace.is_empty() {
-        0.0
-    } else {
-        trace.time_s(0)
-    };
+    } = levels;
+    let meter = options.meter.as_ref();
+    let mut steps = steps::matched(trace, &segments, &noise, &options.acts, meter);
+    let mut sleep = asleep(trace, &mut segments, &noise, options.limit_a, &steps);
+    let (mut average, mut charge_ah) = average::whole(trace, &noise, &segments, sleep.brief_as2);
+    let zero_a = options.zero.as_ref().and_then(|zero| zero.u_a);
+    if meter.is_some() || zero_a.is_some() {
+        let left = |current_a: f64| {
+            meter
+                .map_or(0.0, |meter| meter.u_of(current_a))
+                .hypot(zero_a.unwrap_or(0.0))
+        };
+        let added = |mean: Uncertain| mean.widened(left(mean.value));
+        sleep.settled = sleep.settled.map(|settled| Settled {
+            draw: added(settled.draw),
+            ..settled
+        });
+        sleep.long_run = sleep.long_run.map(added);
+        let hours = average::hours(average, charge_ah);
+        average = added(average);
+        charge_ah = charge_ah.widened(left(average.value) * hours);
+    }
+    let verdict = verdict::judge(options.limit_a, &sleep, meter.is_some());
+    let findings = voltage::findings(trace, &segments);
+    let others = steps::others(trace, &segments, &noise, &steps, meter);
+    steps.extend(others);
+    steps.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
+    let (start_s, end_s) = ends(trace);
     Analysis {
         source: trace.source.clone(),
         duration_s: end_s - start_s,
@@ -282,6 +321,9 @@ pub fn analyse(trace: &Trace, options: &AnalyseOptions) -> Analysis {
         not_settled: sleep.not_settled,
         wake_ups: sleep.wake_ups,
         events: sleep.events,
+        steps,
+        findings,
+        zero: options.zero.clone(),
         average,
         charge_ah,
         long_run: sleep.long_run,
@@ -290,24 +332,29 @@ pub fn analyse(trace: &Trace, options: &AnalyseOptions) -> Analysis {
     }
 }
 
-/// Standard deviation of the levels over time: how far the current strays.
-fn spread(segments: &[Segment]) -> f64 {
-    let weight = |s: &Segment| {
-        if s.level.value.is_finite() {
-            (s.last + 1 - s.first) as f64
-        } else {
-            0.0
-        }
+/// Sleep, with what pulls and refits changed undone; sets the states of `segments`.
+fn asleep(
+    trace: &Trace,
+    segments: &mut [Segment],
+    noise: &Noise,
+    limit_a: f64,
+    steps: &[Step],
+) -> Sleep {
+    let Some(whole) = steps::undone(trace, segments, steps) else {
+        return states::read(trace, segments, noise, limit_a, &steps::Hands::default());
     };
-    let total: f64 = segments.iter().map(weight).sum();
-    let finite = || segments.iter().filter(|s| s.level.value.is_finite());
-    if total <= 0.0 {
-        return 0.0;
+    let mut restored = whole.segments;
+    let sleep = states::read(&whole.trace, &mut restored, noise, limit_a, &whole.hands);
+    for (segment, restored) in segments.iter_mut().zip(&restored) {
+        segment.state = restored.state;
     }
-    let mean = finite().map(|s| weight(s) * s.level.value).sum::<f64>() / total;
-    (finite()
-        .map(|s| weight(s) * (s.level.value - mean).powi(2))
-        .sum::<f64>()
-        / total)
-        .sqrt()
+    sleep
+}
+
+/// Time of the first and of the last sample.
+fn ends(trace: &Trace) -> (f64, f64) {
+    match trace.len().checked_sub(1) {
+        Some(last) => (trace.time_s(0), trace.time_s(last)),
+        None => (0.0, 0.0),
+    }
 }

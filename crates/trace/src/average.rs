@@ -5,9 +5,9 @@
 
 use measure::Uncertain;
 
-use crate::Trace;
 use crate::analysis::Segment;
 use crate::noise::Noise;
+use crate::{TimeAxis, Trace};
 
 /// Charge in ampere-seconds between two samples and the time bridged over gaps.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -18,6 +18,8 @@ pub(crate) struct Integral {
     pub(crate) duration_s: f64,
     /// Of which without samples.
     pub(crate) bridged_s: f64,
+    /// Charge taken for granted there.
+    pub(crate) bridged_as: f64,
     /// Number of finite samples.
     pub(crate) count: usize,
     /// Sum of squared weights (each sample's share of the time), for the variance of the mean.
@@ -42,6 +44,7 @@ pub(crate) fn integrate(trace: &Trace, first: usize, last: usize) -> Integral {
             out.duration_s += step;
             if step > gap {
                 out.bridged_s += step;
+                out.bridged_as += 0.5 * (was + current) * step;
             } else {
                 let weight = carried + 0.5 * step;
                 out.squares_s2 += weight * weight;
@@ -53,6 +56,14 @@ pub(crate) fn integrate(trace: &Trace, first: usize, last: usize) -> Integral {
     }
     out.squares_s2 += carried * carried;
     out
+}
+
+impl Integral {
+    /// Mean over the time that was seen; `None` when none was.
+    pub(crate) fn mean_seen(&self) -> Option<f64> {
+        let seen_s = self.duration_s - self.bridged_s;
+        (seen_s > 0.0).then(|| (self.charge_as - self.bridged_as) / seen_s)
+    }
 }
 
 /// Mean of an integral; the single sample, or zero, when there is no duration.
@@ -70,29 +81,33 @@ pub(crate) fn mean_of(trace: &Trace, first: usize, last: usize, integral: &Integ
     if count > 0.0 { sum / count } else { 0.0 }
 }
 
-/// Mean and charge over the whole trace. `spread` is the scatter of the current over time (ampere):
-/// what may have flowed unseen in a gap.
+/// Mean and charge over the whole trace. What flowed unseen in a gap strays from the straight line across it as the levels around
+/// it do ([`unseen`]).
 ///
 /// Where the level steps by S between two samples Δ apart, the moment is as likely anywhere between, and the trapezoid is off
-/// by up to S Δ/2: a variance of `S² Δ²/12` for each step (JCGM 100:2008, 4.3.7).
+/// by up to S Δ/2: a variance of `S² Δ²/12` for each step (JCGM 100:2008, 4.3.7). `brief_as2` is that of steps that made no segment.
 pub(crate) fn whole(
     trace: &Trace,
     noise: &Noise,
-    spread: f64,
     segments: &[Segment],
+    brief_as2: f64,
 ) -> (Uncertain, Uncertain) {
     match trace.len().checked_sub(1) {
-        Some(last) => stretch(trace, (0, last), noise, spread, segments),
+        Some(last) => {
+            let hidden_as = unseen(trace, segments).hypot(brief_as2.sqrt());
+            stretch(trace, (0, last), noise, hidden_as, segments)
+        }
         None => (Uncertain::default(), Uncertain::default()),
     }
 }
 
-/// [`whole`] for the samples `first..=last`; `segments` are those that lie in it, wholly or in part.
+/// [`whole`] for the samples `first..=last`; `segments` are those that lie in it, wholly or in part. `hidden_as` is the standard
+/// uncertainty, in ampere-seconds, of what no sample shows.
 pub(crate) fn stretch(
     trace: &Trace,
     (first, last): (usize, usize),
     noise: &Noise,
-    spread: f64,
+    hidden_as: f64,
     segments: &[Segment],
 ) -> (Uncertain, Uncertain) {
     let integral = integrate(trace, first, last);
@@ -108,10 +123,61 @@ pub(crate) fn stretch(
     let effective = (duration * duration / integral.squares_s2.max(f64::MIN_POSITIVE))
         .min(integral.count as f64);
     let scatter = noise.u_of_mean(effective.max(1.0) as usize);
-    let unseen = spread * integral.bridged_s / duration;
     let edges = edges(trace, segments) / duration;
-    let mean = Uncertain::new(mean, scatter.hypot(unseen).hypot(edges));
+    let mean = Uncertain::new(mean, scatter.hypot(hidden_as / duration).hypot(edges));
     (mean, mean.times(duration / 3600.0))
+}
+
+/// Hours between a mean and its charge; zero without charge.
+pub(crate) fn hours(mean: Uncertain, charge_ah: Uncertain) -> f64 {
+    if mean.value == 0.0 {
+        0.0
+    } else {
+        charge_ah.value / mean.value
+    }
+}
+
+/// Standard uncertainty, in ampere-seconds, of what flowed in the gaps: for each the standard deviation, over time, of the levels
+/// within twice its length on both sides, times its length.
+fn unseen(trace: &Trace, segments: &[Segment]) -> f64 {
+    let variance = |(from_s, to_s): (f64, f64)| {
+        let reach = 2.0 * (to_s - from_s);
+        let first = segments.partition_point(|s| s.end_s < from_s - reach);
+        let end = segments.partition_point(|s| s.start_s <= to_s + reach);
+        let around = segments.get(first..end).unwrap_or(&[]);
+        // Time seen on a level, without the gap itself.
+        let near = |s: &Segment| {
+            let seen = |a: f64, b: f64| (s.end_s.min(b) - s.start_s.max(a)).max(0.0);
+            seen(from_s - reach, from_s) + seen(to_s, to_s + reach)
+        };
+        let parts = || {
+            around
+                .iter()
+                .filter(|s| s.level.value.is_finite())
+                .map(|s| (near(s), s.level.value))
+        };
+        let total: f64 = parts().map(|(w, _)| w).sum();
+        if total <= 0.0 {
+            return 0.0;
+        }
+        let mean = parts().map(|(w, y)| w * y).sum::<f64>() / total;
+        let spread = parts().map(|(w, y)| w * (y - mean).powi(2)).sum::<f64>() / total;
+        spread * (to_s - from_s).powi(2)
+    };
+    gaps(trace).into_iter().map(variance).sum::<f64>().sqrt()
+}
+
+/// Stretches without samples, by the stamps.
+pub(crate) fn gaps(trace: &Trace) -> Vec<(f64, f64)> {
+    let TimeAxis::Stamps(stamps) = &trace.axis else {
+        return Vec::new();
+    };
+    let longest = longest_step(trace);
+    stamps
+        .windows(2)
+        .filter(|w| w[1] - w[0] > longest)
+        .map(|w| (w[0], w[1]))
+        .collect()
 }
 
 /// Standard uncertainty, in ampere-seconds, from steps between samples.

@@ -46,8 +46,10 @@ pub fn between(trace: &Trace, segments: &[Segment], from_s: f64, to_s: f64) -> O
     let noise = Noise::of(samples);
     let inside = |s: &&Segment| s.last >= first && s.first <= last;
     let levels: Vec<Segment> = segments.iter().filter(inside).cloned().collect();
+    let missing_s = average::integrate(trace, first, last).bridged_s;
+    let hidden_as = noise.scatter * missing_s;
     let (mut level, mut charge_ah) =
-        average::stretch(trace, (first, last), &noise, noise.scatter, &levels);
+        average::stretch(trace, (first, last), &noise, hidden_as, &levels);
     if levels.len() == 1 {
         // On one level the scatter of batches knows any correlation.
         level.u = level
@@ -70,7 +72,7 @@ pub fn between(trace: &Trace, segments: &[Segment], from_s: f64, to_s: f64) -> O
         high_a: numbers().fold(f64::NEG_INFINITY, f64::max),
         charge_ah,
         step: step.filter(|step| step.value.is_finite()),
-        missing_s: average::integrate(trace, first, last).bridged_s,
+        missing_s,
     })
 }
 

@@ -9,6 +9,7 @@ mod average;
 mod batches;
 mod between;
 pub mod envelope;
+mod meter;
 mod model;
 pub mod noise;
 pub mod readers;
@@ -16,12 +17,17 @@ pub mod segment;
 mod states;
 mod steps;
 mod verdict;
+mod voltage;
+mod zero;
 
 pub use analysis::{
     AnalyseOptions, Analysis, ENVELOPE_COLUMNS, Exceeds, Levels, LimitVerdict, Moment, NotSettled,
-    Segment, Settled, State, WakeUp, WakeUps, analyse, segment_only,
+    Segment, Settled, State, WakeUp, WakeUps, analyse, interpret, segment_only,
 };
 pub use between::{Between, between};
 pub use envelope::{Column, Envelope, Pyramid};
+pub use meter::Meter;
 pub use model::{Gap, SkippedRow, Source, TimeAxis, Trace};
-pub use steps::{Step, step_at};
+pub use steps::{Act, Step, Way, step_at};
+pub use voltage::{Finding, FindingKind};
+pub use zero::{Zero, ZeroError, ZeroReading};

@@ -171,7 +171,7 @@ fn spread(count: usize) -> impl Iterator<Item = usize> {
     (0..count).step_by(step)
 }
 
-fn median(values: &mut [f64]) -> f64 {
+pub(crate) fn median(values: &mut [f64]) -> f64 {
     if values.is_empty() {
         return 0.0;
     }

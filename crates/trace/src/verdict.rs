@@ -3,7 +3,8 @@
 use measure::Uncertain;
 use measure::quantity::Ampere;
 
-use crate::analysis::{Exceeds, LimitVerdict, NotSettled, Settled};
+use crate::analysis::{Exceeds, LimitVerdict};
+use crate::states::Sleep;
 
 /// 97.5 % quantile of the standard normal (JCGM 100:2008, table G.1).
 const SURE: f64 = 1.96;
@@ -14,14 +15,15 @@ const SURE: f64 = 1.96;
 const METER: f64 = 0.02;
 
 /// Judges the long-run draw, or the settled draw where there is no other.
-pub(crate) fn judge(
-    limit_a: f64,
-    settled: Option<&Settled>,
-    long_run: Option<Uncertain>,
-    not_settled: Option<&NotSettled>,
-) -> LimitVerdict {
-    let Some(draw) = long_run.or(settled.map(|s| s.draw)) else {
-        let why = not_settled.map_or("there is no settled draw", |n| n.reason.as_str());
+///
+/// `metered` says that the meter's accuracy is in the uncertainties already; otherwise [`METER`] is added.
+pub(crate) fn judge(limit_a: f64, sleep: &Sleep, metered: bool) -> LimitVerdict {
+    let settled = sleep.settled;
+    let Some(draw) = sleep.long_run.or(settled.map(|s| s.draw)) else {
+        let why = sleep
+            .not_settled
+            .as_ref()
+            .map_or("there is no settled draw", |n| n.reason.as_str());
         let because = format!("cannot be compared with {}: {why}", Ampere(limit_a));
         return LimitVerdict {
             limit_a,
@@ -30,7 +32,11 @@ pub(crate) fn judge(
         };
     };
     let distance = draw.value - limit_a;
-    let with_meter = draw.widened(Uncertain::rectangular(0.0, METER * draw.value).u);
+    let with_meter = if metered {
+        draw
+    } else {
+        draw.widened(Uncertain::rectangular(0.0, METER * draw.value).u)
+    };
     let exceeds = if distance > SURE * with_meter.u {
         Exceeds::Yes
     } else if distance < -SURE * with_meter.u {
@@ -51,8 +57,13 @@ pub(crate) fn judge(
         Exceeds::No => "less than",
         Exceeds::Unsure => "too close to tell apart from",
     };
+    let made_of = if metered {
+        "by the scatter of the log and the meter's accuracy"
+    } else {
+        "by the scatter of the log; the meter's own accuracy comes on top"
+    };
     let because = format!(
-        "{what} {} (± {} by the scatter of the log; the meter's own accuracy comes on top), {relation} {}",
+        "{what} {} (± {} {made_of}), {relation} {}",
         Ampere(draw.value),
         Ampere(draw.u),
         Ampere(limit_a)

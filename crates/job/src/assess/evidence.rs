@@ -8,17 +8,21 @@
 //!   on other branches still do. A repair without a node ends them all.
 //! * A fuse that is **out** is missing from every reading above it
 //!   (`pulled` says when it counts as out).
+//!
+//! What a recording shows of a pull is read in [`super::logged`].
 
 use diagnosis::{Evidence, EvidenceKind, TestKind};
 use harness::{FeedTree, NodeId, fuse};
 use measure::{How, Instrument, Uncertain, hookup, quantity::Ampere};
+use trace::FindingKind;
 
 use super::{
+    logged::Logged,
     meters::{Read, SHUNT_SHARE, instrument, shown_as_current, total_instrument, with_meter},
     pulled::Pulled,
     warnings::Warnings,
 };
-use crate::{Entry, EntryId, EntryKind, Job, Recording, Shown};
+use crate::{Entry, EntryId, EntryKind, Job, Shown};
 
 /// Minutes between the two readings of a pull, when the times are not entered
 /// (common practice: a quarter of an hour to settle again).
@@ -44,6 +48,8 @@ pub(super) struct Gathered {
     pub(super) total_read: bool,
     /// Whether a repair stands.
     pub(super) repaired: bool,
+    /// What the recordings say.
+    pub(super) logged: Logged,
 }
 
 /// Standing entries by time.
@@ -55,12 +61,17 @@ pub(super) fn in_order(job: &Job) -> Vec<(EntryId, &Entry)> {
 
 /// Reads the entries.
 pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gathered {
-    let standing = in_order(job);
+    let mut standing = in_order(job);
+    let logged = Logged::of(job, tree, &standing);
+    standing.sort_by_key(|(id, entry)| (logged.counts_from(*id, entry), *id));
     let mut pass = Pass {
         job,
         tree,
         out: Pulled::default(),
-        gathered: Gathered::default(),
+        gathered: Gathered {
+            logged,
+            ..Gathered::default()
+        },
         warnings,
     };
     let repairs: Vec<(usize, Option<usize>)> = standing
@@ -151,7 +162,7 @@ impl Pass<'_, '_> {
                 nodes,
                 before_a,
                 after_a,
-            } => self.pull(id, entry, nodes, *before_a, *after_a),
+            } => self.pull(id, entry, nodes, before_a.zip(*after_a)),
             EntryKind::Refit { nodes } => {
                 let back = self.indices(nodes);
                 self.out.refit(&back);
@@ -304,13 +315,24 @@ impl Pass<'_, '_> {
         }
     }
 
-    fn pull(&mut self, id: EntryId, entry: &Entry, nodes: &[NodeId], before_a: f64, after_a: f64) {
+    fn pull(&mut self, id: EntryId, entry: &Entry, nodes: &[NodeId], entered: Option<(f64, f64)>) {
         let nodes = self.indices(nodes);
         let (instrument, how) = total_instrument(self.job, entry);
-        let fall = instrument
-            .difference(how, before_a, after_a, PULL_MIN)
-            .value;
-        let step = Uncertain::new(-fall.value, fall.u);
+        let step = entered.map(|(before_a, after_a)| {
+            let change = instrument
+                .difference(how, before_a, after_a, PULL_MIN)
+                .value;
+            Uncertain::new(-change.value, change.u)
+        });
+        let step = self.gathered.logged.step(id, step, self.warnings);
+        let totals = entered.or_else(|| self.gathered.logged.totals(id));
+        let Some(step) = step else {
+            let message = format!(
+                "Neither readings nor a recording tell what the pull of entry {id} changed; enter the total before and after it."
+            );
+            self.warnings.add("pull-without-step", message, [id]);
+            return;
+        };
         self.gathered.asleep_now = Some(true);
         let kind = if nodes.len() == 1 {
             TestKind::Pull
@@ -334,7 +356,9 @@ impl Pass<'_, '_> {
             asleep: true,
             kind,
         });
-        self.out.pull(nodes, step, before_a, after_a);
+        if let Some((before_a, after_a)) = totals {
+            self.out.pull(nodes, step, before_a, after_a);
+        }
     }
 
     /// Where no total was read, the first pull's first reading is one.
@@ -344,7 +368,10 @@ impl Pass<'_, '_> {
         }
         let used = |id: EntryId| self.gathered.evidence.iter().any(|e| e.tag == id.number());
         let first = standing.iter().find_map(|(id, entry)| match &entry.kind {
-            EntryKind::Pull { before_a, .. } if used(*id) => Some((*id, *entry, *before_a)),
+            EntryKind::Pull {
+                before_a: Some(before_a),
+                ..
+            } if used(*id) => Some((*id, *entry, *before_a)),
             _ => None,
         });
         if let Some((id, entry, before_a)) = first {
@@ -365,16 +392,23 @@ impl Pass<'_, '_> {
     }
 
     fn trace(&mut self, id: EntryId, entry: &Entry, file: &str, node: usize) {
-        let Some(recording) = self.job.recordings.get(file) else {
+        let Some(analysis) = self.gathered.logged.analysis(id).cloned() else {
             let message = format!(
                 "The recording '{file}' is not there; put it beside the job, or upload it."
             );
             self.warnings.add("trace-missing", message, [id]);
             return;
         };
-        let analysis = Recording::analysis(recording);
         if node == FeedTree::ROOT {
             self.gathered.recording = Some((id, node));
+        }
+        for finding in &analysis.findings {
+            // What is no trouble stands with the recording.
+            if finding.kind == FindingKind::BatterySag {
+                let message = format!("In the recording '{file}', {}.", finding.message);
+                self.warnings.add(finding.kind.word(), message, [id]);
+                break;
+            }
         }
         let Some(settled) = analysis.settled else {
             self.gathered.asleep_now = Some(false);

@@ -6,7 +6,7 @@ use crate::{Entry, Job};
 
 /// How well a logger without stated instrument is calibrated, share of its
 /// reading (common practice).
-const LOGGER_SHARE: f64 = 0.01;
+pub(super) const LOGGER_SHARE: f64 = 0.01;
 /// Tolerance of a shunt's resistance, share, half width (common practice: class 0.5 to 1).
 pub(super) const SHUNT_SHARE: f64 = 0.01;
 /// Relative uncertainty of a current that somebody else worked out from a fuse
@@ -58,15 +58,14 @@ pub(super) fn shown_as_current(
     }
 }
 
-/// A log knows its scatter only; the meter that wrote it adds its accuracy.
+/// A log knows its scatter only; where no meter is stated, a logger's usual accuracy is added.
 pub(super) fn with_meter(job: &Job, entry: &Entry, draw: Uncertain) -> Uncertain {
     let stated = job.instrument_of(entry);
-    let accuracy = match stated.map(|stated| (stated, stated.kind)) {
-        Some((stated, InstrumentKind::Clamp)) => stated.reading(How::Clamp, draw.value).value.u,
-        Some((stated, InstrumentKind::InLine)) => stated.reading(How::InLine, draw.value).value.u,
-        _ => (draw.value * LOGGER_SHARE).abs(),
-    };
-    draw.widened(accuracy)
+    match stated.map(|stated| stated.kind) {
+        // Read with the meter's accuracy already (`logged.rs`).
+        Some(InstrumentKind::Clamp | InstrumentKind::InLine) => draw,
+        _ => draw.widened((draw.value * LOGGER_SHARE).abs()),
+    }
 }
 
 /// The instrument of a reading: the one it names, else the first of its kind

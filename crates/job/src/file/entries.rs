@@ -228,25 +228,28 @@ const RESTED: range::Range = range::Range {
 fn pull(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let nodes = nodes(fields, place);
     let before = fields.amount::<Ampere>("before", range::DRAW);
-    if before.is_none() {
+    let after = fields.amount::<Ampere>("after", range::DRAW);
+    // Both are missing where a meter is logging: the recording shows the step.
+    if before.is_none() && after.is_some() {
         fields.missing(
             "before",
             place,
             "give the total before the pull, asleep, such as 412mA",
         );
+        return None;
     }
-    let after = fields.amount::<Ampere>("after", range::DRAW);
-    if after.is_none() {
+    if after.is_none() && before.is_some() {
         fields.missing(
             "after",
             place,
-            "give the total after the pull, asleep again, such as 90mA",
+            "give the total after the pull, asleep again, such as 90mA; leave both out where a meter is logging",
         );
+        return None;
     }
     Some(EntryKind::Pull {
         nodes: nodes?,
-        before_a: before?,
-        after_a: after?,
+        before_a: before,
+        after_a: after,
     })
 }
 

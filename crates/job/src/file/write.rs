@@ -104,8 +104,8 @@ fn kind(table: &mut Table, kind: &EntryKind) {
             after_a,
         } => {
             table.nodes(nodes);
-            table.text("before", &amount::ampere(*before_a));
-            table.text("after", &amount::ampere(*after_a));
+            table.maybe("before", before_a.map(amount::ampere).as_deref());
+            table.maybe("after", after_a.map(amount::ampere).as_deref());
         }
         EntryKind::Refit { nodes } => table.nodes(nodes),
         EntryKind::Trace { file, node } => {

@@ -328,13 +328,15 @@ fn any_kind() -> impl Strategy<Value = EntryKind> {
                 asleep,
             }
         }),
-        (prop::collection::vec(node(), 1..4), current(), current()).prop_map(
-            |(nodes, before_a, after_a)| EntryKind::Pull {
+        (
+            prop::collection::vec(node(), 1..4),
+            prop::option::of((current(), current()))
+        )
+            .prop_map(|(nodes, totals)| EntryKind::Pull {
                 nodes,
-                before_a,
-                after_a
-            }
-        ),
+                before_a: totals.map(|(before, _)| before),
+                after_a: totals.map(|(_, after)| after),
+            }),
         prop::collection::vec(node(), 1..4).prop_map(|nodes| EntryKind::Refit { nodes }),
         (0.0..20.0, prop::option::of(0.0..87_000.0), temperature()).prop_map(
             |(voltage_v, rested_h, temperature_c)| EntryKind::RestVoltage {

@@ -27,6 +27,14 @@ pub(crate) struct ReadArguments {
     pub(crate) format: LogFormat,
     #[command(flatten)]
     pub(crate) limit: LimitArgument,
+    #[command(flatten)]
+    pub(crate) meter: MeterArguments,
+    /// A fuse was pulled then; repeat it for each, with its name if you like: "21:14 F12"
+    #[arg(long, value_name = "TIME [NAME]", help_heading = "Measuring")]
+    pub(crate) pulled: Vec<String>,
+    /// A fuse was put back then
+    #[arg(long, value_name = "TIME [NAME]", help_heading = "Measuring")]
+    pub(crate) put_back: Vec<String>,
     /// Leave out what comes before: a clock time (22:10) or a time from the start (90min)
     #[arg(
         long,
@@ -185,6 +193,37 @@ impl ColumnArguments {
             ..ReadOptions::default()
         })
     }
+}
+
+/// The meter that wrote the log.
+#[derive(Debug, Args)]
+pub(crate) struct MeterArguments {
+    /// The meter that wrote the log, as a class or as its accuracy: clamp-low, dmm-10A, 2%+5@1mA
+    #[arg(long, value_name = "METER", help_heading = "Meter")]
+    pub(crate) instrument: Option<String>,
+    /// How it was connected: clamp or in-line; a class of meter says it itself
+    #[arg(long, value_enum, requires = "instrument", help_heading = "Meter")]
+    pub(crate) how: Option<LogHow>,
+    /// The clamp was held off the cable from then to then, such as 22:10..22:12; repeat it for each
+    #[arg(long, value_name = "FROM..TO", help_heading = "Meter")]
+    pub(crate) zero: Vec<String>,
+    /// Column of a second current whose zero does not creep, such as a shunt's, to take the clamp's zero out
+    #[arg(
+        long,
+        value_name = "COLUMN",
+        conflicts_with = "zero",
+        help_heading = "Meter"
+    )]
+    pub(crate) reference: Option<String>,
+}
+
+/// How a meter that logs ampere is connected.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum LogHow {
+    /// A clamp around the cable
+    Clamp,
+    /// In the circuit
+    InLine,
 }
 
 /// What the draw is held against.

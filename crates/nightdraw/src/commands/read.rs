@@ -3,29 +3,34 @@
 use std::{fmt::Write, fs};
 
 use measure::{
-    Uncertain,
+    How, InstrumentKind, Uncertain,
+    instrument::CLASSES,
     quantity::{Ampere, AmpereHour, Second},
+    spec,
 };
 use picture::{Style, words};
 use trace::{
-    AnalyseOptions, Analysis, Exceeds, Trace,
+    Act, AnalyseOptions, Analysis, Exceeds, Meter, Trace, Way, Zero, ZeroError,
     readers::{Format, ReadOptions},
 };
 
 use crate::{
-    cli::{LogFormat, ReadArguments},
-    commands::read_log,
+    cli::{LogFormat, LogHow, ReadArguments},
+    commands::{read_failure, read_log},
     failure::{Failure, file_failure},
     output::{print, print_json, remark},
     plot::plot,
 };
 
 pub(crate) fn run(arguments: &ReadArguments) -> Result<(), Failure> {
-    let trace = window(
-        read_log(&arguments.file, &read_options(arguments)?)?,
-        arguments,
-    )?;
-    let options = analyse_options(arguments)?;
+    let (whole, zero) = zeroed(arguments)?;
+    let trace = window(whole, arguments)?;
+    let options = AnalyseOptions {
+        acts: acts(&trace, arguments)?,
+        meter: meter(arguments, zero.as_ref())?,
+        zero,
+        ..analyse_options(arguments)?
+    };
     if arguments.segments_only {
         return segments_only(&trace, &options, arguments.json);
     }
@@ -68,7 +73,126 @@ fn analyse_options(arguments: &ReadArguments) -> Result<AnalyseOptions, Failure>
         limit_a,
         penalty: arguments.penalty,
         plain: arguments.plain,
+        ..AnalyseOptions::default()
     })
+}
+
+/// The meter as stated.
+fn meter(arguments: &ReadArguments, zero: Option<&Zero>) -> Result<Option<Meter>, Failure> {
+    let Some(text) = &arguments.meter.instrument else {
+        return Ok(None);
+    };
+    let class = CLASSES.iter().find(|class| class.id == text.trim());
+    let kind = match (arguments.meter.how, class) {
+        (Some(LogHow::Clamp), _) => InstrumentKind::Clamp,
+        (Some(LogHow::InLine), _) => InstrumentKind::InLine,
+        (None, Some(class)) => class.kind,
+        (None, None) => {
+            return Err(Failure::usage(
+                format!("'{text}' does not say whether it is a clamp"),
+                "add --how clamp or --how in-line",
+            ));
+        }
+    };
+    let how = match kind {
+        InstrumentKind::Clamp => How::Clamp,
+        InstrumentKind::InLine => How::InLine,
+        _ => {
+            return Err(Failure::usage(
+                format!("{text} does not log ampere"),
+                "name a clamp or a meter in the circuit",
+            ));
+        }
+    };
+    let instrument =
+        spec::instrument(kind, text).map_err(|error| Failure::usage(error.message, error.hint))?;
+    let zeroed = zero.is_some_and(|zero| zero.u_a.is_some());
+    Ok(Some(Meter {
+        zeroed,
+        ..Meter::new(instrument, how)
+    }))
+}
+
+/// Reads the log and takes the clamp's zero out of it, where it is known.
+fn zeroed(arguments: &ReadArguments) -> Result<(Trace, Option<Zero>), Failure> {
+    let options = read_options(arguments)?;
+    let failed = |error: ZeroError| {
+        Failure::input(
+            "zero",
+            error.to_string(),
+            "look at the times of the log, and give each interval as FROM..TO",
+        )
+    };
+    if let Some(column) = &arguments.meter.reference {
+        if arguments.file == "-" {
+            return Err(Failure::usage(
+                "--reference reads the log twice, and standard input comes once",
+                "name a file",
+            ));
+        }
+        let trace = read_log(&arguments.file, &options)?;
+        let second = ReadOptions {
+            current: Some(column.clone()),
+            ..options
+        };
+        let reference = read_log(&arguments.file, &second)?;
+        let (trace, zero) = trace.without_zero_by(&reference).map_err(failed)?;
+        return Ok((trace, Some(zero)));
+    }
+    let trace = read_log(&arguments.file, &options)?;
+    if arguments.meter.zero.is_empty() {
+        return Ok((trace, None));
+    }
+    let spans = arguments
+        .meter
+        .zero
+        .iter()
+        .map(|text| {
+            let (from, to) = text.split_once("..").ok_or_else(|| {
+                Failure::usage(
+                    format!("'{text}' is no interval"),
+                    "write it as --zero 22:10..22:12",
+                )
+            })?;
+            let from_s = time_of(&trace, "zero", from, 0.0)?;
+            Ok((from_s, time_of(&trace, "zero", to, from_s)?))
+        })
+        .collect::<Result<Vec<_>, Failure>>()?;
+    let (trace, zero) = trace.without_zero(&spans).map_err(failed)?;
+    Ok((trace, Some(zero)))
+}
+
+fn time_of(trace: &Trace, option: &'static str, text: &str, after_s: f64) -> Result<f64, Failure> {
+    trace
+        .moment(option, text, after_s)
+        .map_err(|error| read_failure(&error))
+}
+
+/// What was done while the log ran.
+fn acts(trace: &Trace, arguments: &ReadArguments) -> Result<Vec<Act>, Failure> {
+    let pulled = arguments.pulled.iter().map(|text| (text, Way::Down));
+    let put_back = arguments.put_back.iter().map(|text| (text, Way::Up));
+    pulled
+        .chain(put_back)
+        .map(|(text, way)| {
+            let (time, name) = text.trim().split_once(' ').unwrap_or((text, ""));
+            let (option, word) = match way {
+                Way::Up => ("put-back", "put back"),
+                _ => ("pulled", "pulled"),
+            };
+            let name = if name.trim().is_empty() {
+                "a fuse"
+            } else {
+                name.trim()
+            };
+            Ok(Act {
+                at_s: time_of(trace, option, time, 0.0)?,
+                way,
+                what: format!("{name} {word}"),
+                entry: None,
+            })
+        })
+        .collect()
 }
 
 fn window(trace: Trace, arguments: &ReadArguments) -> Result<Trace, Failure> {
@@ -154,6 +278,9 @@ pub(crate) fn page(trace: &Trace, analysis: &Analysis) -> String {
             trace.len()
         ),
     );
+    for said in picture::finding::told(analysis) {
+        let _ = writeln!(text, "{:<16}{said}", "");
+    }
     text
 }
 

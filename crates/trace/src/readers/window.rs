@@ -106,7 +106,7 @@ impl Trace {
     }
 
     /// First sample at `time_s` or later (or later only).
-    fn first_from(&self, time_s: f64, beyond: bool) -> usize {
+    pub(crate) fn first_from(&self, time_s: f64, beyond: bool) -> usize {
         // Half a rounding error at the edge belongs inside.
         let slack = 1e-9 * time_s.abs().min(1e15);
         let before = |t: f64| {

@@ -17,10 +17,16 @@
 //!    Otherwise the base is `settling` (or `unknown`, when nothing came before it); in a record of less than
 //!    twenty minutes that did not settle everything is `unknown`.
 //!
+//! 7. Returns from sleep too short for a segment are told from spikes by their company (`short.rs`).
+//! 8. Where a fuse was pulled or put back, what that changed is undone first, the waking it caused is neither sleep nor a
+//!    return from it, and the settled draw is that from before the first such act, if it lasted five minutes.
+//!
 //! The shares and times are from memory, but for the waiting times of five and twenty minutes: common practice.
 
 mod cluster;
+mod levels;
 mod moment;
+mod short;
 mod wake;
 
 pub(crate) use wake::student;
@@ -30,6 +36,7 @@ use measure::Uncertain;
 use crate::Trace;
 use crate::analysis::{Moment, NotSettled, Segment, Settled, State, WakeUp, WakeUps};
 use crate::noise::Noise;
+use crate::steps::Hands;
 
 /// Shortest record, and shortest sleep at or below the limit. Common practice.
 const HOLD_S: f64 = 300.0;
@@ -52,14 +59,72 @@ pub(crate) struct Sleep {
     pub(crate) wake_ups: WakeUps,
     pub(crate) events: Vec<WakeUp>,
     pub(crate) long_run: Option<Uncertain>,
+    /// Variance of the charge by the ends of returns too short for a segment, (ampere-seconds)².
+    pub(crate) brief_as2: f64,
 }
 
 /// Sets the states of `segments` and reads sleep from them.
-pub(crate) fn read(trace: &Trace, segments: &mut [Segment], noise: &Noise, limit_a: f64) -> Sleep {
+pub(crate) fn read(
+    trace: &Trace,
+    segments: &mut [Segment],
+    noise: &Noise,
+    limit_a: f64,
+    hands: &Hands,
+) -> Sleep {
     if let Some(reason) = no_vehicle(segments) {
         return not_settled(reason, None);
     }
-    let base = base(segments, noise);
+    let Some((first, last)) = find_sleep(segments, noise) else {
+        return not_settled(
+            "no level lasted long enough to be called sleep".into(),
+            None,
+        );
+    };
+    let draw = levels::of_sleep(&segments[first..=last], noise, hands);
+    if let Some(too_brief) = too_brief(segments, (first, last), draw, limit_a) {
+        return too_brief;
+    }
+    let short = short::returns(trace, &segments[first..=last], noise, &hands.spans);
+    let brief_as2 = short
+        .iter()
+        .map(|event| ((event.peak_a - draw.value) * trace.source.interval_s).powi(2) / 6.0)
+        .sum();
+    let (events, wake_ups) =
+        wake::wake_ups(trace, segments, (first, last), draw, short, &hands.spans);
+    let stretch = wake::Stretch {
+        trace,
+        segments,
+        first,
+        last,
+        noise,
+    };
+    let after_s = hands
+        .first_s
+        .map_or(0.0, |first_s| segments[last].end_s - first_s);
+    let share = after_s / (segments[last].end_s - segments[first].start_s).max(after_s);
+    let given_back = if after_s > 0.0 {
+        share * hands.u_a
+    } else {
+        0.0
+    };
+    Sleep {
+        settled: Some(Settled {
+            since_s: segments[first].start_s,
+            draw,
+        }),
+        time_to_sleep: (first > 0)
+            .then(|| moment::between(trace, &segments[first - 1], &segments[first], noise)),
+        not_settled: None,
+        long_run: Some(stretch.long_run(draw, &events).widened(given_back)),
+        wake_ups,
+        events,
+        brief_as2,
+    }
+}
+
+/// Rules 2 to 5: sets the states; first and last segment of the sleep that counts.
+fn find_sleep(segments: &mut [Segment], noise: &Noise) -> Option<(usize, usize)> {
+    let base = levels::base(segments, noise);
     let tolerance = |segment: &Segment| {
         (ALIKE * base.value.abs())
             .max(2.0 * noise.resolution)
@@ -73,16 +138,18 @@ pub(crate) fn read(trace: &Trace, segments: &mut [Segment], noise: &Noise, limit
         .iter()
         .map(|segment| segment.level.value < base.value - tolerance(segment))
         .collect();
-    let (Some(mut first), Some(last)) = (
-        asleep.iter().position(|a| *a),
-        asleep.iter().rposition(|a| *a),
-    ) else {
-        return not_settled(
-            "no level lasted long enough to be called sleep".into(),
-            None,
-        );
-    };
-    first = mark(segments, &asleep, &below, first, last);
+    let first = asleep.iter().position(|a| *a)?;
+    let last = asleep.iter().rposition(|a| *a)?;
+    Some((mark(segments, &asleep, &below, first, last), last))
+}
+
+/// Rule 6: why the base has not held long enough, if so; the states of the sleep that is none are set.
+fn too_brief(
+    segments: &mut [Segment],
+    (first, last): (usize, usize),
+    draw: Uncertain,
+    limit_a: f64,
+) -> Option<Sleep> {
     let since_s = segments[first].start_s;
     let held_s = segments[last].end_s - since_s;
     let stair_s = segments[..first]
@@ -90,52 +157,34 @@ pub(crate) fn read(trace: &Trace, segments: &mut [Segment], noise: &Noise, limit
         .filter(|segment| segment.state == State::Settling)
         .map(|segment| segment.end_s - segment.start_s)
         .fold(0.0, f64::max);
-    let draw = sleep_level(&segments[first..=last], noise);
     let need_s = (if draw.value <= limit_a {
         HOLD_S
     } else {
         HOLD_ABOVE_S
     })
     .max(STAIRS * stair_s);
-    if held_s < need_s {
-        let brief = segments.last().map_or(0.0, |s| s.end_s) - segments[0].start_s < HOLD_ABOVE_S;
-        for (index, segment) in segments.iter_mut().enumerate() {
-            if brief {
-                segment.state = State::Unknown;
-            } else if (first..=last).contains(&index) && segment.state == State::Asleep {
-                segment.state = if first > 0 {
-                    State::Settling
-                } else {
-                    State::Unknown
-                };
-            }
+    if held_s >= need_s {
+        return None;
+    }
+    let brief = segments.last().map_or(0.0, |s| s.end_s) - segments[0].start_s < HOLD_ABOVE_S;
+    for (index, segment) in segments.iter_mut().enumerate() {
+        if brief {
+            segment.state = State::Unknown;
+        } else if (first..=last).contains(&index) && segment.state == State::Asleep {
+            segment.state = if first > 0 {
+                State::Settling
+            } else {
+                State::Unknown
+            };
         }
-        let reason = format!(
-            "the lowest level, {}, has held for only {}; it takes {} to tell it from one more step down",
-            measure::quantity::Ampere(draw.value),
-            measure::quantity::Second(held_s),
-            measure::quantity::Second(need_s)
-        );
-        return not_settled(reason, Some(since_s + need_s));
     }
-    let (events, wake_ups) = wake::wake_ups(trace, segments, first, last, draw);
-    let long_run = Some(wake::long_run(
-        trace,
-        segments,
-        (first, last),
-        draw,
-        &events,
-        noise,
-    ));
-    Sleep {
-        settled: Some(Settled { since_s, draw }),
-        time_to_sleep: (first > 0)
-            .then(|| moment::between(trace, &segments[first - 1], &segments[first], noise)),
-        not_settled: None,
-        wake_ups,
-        events,
-        long_run,
-    }
+    let reason = format!(
+        "the lowest level, {}, has held for only {}; it takes {} to tell it from one more step down",
+        measure::quantity::Ampere(draw.value),
+        measure::quantity::Second(held_s),
+        measure::quantity::Second(need_s)
+    );
+    Some(not_settled(reason, Some(since_s + need_s)))
 }
 
 fn not_settled(reason: String, expected_at_s: Option<f64>) -> Sleep {
@@ -183,92 +232,6 @@ fn no_vehicle(segments: &[Segment]) -> Option<String> {
         ));
     }
     None
-}
-
-/// The base level (rule 2).
-fn base(segments: &[Segment], noise: &Noise) -> Uncertain {
-    let finite: Vec<usize> = (0..segments.len())
-        .filter(|&i| segments[i].level.value.is_finite())
-        .collect();
-    let values: Vec<f64> = finite.iter().map(|&i| segments[i].level.value).collect();
-    // A twentieth of the level counts as one standard deviation: alike within a tenth or so. From memory.
-    let weights: Vec<f64> = finite
-        .iter()
-        .map(|&i| {
-            let level = segments[i].level;
-            let spread = level
-                .u
-                .hypot(0.05 * level.value)
-                .max(0.5 * noise.resolution)
-                .max(f64::MIN_POSITIVE.sqrt());
-            (spread * spread).recip()
-        })
-        .collect();
-    // A further cluster must gain three standard deviations squared and a logarithmic share, in
-    // the manner of the segmentation's penalty (from memory).
-    let clusters = cluster::cluster(&values, &weights, 9.0 + 2.0 * (values.len() as f64).ln());
-    let count = clusters.iter().max().map_or(0, |m| m + 1);
-    let mut times = vec![0.0; count];
-    for (place, &index) in finite.iter().enumerate() {
-        times[clusters[place]] += segments[index].end_s - segments[index].start_s;
-    }
-    let total: f64 = times.iter().sum();
-    let ends_lowest = clusters.last() == Some(&0);
-    // Else the lowest level that holds for a fiftieth of the time (from memory).
-    let chosen = if ends_lowest {
-        0
-    } else {
-        times.iter().position(|t| *t >= 0.02 * total).unwrap_or(0)
-    };
-    let members: Vec<Segment> = finite
-        .iter()
-        .enumerate()
-        .filter(|(place, _)| clusters[*place] == chosen)
-        .map(|(_, &i)| segments[i])
-        .collect();
-    mean_level(&members, noise)
-}
-
-/// Mean of levels weighted by their samples, with scatter between them.
-fn mean_level(segments: &[Segment], noise: &Noise) -> Uncertain {
-    let weight = |s: &Segment| (s.last + 1 - s.first) as f64;
-    let samples: f64 = segments.iter().map(weight).sum();
-    if samples <= 0.0 {
-        return Uncertain::default();
-    }
-    let mean = segments
-        .iter()
-        .map(|s| weight(s) * s.level.value)
-        .sum::<f64>()
-        / samples;
-    let scatter = segments
-        .iter()
-        .map(|s| weight(s) * (s.level.value - mean).powi(2))
-        .sum::<f64>()
-        / samples;
-    let between = if segments.len() > 1 {
-        scatter / (segments.len() - 1) as f64
-    } else {
-        0.0
-    };
-    // Scatter of the levels, each with its share; rounding is the same for all of them.
-    let own = segments
-        .iter()
-        .map(|s| (weight(s) / samples).powi(2) * (s.level.u.powi(2) - noise.rounding().powi(2)))
-        .sum::<f64>();
-    Uncertain::new(
-        mean,
-        own.max(between).max(0.0).sqrt().hypot(noise.rounding()),
-    )
-}
-
-fn sleep_level(segments: &[Segment], noise: &Noise) -> Uncertain {
-    let asleep: Vec<Segment> = segments
-        .iter()
-        .filter(|s| s.state == State::Asleep)
-        .copied()
-        .collect();
-    mean_level(&asleep, noise)
 }
 
 /// Sets the states (rules 3 to 5); returns the segment with which the sleep that counts begins.

@@ -1,7 +1,7 @@
 use crate::{AnalyseOptions, Analysis, Exceeds, Source, State, TimeAxis, Trace, analyse};
 
 /// A trace at 1 Hz from (seconds, ampere), with a little regular scatter.
-fn night(parts: &[(usize, f64)]) -> Trace {
+pub(super) fn night(parts: &[(usize, f64)]) -> Trace {
     let mut current_a = Vec::new();
     for &(seconds, level) in parts {
         for _ in 0..seconds {

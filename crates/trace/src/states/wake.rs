@@ -4,19 +4,21 @@ use measure::Uncertain;
 
 use crate::Trace;
 use crate::analysis::{Segment, State, WakeUp, WakeUps};
-use crate::average::{integrate, mean_of};
+use crate::average::{gaps, integrate, mean_of};
 use crate::batches;
 use crate::noise::Noise;
 
-/// Wake-ups among `segments[first..=last]`, one by one and together.
+/// Wake-ups among `segments[first..=last]` and the `short` ones, one by one and together; those that begin within `spans`
+/// were caused by hand and do not count.
 pub(super) fn wake_ups(
     trace: &Trace,
     segments: &[Segment],
-    first: usize,
-    last: usize,
+    (first, last): (usize, usize),
     draw: Uncertain,
+    short: Vec<WakeUp>,
+    spans: &[(f64, f64)],
 ) -> (Vec<WakeUp>, WakeUps) {
-    let mut events = Vec::new();
+    let mut events = short;
     let mut index = first;
     while index <= last {
         if segments[index].state != State::WakeUp {
@@ -28,6 +30,9 @@ pub(super) fn wake_ups(
             index += 1;
         }
         let (from, to) = (&segments[begin], &segments[index - 1]);
+        if spans.iter().any(|(a, b)| (*a..*b).contains(&from.start_s)) {
+            continue;
+        }
         // From the last sample of sleep before it to the first after it.
         let integral = integrate(trace, from.first.saturating_sub(1), to.last + 1);
         events.push(WakeUp {
@@ -40,8 +45,9 @@ pub(super) fn wake_ups(
             extra_charge_ah: (integral.charge_as - draw.value * integral.duration_s) / 3600.0,
         });
     }
+    events.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
     let count = events.len();
-    let period = (count >= 3).then(|| period(&events, trace.source.interval_s));
+    let period = period(&events, &gaps(trace), trace.source.interval_s);
     let summary = WakeUps {
         count,
         period_s: period.map(|(period, _)| period),
@@ -57,23 +63,37 @@ pub(super) fn wake_ups(
 ///
 /// The times between m + 1 moments have a mean that depends on the first and the last alone. Each moment is known to
 /// a sampling interval Δ (variance Δ²/12, JCGM 100:2008, 4.3.7), which gives the mean a variance of
-/// `2 (Δ²/12) / m²`; what the times scatter beyond that is the vehicle's, and gives `s²/m`, widened by the quantile of
-/// Student's t for m − 1 degrees of freedom (JCGM 100:2008, G.3).
-fn period(events: &[WakeUp], interval_s: f64) -> (Uncertain, f64) {
+/// `2 (Δ²/12) / m²` for each stretch without gaps; what the times scatter beyond that is the vehicle's, and gives `s²/m`, widened by the quantile of
+/// Student's t for m − 1 degrees of freedom (JCGM 100:2008, G.3). A time with a gap in it may hide a return and does
+/// not count. `None` with fewer than two times.
+fn period(events: &[WakeUp], gaps: &[(f64, f64)], interval_s: f64) -> Option<(Uncertain, f64)> {
+    let whole = |w: &&[WakeUp]| {
+        !gaps
+            .iter()
+            .any(|(from, to)| *from < w[1].start_s && w[0].start_s < *to)
+    };
     let times: Vec<f64> = events
         .windows(2)
+        .filter(whole)
         .map(|w| w[1].start_s - w[0].start_s)
         .collect();
+    if times.len() < 2 {
+        return None;
+    }
+    let stretches = 1.0 + (events.len() - 1 - times.len()) as f64;
     let count = times.len() as f64;
     let mean = times.iter().sum::<f64>() / count;
     let variance = variance(&times, mean);
     let sampling = interval_s * interval_s / 12.0;
     let own = (variance - 2.0 * sampling).max(0.0);
     let widened = (own / count).sqrt() * student(times.len() - 1);
-    (
-        Uncertain::new(mean, widened.hypot((2.0 * sampling).sqrt() / count)),
+    Some((
+        Uncertain::new(
+            mean,
+            widened.hypot((2.0 * stretches * sampling).sqrt() / count),
+        ),
         own.sqrt() / mean,
-    )
+    ))
 }
 
 fn variance(values: &[f64], mean: f64) -> f64 {
@@ -93,43 +113,57 @@ pub(crate) fn student(freedom: usize) -> f64 {
     }
 }
 
-/// The mean as it would go on: over whole cycles of waking, where there are two or more, otherwise
-/// since falling asleep.
-///
-/// Its uncertainty adds to that of the sleeping samples, spikes and all (returns too short to be told from spikes
-/// are among them), that of the waking share; see [`waking_u`].
-pub(super) fn long_run(
-    trace: &Trace,
-    segments: &[Segment],
-    (first, last): (usize, usize),
-    draw: Uncertain,
-    events: &[WakeUp],
-    noise: &Noise,
-) -> Uncertain {
-    let (from, to) = match (events.first(), events.last()) {
-        (Some(one), Some(other)) if events.len() >= 2 => (one.start_s, other.start_s),
-        _ => (segments[first].start_s, segments[last].end_s),
-    };
-    let at = |time: f64| {
-        segments
+/// The sleep that counts.
+pub(super) struct Stretch<'t> {
+    pub(super) trace: &'t Trace,
+    pub(super) segments: &'t [Segment],
+    /// Its first segment.
+    pub(super) first: usize,
+    /// Its last segment.
+    pub(super) last: usize,
+    pub(super) noise: &'t Noise,
+}
+
+impl Stretch<'_> {
+    /// The mean as it would go on: over whole cycles of waking, where there are two or more, otherwise
+    /// since falling asleep.
+    ///
+    /// Its uncertainty adds to that of the sleeping samples, spikes and all (returns too short to be told from spikes
+    /// are among them), that of the waking share; see [`waking_u`].
+    pub(super) fn long_run(&self, draw: Uncertain, events: &[WakeUp]) -> Uncertain {
+        let Self {
+            trace,
+            segments,
+            first,
+            last,
+            noise,
+        } = *self;
+        let (from, to) = match (events.first(), events.last()) {
+            (Some(one), Some(other)) if events.len() >= 2 => (one.start_s, other.start_s),
+            _ => (segments[first].start_s, segments[last].end_s),
+        };
+        let end = segments[last].last;
+        let begin = trace.first_from(from, false).min(end);
+        let end = trace.first_from(to, false).min(end).max(begin);
+        let integral = integrate(trace, begin, end);
+        // What was not seen of a waking night is as likely awake as the rest.
+        let mean = integral
+            .mean_seen()
+            .unwrap_or_else(|| mean_of(trace, begin, end, &integral));
+        let waking = waking_u(
+            events,
+            mean - draw.value,
+            &gaps(trace),
+            trace.source.interval_s,
+        );
+        let asleep = segments[first..=last]
             .iter()
-            .find(|s| s.start_s >= time)
-            .map_or(segments[last].last, |s| s.first)
-    };
-    let (begin, end) = (
-        at(from).min(segments[last].last),
-        at(to).min(segments[last].last),
-    );
-    let integral = integrate(trace, begin, end.max(begin));
-    let mean = mean_of(trace, begin, end.max(begin), &integral);
-    let waking = waking_u(events, mean - draw.value, trace.source.interval_s);
-    let asleep = segments[first..=last]
-        .iter()
-        .filter(|s| s.state == State::Asleep)
-        .map(|s| &trace.current_a[s.first..=s.last]);
-    let sleeping = batches::u_of_all(asleep, draw.value)
-        .map_or(draw.u, |u| u.hypot(noise.rounding()).max(draw.u));
-    Uncertain::new(mean, sleeping.hypot(waking))
+            .filter(|s| s.state == State::Asleep)
+            .map(|s| &trace.current_a[s.first..=s.last]);
+        let sleeping = batches::u_of_all(asleep, draw.value)
+            .map_or(draw.u, |u| u.hypot(noise.rounding()).max(draw.u));
+        Uncertain::new(mean, sleeping.hypot(waking))
+    }
 }
 
 /// Uncertainty of the waking share `extra_a` of the mean.
@@ -140,7 +174,7 @@ pub(super) fn long_run(
 /// charge off by up to I Δ/2 at each end (variance I²Δ²/6 together, JCGM 100:2008, 4.3.7), and a distance as in
 /// [`period`]. What is beyond is the vehicle's and widened by Student's t. With fewer than three the distances are
 /// taken to vary as if by chance, d = 1.
-fn waking_u(events: &[WakeUp], extra_a: f64, interval_s: f64) -> f64 {
+fn waking_u(events: &[WakeUp], extra_a: f64, gaps: &[(f64, f64)], interval_s: f64) -> f64 {
     let count = events.len() as f64;
     if events.is_empty() {
         return 0.0;
@@ -155,7 +189,8 @@ fn waking_u(events: &[WakeUp], extra_a: f64, interval_s: f64) -> f64 {
     let sampling = (current * interval_s).powi(2) / 6.0;
     let own = (variance(&charges, charge) - sampling).max(0.0);
     let c = (own * student(events.len() - 1).powi(2) + sampling) / count / (charge * charge);
-    let (period, _) = period(events, interval_s);
-    let d = (period.u / period.value).powi(2);
+    let d = period(events, gaps, interval_s).map_or(count.recip(), |(period, _)| {
+        (period.u / period.value).powi(2)
+    });
     extra_a.abs() * (c + d).sqrt()
 }

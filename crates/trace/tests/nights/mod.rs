@@ -1,7 +1,8 @@
 //! Virtual nights with known truth, and how often the stated 95 % intervals contain it. Invented.
 #![allow(dead_code)]
 
-use trace::{AnalyseOptions, Exceeds, Source, TimeAxis, Trace, analyse, step_at};
+use measure::{How, Instrument, InstrumentKind};
+use trace::{Act, AnalyseOptions, Exceeds, Meter, Source, TimeAxis, Trace, Way, analyse};
 
 #[path = "../synthetic/mod.rs"]
 mod synthetic;
@@ -12,12 +13,55 @@ use synthetic::Random;
 pub(crate) struct Night {
     pub(crate) trace: Trace,
     pub(crate) asleep_a: f64,
+    /// The same until the pull.
+    pub(crate) asleep_before_a: f64,
     pub(crate) average_a: f64,
     pub(crate) long_run_a: f64,
     pub(crate) sleeps_at_s: f64,
     pub(crate) period_s: Option<f64>,
     /// When a fuse was pulled, and by how much the draw fell.
     pub(crate) pull: Option<(f64, f64)>,
+    /// The meter, where it is stated; its scale and zero are off as its accuracy says.
+    pub(crate) meter: Option<Meter>,
+}
+
+/// A stated meter and how far this one's scale and zero are off. Makers promise limits, and the GUM makes u = a/√3 of them; errors
+/// are drawn from a normal distribution with that u, since with errors spread evenly between the limits ±1.96 u
+/// holds them all and a calibration would see nothing.
+fn meter(random: &mut Random, digit: f64) -> (Meter, f64, Uneven) {
+    let mut between = |a: f64, b: f64| a + (b - a) * random.uniform();
+    let percent = [0.5, 1.0, 2.0][between(0.0, 2.999) as usize];
+    let digits = [2.0, 5.0][between(0.0, 1.999) as usize];
+    let step = if digit > 0.0 { digit } else { 1e-4 };
+    let instrument = Instrument {
+        id: "logger".into(),
+        kind: InstrumentKind::InLine,
+        accuracy_percent: percent,
+        digits,
+        resolution: Some(step),
+    };
+    let u = 3.0_f64.sqrt().recip();
+    let uneven = Uneven {
+        a: random.normal() * u * digits * step * 2.0_f64.sqrt(),
+        phase: random.uniform() * std::f64::consts::TAU,
+    };
+    (
+        Meter::new(instrument, How::InLine),
+        random.normal() * u * percent / 100.0,
+        uneven,
+    )
+}
+
+/// The counts of an accuracy: a scale that is uneven, here in waves of 0.2 A.
+struct Uneven {
+    a: f64,
+    phase: f64,
+}
+
+impl Uneven {
+    fn at(&self, current_a: f64) -> f64 {
+        self.a * (self.phase + current_a / 0.2 * std::f64::consts::TAU).sin()
+    }
 }
 
 struct Wakes {
@@ -57,9 +101,15 @@ pub(crate) fn night(seed: u64, pulls: bool) -> Night {
     let habit = if pulls { 1.0 } else { between(0.0, 1.0) };
     let mean_period = between(400.0, 3600.0);
     let jitter = [0.0, 0.02, 0.2][between(0.0, 2.999) as usize];
+    // Some are over within two to five samples.
+    let brief = !pulls && between(0.0, 1.0) < 0.2;
     let mut wakes = Wakes {
         starts_s: Vec::new(),
-        duration_s: between(10.0, 90.0),
+        duration_s: if brief {
+            interval * between(2.0, 5.0)
+        } else {
+            between(10.0, 90.0)
+        },
         extra_a: between(0.3, 3.0),
     };
     if let Some((at, _)) = pull {
@@ -84,6 +134,23 @@ pub(crate) fn night(seed: u64, pulls: bool) -> Night {
     } else {
         0.0
     };
+    let stated = between(0.0, 1.0) < 0.33;
+    let (meter, scale, uneven) = if stated {
+        let (meter, scale, uneven) = meter(&mut random, digit);
+        (Some(meter), scale, uneven)
+    } else {
+        (None, 0.0, Uneven { a: 0.0, phase: 0.0 })
+    };
+    let gaps: Vec<(f64, f64)> = if random.uniform() < 0.2 {
+        (0..1 + (random.uniform() * 2.999) as usize)
+            .map(|_| {
+                let from = duration * (0.05 + 0.85 * random.uniform());
+                (from, from + 60.0 + 2000.0 * random.uniform())
+            })
+            .collect()
+    } else {
+        Vec::new()
+    };
     let truth = |t: f64| {
         let place = edges.partition_point(|e| *e <= t);
         let mut level = stairs.get(place).copied().unwrap_or(asleep);
@@ -96,12 +163,14 @@ pub(crate) fn night(seed: u64, pulls: bool) -> Night {
     };
     let zero = |t: f64| creep * (t / duration - 0.5);
     let count = (duration / interval) as usize;
+    let times: Vec<f64> = (0..count).map(|i| i as f64 * interval).collect();
     let mut state = random.normal();
     let current_a: Vec<f64> = (0..count)
         .map(|i| {
             let t = i as f64 * interval;
             state = rho * state + (1.0 - rho * rho).sqrt() * random.normal();
-            let mut y = truth(t) + zero(t) + noise_a * state;
+            let flows = truth(t);
+            let mut y = flows * (1.0 + scale) + uneven.at(flows) + zero(t) + noise_a * state;
             if random.uniform() < spikes {
                 y += 50.0 * noise_a * random.normal();
             }
@@ -136,14 +205,8 @@ pub(crate) fn night(seed: u64, pulls: bool) -> Night {
         ..Source::default()
     };
     Night {
-        trace: Trace {
-            axis: TimeAxis::Regular {
-                interval_s: interval,
-            },
-            current_a,
-            voltage_v: None,
-            source,
-        },
+        trace: without(&gaps, interval, times, current_a, source),
+        asleep_before_a: asleep + zero(0.5 * (sleeps_at + pull.map_or(duration, |(at, _)| at))),
         // The zero where the vehicle sleeps is part of what a log can know.
         asleep_a: asleep + zero(0.5 * (sleeps_at + duration)),
         average_a: charge / end,
@@ -151,6 +214,31 @@ pub(crate) fn night(seed: u64, pulls: bool) -> Night {
         sleeps_at_s: sleeps_at,
         period_s: (wakes.starts_s.len() >= 3).then_some(mean_period),
         pull,
+        meter,
+    }
+}
+
+/// The record without the samples of the gaps.
+fn without(
+    gaps: &[(f64, f64)],
+    interval_s: f64,
+    times: Vec<f64>,
+    current_a: Vec<f64>,
+    source: Source,
+) -> Trace {
+    let seen = |t: f64| !gaps.iter().any(|(from, to)| (*from..*to).contains(&t));
+    let (axis, current_a) = if gaps.is_empty() {
+        (TimeAxis::Regular { interval_s }, current_a)
+    } else {
+        let kept = times.into_iter().zip(current_a).filter(|(t, _)| seen(*t));
+        let (stamps, current_a): (Vec<f64>, Vec<f64>) = kept.unzip();
+        (TimeAxis::Stamps(stamps), current_a)
+    };
+    Trace {
+        axis,
+        current_a,
+        voltage_v: None,
+        source,
     }
 }
 
@@ -174,22 +262,27 @@ impl Tally {
     }
 }
 
-pub(crate) const FIGURES: [&str; 6] = [
+pub(crate) const FIGURES: [&str; 7] = [
     "settled draw",
     "average",
     "long-run average",
     "time to sleep",
     "wake-up period",
     "step size",
+    "draw before a pull",
 ];
 
 /// Tallies of [`FIGURES`], and wrong verdicts.
-pub(crate) fn tally(seeds: std::ops::Range<u64>, say: bool) -> ([Tally; 6], Tally) {
-    let mut out = [Tally::default(); 6];
+pub(crate) fn tally(seeds: std::ops::Range<u64>, say: bool) -> ([Tally; 7], Tally) {
+    let mut out = [Tally::default(); 7];
     let mut verdicts = Tally::default();
     for seed in seeds {
         let one = night(seed, false);
-        let found = analyse(&one.trace, &AnalyseOptions::default());
+        let options = AnalyseOptions {
+            meter: one.meter.clone(),
+            ..AnalyseOptions::default()
+        };
+        let found = analyse(&one.trace, &options);
         let holds = |u: measure::Uncertain, truth: f64| {
             let (low, high) = u.interval95();
             (low..=high).contains(&truth)
@@ -239,9 +332,22 @@ pub(crate) fn tally(seeds: std::ops::Range<u64>, say: bool) -> ([Tally; 6], Tall
         });
         let pulled = night(seed, true);
         if let Some((at, by)) = pulled.pull {
-            let found = analyse(&pulled.trace, &AnalyseOptions::default());
-            let step = step_at(&pulled.trace, &found, at, 180.0);
+            let act = Act {
+                at_s: at,
+                way: Way::Down,
+                what: "pulled".into(),
+                entry: None,
+            };
+            let options = AnalyseOptions {
+                meter: pulled.meter.clone(),
+                acts: vec![act],
+                ..AnalyseOptions::default()
+            };
+            let found = analyse(&pulled.trace, &options);
+            let step = found.steps.iter().find(|s| s.act.is_some());
             out[5].take(step.map(|s| holds(s.size, -by)));
+            // The vehicle as it stood before the pull; its zero creeps, which a short sleep sees in part.
+            out[6].take(found.settled.map(|s| holds(s.draw, pulled.asleep_before_a)));
             if say && step.is_some_and(|s| !holds(s.size, -by)) {
                 #[allow(clippy::print_stdout)]
                 {

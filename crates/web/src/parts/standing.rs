@@ -153,6 +153,8 @@ fn recording(known: &Known) -> Markup {
             @match (finding, scope) {
                 (Some(finding), Some(scope)) => {
                     (scope.markup(&known.job, Look::all(scope.recording), Sheets::Both, None))
+                    @let told = picture::finding::told(&finding.analysis);
+                    @if !told.is_empty() { ul class="told-of" { @for said in &told { li { (said) } } } }
                     details id="recording-numbers" { summary { "Show the numbers" } (levels(&finding.analysis)) }
                     details id="recording-why" {
                         summary { "Says who?" }
