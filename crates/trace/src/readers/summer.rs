@@ -24,15 +24,14 @@ pub(super) fn put_back(by_s: f64, at_s: f64) -> bool {
 /// The index of the first sample after a clock was put forward, in stamps that do not decrease; `origin_s` is the local second
 /// that they count from. `None` unless there is exactly one jump of an hour and the usual interval, at a full hour of the night.
 pub(super) fn put_forward(stamps: &[f64], origin_s: f64) -> Option<usize> {
-    let first: Vec<f64> = stamps
+    let mut steps: Vec<f64> = stamps
         .windows(2)
         .take(1000)
         .map(|w| w[1] - w[0])
         .filter(|d| *d > 0.0)
         .collect();
-    let mut sorted = first;
-    sorted.sort_by(f64::total_cmp);
-    let usual = *sorted.get(sorted.len() / 2)?;
+    steps.sort_by(f64::total_cmp);
+    let usual = *steps.get(steps.len().saturating_sub(1) / 2)?;
     if usual > LONGEST_S {
         return None;
     }
