@@ -166,7 +166,7 @@ fn the_example_job_is_taken() {
         .and_then(|rest| rest.split("```").next())
         .unwrap();
     let folder = tempfile::tempdir().unwrap();
-    let path = common::file(&folder, "example.toml", example.to_owned());
+    let path = common::file(&folder, "example.toml", example);
     let answer = run(&["assess", &path, "--json"]).ok();
     assert_eq!(answer.err, "", "an example warns of nothing");
     let radio = answer.json()["nodes"]
