@@ -13,7 +13,8 @@ pub mod plan;
 pub mod sum_tree;
 
 pub use belief::{
-    Belief, BeliefOptions, Culprit, Disagreement, Evidence, EvidenceKind, NodeBelief, believe,
+    Belief, BeliefOptions, Culprit, Disagreement, Evidence, EvidenceKind, GroupBelief, NodeBelief,
+    SharedError, believe, believe_shared,
 };
 pub use history::History;
 pub use model::{Component, LoadModel, LoadModels, LogNormal};

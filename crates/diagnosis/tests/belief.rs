@@ -9,7 +9,7 @@
 
 mod common;
 
-use common::{at, direct, large, models, small_van, step};
+use common::{Random, at, direct, large, models, small_van, step};
 use diagnosis::{
     BeliefOptions, Component, Evidence, EvidenceKind, LoadModel, LoadModels, LogNormal, believe,
 };
@@ -230,24 +230,6 @@ fn readings_that_say_nothing_are_listed() {
     ];
     let belief = believe(&tree, &models(&tree), &evidence, &options());
     assert_eq!(belief.unused, vec![1, 2, 3]);
-}
-
-/// A seeded generator (splitmix64, public domain constants) so that the check needs no other crate.
-struct Random(u64);
-
-impl Random {
-    fn uniform(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn normal(&mut self) -> f64 {
-        let (u, v) = (1.0 - self.uniform(), self.uniform());
-        (-2.0 * u.ln()).sqrt() * (2.0 * std::f64::consts::PI * v).cos()
-    }
 }
 
 /// Weighs a million random vehicles by the readings: slow, but shares nothing with the grid.

@@ -8,63 +8,10 @@
 
 mod common;
 
-use common::{at, direct, step};
-use diagnosis::{BeliefOptions, Component, LoadModel, LoadModels, LogNormal, believe};
+use common::{Random, at, density, direct, model, step};
+use diagnosis::{BeliefOptions, LoadModels, believe};
 
 const SAMPLES: usize = 4_000_000;
-
-/// A seeded generator (splitmix64, public domain constants) so that the check needs no other crate.
-struct Random(u64);
-
-impl Random {
-    fn uniform(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn normal(&mut self) -> f64 {
-        let (u, v) = (1.0 - self.uniform(), self.uniform());
-        (-2.0 * u.ln()).sqrt() * (2.0 * std::f64::consts::PI * v).cos()
-    }
-
-    /// Whether a load is at fault, and its draw, ampere.
-    fn load(&mut self, load: &LoadModel) -> (bool, f64) {
-        let mut draw = load.normal.at(self.normal());
-        let fault = self.uniform() < load.prior_fault;
-        if fault {
-            draw += load.fault[0].draw.at(self.normal());
-        }
-        (fault, draw)
-    }
-}
-
-fn model(prior_fault: f64, normal: (f64, f64), fault: (f64, f64)) -> LoadModel {
-    let draw = |(median_a, log_sd)| LogNormal { median_a, log_sd };
-    LoadModel {
-        prior_fault,
-        normal: draw(normal),
-        fault: vec![Component {
-            weight: 1.0,
-            draw: draw(fault),
-            what: String::new(),
-        }],
-        access_min: 1.0,
-        wake_chance: 0.0,
-        family: String::new(),
-        keeps_settings: false,
-        caution: None,
-    }
-}
-
-/// The stated likelihood: normal, or worthless with every decade from 1 mA to 30 A alike.
-fn density(read_a: f64, sum_a: f64, u_a: f64) -> f64 {
-    let z = (read_a - sum_a) / u_a;
-    0.98 * (-0.5 * z * z).exp() / (u_a * (2.0 * std::f64::consts::PI).sqrt())
-        + 0.02 / ((read_a + 0.001) * 30_001_f64.ln())
-}
 
 /// Two cables with two fuses each; one fuse of each cable pulled together.
 fn check(group_milli: f64, group_u: f64, cables: [(f64, f64); 2]) {

@@ -350,9 +350,9 @@ fn long_tables_equal_direct_convolution_even_where_the_reading_is_absurd() {
 fn a_position_between_cells_keeps_the_mean() {
     let leaf = Leaf {
         prior_fault: 0.0,
-        at: vec![2.25],
-        healthy: vec![1.0],
-        faulty: vec![0.0],
+        at: [2.25].into(),
+        healthy: [1.0].into(),
+        faulty: [0.0].into(),
     };
     let problem = SumTree {
         leaves: vec![leaf.clone(), leaf],

@@ -1,12 +1,12 @@
 //! Reads off the posterior what a person and the planner want to know.
 
-use std::sync::Arc;
+use std::{collections::BTreeMap, sync::Arc};
 
 use harness::FeedTree;
 use measure::{Quantiles, Uncertain};
 
 use super::{
-    Belief, Culprit, Disagreement, NodeBelief, View,
+    Belief, Culprit, Disagreement, GroupBelief, NodeBelief, View,
     reading::{Reading, leaves_of},
     solve::{Case, Solved},
 };
@@ -31,10 +31,33 @@ impl Case<'_> {
             .copied()
             .filter(|&(_, p)| p >= self.options.doubt_from)
             .collect();
+        let step_a = self.grid.step_a;
+        let group_draws: Vec<Option<(Quantiles, f64)>> = solved
+            .of_group
+            .iter()
+            .map(|query| {
+                let sum = solved.posterior.sums.get((*query)?)?;
+                Some((
+                    self.quantiles(&sum.pmf, sum.over),
+                    sum.p_fault.clamp(0.0, 1.0),
+                ))
+            })
+            .collect();
         // Nodes with the same leaves share their view.
         let views: Vec<Arc<View>> = std::mem::take(&mut solved.posterior.sums)
             .into_iter()
             .map(|sum| Arc::new(view(sum)))
+            .collect();
+        let groups = group_draws.into_iter().zip(&solved.of_group);
+        let groups = groups
+            .map(|(known, query)| {
+                let ((draw, p_fault), view) = (known?, views.get((*query)?)?.clone());
+                Some(GroupBelief {
+                    draw,
+                    p_fault,
+                    view,
+                })
+            })
             .collect();
         let of_node = solved.of_node.iter();
         let views = of_node.map(|query| views.get((*query)?).cloned()).collect();
@@ -51,8 +74,10 @@ impl Case<'_> {
             approximated,
             unused: self.unused,
             log_evidence: solved.posterior.ln_evidence,
-            step_a: self.grid.step_a,
+            step_a,
             views,
+            shared_errors: solved.shared_errors,
+            groups,
         }
     }
 
@@ -127,24 +152,25 @@ impl Case<'_> {
     fn total(&self, trusted: &dyn Fn(usize) -> bool) -> Option<Uncertain> {
         let at_root = |r: &&Reading| r.nodes == [FeedTree::ROOT];
         let all: Vec<&Reading> = self.readings.iter().filter(at_root).collect();
-        let good: Vec<Uncertain> = all
-            .iter()
-            .filter(|r| trusted(r.tag))
-            .map(|r| r.estimate())
-            .collect();
+        let good: Vec<&Reading> = all.iter().copied().filter(|r| trusted(r.tag)).collect();
         // All in doubt: still better than none.
-        Uncertain::weighted_mean(&good).or_else(|| {
-            Uncertain::weighted_mean(&all.iter().map(|r| r.estimate()).collect::<Vec<_>>())
-        })
+        let mean = Combined::mean(&good).or_else(|| Combined::mean(&all));
+        mean.map(|mean| mean.known())
     }
 
+    /// The total less the innermost branches measured; errors that they share cancel.
     fn unaccounted(&self, total: Uncertain, trusted: &dyn Fn(usize) -> bool) -> Uncertain {
+        let at_root = |r: &&Reading| r.nodes == [FeedTree::ROOT];
+        let totals: Vec<&Reading> = self.readings.iter().filter(at_root).collect();
+        let good: Vec<&Reading> = totals.iter().copied().filter(|r| trusted(r.tag)).collect();
+        let Some(mut left) = Combined::mean(&good).or_else(|| Combined::mean(&totals)) else {
+            return total;
+        };
         let branches: Vec<&Reading> = self
             .readings
             .iter()
             .filter(|r| !r.nodes.contains(&FeedTree::ROOT) && trusted(r.tag))
             .collect();
-        let mut left = total;
         let mut taken: Vec<&[usize]> = Vec::new();
         // Readings are in the order of their size: innermost first.
         for reading in &branches {
@@ -153,13 +179,13 @@ impl Case<'_> {
                 continue;
             }
             let same = branches.iter().filter(|r| r.leaves == reading.leaves);
-            let values: Vec<Uncertain> = same.map(|r| r.estimate()).collect();
-            if let Some(value) = Uncertain::weighted_mean(&values) {
-                left = left.minus(value);
+            let same: Vec<&Reading> = same.copied().collect();
+            if let Some(value) = Combined::mean(&same) {
+                left.add(&value, -1.0);
                 taken.push(&reading.leaves);
             }
         }
-        left
+        left.known()
     }
 
     fn culprits(&self, leaves: &[NodeBelief]) -> Vec<Culprit> {
@@ -176,6 +202,60 @@ impl Case<'_> {
             .collect();
         culprits.sort_by(|a, b| b.p_fault.total_cmp(&a.p_fault).then(a.node.cmp(&b.node)));
         culprits
+    }
+}
+
+/// A combination of readings whose errors are partly their own and partly shared.
+#[derive(Default)]
+struct Combined {
+    value: f64,
+    /// Variance of the errors that belong to one reading.
+    own: f64,
+    /// By cause, the shift for one standard deviation of it.
+    shared: BTreeMap<usize, f64>,
+}
+
+impl Combined {
+    fn of(reading: &Reading) -> Self {
+        let estimate = reading.estimate();
+        let most = reading.shared_most();
+        let shared: f64 = reading.shared.iter().map(|part| part.1 * part.1).sum();
+        Self {
+            value: estimate.value,
+            own: (estimate.u * estimate.u - most * most * shared).max(0.0),
+            shared: reading
+                .shared
+                .iter()
+                .map(|&(cause, u_a)| (cause, most * u_a))
+                .collect(),
+        }
+    }
+
+    /// Mean weighted by 1/u²; `None` of none.
+    fn mean(readings: &[&Reading]) -> Option<Self> {
+        // A reading without uncertainty counts like one of a nanoampere.
+        let weight = |r: &Reading| r.estimate().u.max(1e-9).powi(-2);
+        let all: f64 = readings.iter().map(|r| weight(r)).sum();
+        (all > 0.0).then(|| {
+            let mut sum = Self::default();
+            for reading in readings {
+                sum.add(&Self::of(reading), weight(reading) / all);
+            }
+            sum
+        })
+    }
+
+    fn add(&mut self, other: &Self, factor: f64) {
+        self.value += factor * other.value;
+        self.own += factor * factor * other.own;
+        for (&cause, shift) in &other.shared {
+            *self.shared.entry(cause).or_default() += factor * shift;
+        }
+    }
+
+    fn known(&self) -> Uncertain {
+        let shared: f64 = self.shared.values().map(|shift| shift * shift).sum();
+        Uncertain::new(self.value, (self.own + shared).sqrt())
     }
 }
 

@@ -14,19 +14,18 @@ use measure::Uncertain;
 
 use super::{
     reading::{Reading, Says, leaves_of},
-    solve::{Case, Solved, TOLERANCE},
+    shared::{Cause, Split},
+    solve::{Case, Solved},
 };
-use crate::sum_tree::SumPosterior;
+use crate::sum_tree::{Posterior, SumPosterior};
 
 /// Distance of the values of m, in standard uncertainties of the step.
 const SPACING: f64 = 0.6;
-/// Values of m at most, each being one more pass over the tree: some 4 ms with 60 circuits.
-const MOST_VALUES: usize = 48;
+/// Values of m at most, each being one more pass over what lies above the two parts.
+pub(super) const MOST_VALUES: usize = 64;
 /// Largest share of the evidence that values of m left out may hold, and so the
 /// largest error of a probability.
-const LEFT_OUT: f64 = 1e-3;
-/// Rounding allowed in a probability under one value of m, far below [`LEFT_OUT`].
-const PART_TOLERANCE: f64 = 1e-5;
+pub(super) const LEFT_OUT: f64 = 1e-3;
 
 impl Case<'_> {
     /// The posterior with all readings that nest, then those that cross as an
@@ -58,15 +57,15 @@ impl Case<'_> {
                 kept.push(reading);
             }
         }
+        if crossing.is_empty() {
+            return (self.nested(&kept), Vec::new());
+        }
         let parts = match crossing.as_slice() {
             [one] => self.parts(one, &kept).unwrap_or_default(),
             _ => Vec::new(),
         };
         let sets: Vec<Vec<usize>> = parts.iter().map(|part| part.leaves.clone()).collect();
-        let solved = self.solve(&kept, &sets, TOLERANCE);
-        if crossing.is_empty() {
-            return (solved, Vec::new());
-        }
+        let solved = self.plain(&kept, &sets);
         if let [a, b] = parts.as_slice()
             && let Some(exact) = self.split(&solved, &kept, &crossing[0], [a, b])
         {
@@ -79,7 +78,24 @@ impl Case<'_> {
                 kept.push(narrowed);
             }
         }
-        (self.solve(&kept, &[], TOLERANCE), tags)
+        (self.plain(&kept, &[]), tags)
+    }
+
+    /// The posterior under readings that nest, errors that they share included.
+    fn nested(&mut self, kept: &[Reading]) -> Solved {
+        if let Some((rest, cause)) = Cause::shared(kept, self.noise)
+            && let Ok(solved) = self.solve(&rest, &[], Some(&cause))
+        {
+            return solved;
+        }
+        self.plain(kept, &[])
+    }
+
+    /// The posterior under readings whose errors are their own.
+    fn plain(&mut self, readings: &[Reading], parts: &[Vec<usize>]) -> Solved {
+        let solved = self.solve(readings, parts, None);
+        // Only a cause can have too many values.
+        solved.unwrap_or_default()
     }
 
     /// A group's step as a reading of that one of its nodes that is known
@@ -108,6 +124,7 @@ impl Case<'_> {
             says: Says::About(left),
             nodes: vec![widest],
             tag: reading.tag,
+            shared: Vec::new(),
         })
     }
 
@@ -135,6 +152,7 @@ impl Case<'_> {
             says: Says::Part(step),
             nodes,
             tag: reading.tag,
+            shared: Vec::new(),
         };
         (parts.len() == 2).then(|| parts.into_iter().map(part).collect())
     }
@@ -154,40 +172,26 @@ impl Case<'_> {
         let u = step.u.hypot(self.noise.blur_a);
         let worthless = group.likelihood(self.noise).bad;
         let values = self.values(solved, step.value, u)?;
-        let rest = |from: usize| values.iter().skip(from).map(|v| v.most).sum::<f64>();
         // Not worth a try when even ten times what is expected would not suffice.
+        let rest: f64 = values.iter().skip(MOST_VALUES).map(|v| v.most).sum();
         let guess: f64 = worthless + values.iter().map(|value| value.guess).sum::<f64>();
-        if rest(MOST_VALUES) > 10.0 * LEFT_OUT * guess {
+        if rest > 10.0 * LEFT_OUT * guess {
             return None;
         }
-        let sets = parts.map(|part| part.leaves.clone());
-        let mut mixed = solved.clone();
-        let mut total = worthless;
-        mixed.scale(worthless);
-        for (i, value) in values.iter().enumerate() {
-            if rest(i) <= LEFT_OUT * total {
-                break;
-            }
-            if i == MOST_VALUES {
-                return None;
-            }
-            let mut readings = kept.to_vec();
-            for (part, at_a) in parts.into_iter().zip([value.m, step.value - value.m]) {
-                readings.push(Reading {
-                    says: Says::Part(Uncertain::new(at_a, u / SQRT_2)),
-                    ..part.clone()
-                });
-            }
-            let under = self.solve(&readings, &sets, PART_TOLERANCE);
-            let ln_ratio = under.posterior.ln_evidence - solved.posterior.ln_evidence;
-            let weight = self.sound(u) * ln_ratio.exp();
-            total += weight;
-            mixed.add_scaled(&under, weight);
-        }
-        mixed.scale(1.0 / total);
-        mixed.posterior.ln_evidence = solved.posterior.ln_evidence + total.ln();
-        mixed.doubted.push((group.tag, worthless / total));
-        Some(mixed)
+        let cause = Cause::Split(Split {
+            tag: group.tag,
+            parts: parts.map(Clone::clone),
+            u_a: u / SQRT_2,
+            at_a: values.iter().map(|v| [v.m, step.value - v.m]).collect(),
+            ln_weights: [self.sound(u).ln(), worthless.ln()],
+            ln_bounds: values
+                .iter()
+                .map(|v| v.most)
+                .chain([worthless])
+                .map(|most| most.ln() + solved.posterior.ln_evidence)
+                .collect(),
+        });
+        self.solve(kept, &[], Some(&cause)).ok()
     }
 
     /// What one value of m counts for.
@@ -253,18 +257,28 @@ impl Case<'_> {
 
     /// Chance of a fault at or below a node whose sum crosses a group: the
     /// evidence is worked out again without faults there.
-    pub(super) fn p_fault_below(&self, readings: &[Reading], ln_evidence: f64, node: usize) -> f64 {
+    pub(super) fn p_fault_below(
+        &self,
+        readings: &[Reading],
+        cause: Option<&Cause>,
+        posterior: &Posterior,
+        node: usize,
+    ) -> f64 {
         let mut leaves = self.leaves.clone();
         for leaf in leaves_of(self.tree, &self.position, &[node]) {
             let quiet = 1.0 - leaves[leaf].prior_fault;
             leaves[leaf].prior_fault = 0.0;
-            leaves[leaf]
-                .healthy
-                .iter_mut()
-                .for_each(|mass| *mass *= quiet);
+            let healthy = leaves[leaf].healthy.iter();
+            leaves[leaf].healthy = healthy.map(|mass| mass * quiet).collect();
         }
-        match self.problem(leaves, readings, Vec::new()).ln_evidence() {
-            Ok(without) => (1.0 - (without - ln_evidence).exp()).clamp(0.0, 1.0),
+        match self
+            .problem(leaves, readings, Vec::new(), cause)
+            .ln_evidence_exact()
+        {
+            Ok([without, lost]) => {
+                let ln = (without - posterior.ln_evidence) + (lost - posterior.ln_evidence_lost);
+                (1.0 - ln.exp()).clamp(0.0, 1.0)
+            }
             Err(_) => 1.0,
         }
     }
@@ -283,21 +297,4 @@ struct Value {
     most: f64,
     /// Its share, were the parts independent.
     guess: f64,
-}
-
-impl Solved {
-    fn scale(&mut self, by: f64) {
-        self.posterior.scale(by);
-        self.crossed.iter_mut().flatten().for_each(|p| *p *= by);
-    }
-
-    fn add_scaled(&mut self, part: &Self, by: f64) {
-        self.posterior.add_scaled(&part.posterior, by);
-        let pairs = self.crossed.iter_mut().zip(&part.crossed);
-        for (to, from) in pairs {
-            if let (Some(to), Some(from)) = (to, from) {
-                *to += by * from;
-            }
-        }
-    }
 }

@@ -6,7 +6,7 @@
 //! for larger readings, finer for small ones. A load on its own is not a sum: it keeps, beyond the grid's
 //! reach, cells in equal ratios up to 30 A, so that a stuck heater is not lost.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use statrs::distribution::{ContinuousCDF, Normal};
 
@@ -42,7 +42,7 @@ pub(super) struct Grid {
     /// Number of uniform cells; sums of this many steps and more are one.
     pub(super) cells: usize,
     /// Positions of a load's cells, in steps.
-    pub(super) at: Rc<[f64]>,
+    pub(super) at: Arc<[f64]>,
     /// Probability of each cut of a standard normal variable.
     cuts: Vec<f64>,
 }
@@ -100,9 +100,9 @@ impl Grid {
             } else {
                 0.0
             },
-            at: self.at.to_vec(),
-            healthy,
-            faulty,
+            at: self.at.clone(),
+            healthy: healthy.into(),
+            faulty: faulty.into(),
         }
     }
 

@@ -4,13 +4,14 @@ mod answers;
 mod crossing;
 mod grid;
 mod reading;
+mod shared;
 mod solve;
 
 use std::sync::Arc;
 
 use measure::{Quantiles, Uncertain};
 
-pub use solve::believe;
+pub use solve::{believe, believe_shared};
 
 /// One reading, already turned into a current with its uncertainty.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,6 +45,16 @@ pub enum EvidenceKind {
     },
 }
 
+/// An error that several readings have in common: the scale of one meter, the zero of one
+/// clamp, the resistance of fuses of one kind.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SharedError {
+    /// By how much it shifts each reading when it has the size of its own standard
+    /// uncertainty, ampere, with its sign; the reading by its place in the list of evidence.
+    /// These are parts of the readings' uncertainties, not additions to them.
+    pub parts: Vec<(usize, f64)>,
+}
+
 /// Settings of [`believe`].
 #[derive(Debug, Clone, PartialEq)]
 pub struct BeliefOptions {
@@ -63,6 +74,9 @@ pub struct BeliefOptions {
     pub culprit_from: f64,
     /// A reading is named in a warning from this chance to be worthless on (from memory).
     pub doubt_from: f64,
+    /// Nodes of which somebody wants to know what pulling them together would show:
+    /// [`Belief::groups`] tells.
+    pub groups: Vec<Vec<usize>>,
 }
 
 impl Default for BeliefOptions {
@@ -75,6 +89,7 @@ impl Default for BeliefOptions {
             max_cells: 2048,
             culprit_from: 0.5,
             doubt_from: 0.2,
+            groups: Vec::new(),
         }
     }
 }
@@ -146,6 +161,23 @@ pub struct Belief {
     pub step_a: f64,
     /// By node: what the planner needs to know of its draw; `None` where a pulled group crosses it.
     pub(crate) views: Vec<Option<Arc<View>>>,
+    /// Independent errors shared by readings over which the posterior was integrated; 0 when
+    /// no readings share enough of theirs to matter, or when groups cross.
+    pub shared_errors: usize,
+    /// The joint draw of each of [`BeliefOptions::groups`], exact like everything else;
+    /// `None` where it crosses a reading or another group, or is no group.
+    pub groups: Vec<Option<GroupBelief>>,
+}
+
+/// The joint draw of some nodes, and so the step that pulling them together would make.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GroupBelief {
+    /// The joint draw, ampere.
+    pub draw: Quantiles,
+    /// Chance that some load at or below one of them is at fault.
+    pub p_fault: f64,
+    /// Distribution by grid step, with and without a fault.
+    pub(crate) view: Arc<View>,
 }
 
 /// Distribution of a node's draw, with and without a fault at or below it, by grid step.

@@ -14,6 +14,8 @@ pub(super) struct Reading {
     pub(super) says: Says,
     /// Which nodes it was taken at, for groups that have to be split up.
     pub(super) nodes: Vec<usize>,
+    /// Parts of its uncertainty that other readings share: number of the cause, ampere.
+    pub(super) shared: Vec<(usize, f64)>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,6 +27,9 @@ pub(super) enum Says {
     /// Less than the floor, which is known to `u`.
     Below { floor_a: f64, u_a: f64 },
 }
+
+/// See [`Reading::key`].
+pub(super) type Key = (usize, Vec<usize>, [u64; 2], bool, Vec<u64>);
 
 /// The constants of a likelihood.
 #[derive(Debug, Clone, Copy)]
@@ -69,7 +74,40 @@ impl Reading {
             leaves: leaves_of(tree, position, &nodes),
             says,
             nodes,
+            shared: Vec::new(),
         })
+    }
+
+    /// Standard uncertainty, ampere.
+    pub(super) fn u_a(&self) -> f64 {
+        match self.says {
+            Says::About(current) | Says::Part(current) => current.u,
+            Says::Below { u_a, .. } => u_a,
+        }
+    }
+
+    /// The factor that keeps what is shared a part of the uncertainty.
+    pub(super) fn shared_most(&self) -> f64 {
+        let all: f64 = self.shared.iter().map(|part| part.1 * part.1).sum();
+        let all = all.sqrt();
+        if all > self.u_a() {
+            self.u_a() / all
+        } else {
+            1.0
+        }
+    }
+
+    /// The same reading with another standard uncertainty.
+    pub(super) fn with_u(&self, u_a: f64) -> Self {
+        let says = match self.says {
+            Says::About(current) => Says::About(Uncertain::new(current.value, u_a)),
+            Says::Part(current) => Says::Part(Uncertain::new(current.value, u_a)),
+            Says::Below { floor_a, .. } => Says::Below { floor_a, u_a },
+        };
+        Self {
+            says,
+            ..self.clone()
+        }
     }
 
     /// Beyond this sum the reading tells nothing more: 10 standard
@@ -128,7 +166,7 @@ impl Reading {
     }
 
     /// A total order by content, so that the order of entry does not matter.
-    pub(super) fn key(&self) -> (usize, Vec<usize>, [u64; 2], bool) {
+    pub(super) fn key(&self) -> Key {
         let bits = |x: f64| x.to_bits();
         let (numbers, below) = match self.says {
             Says::About(current) | Says::Part(current) => {
@@ -136,7 +174,14 @@ impl Reading {
             }
             Says::Below { floor_a, u_a } => ([bits(floor_a), bits(u_a)], true),
         };
-        (self.leaves.len(), self.leaves.clone(), numbers, below)
+        let shared = self.shared.iter().map(|&(_, u_a)| bits(u_a)).collect();
+        (
+            self.leaves.len(),
+            self.leaves.clone(),
+            numbers,
+            below,
+            shared,
+        )
     }
 }
 

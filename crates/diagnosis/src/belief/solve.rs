@@ -5,14 +5,15 @@ use std::collections::BTreeMap;
 use harness::FeedTree;
 
 use super::{
-    Belief, BeliefOptions, Evidence,
+    Belief, BeliefOptions, Evidence, SharedError,
     crossing::crosses,
     grid::Grid,
     reading::{Noise, Reading, leaves_of},
+    shared::Cause,
 };
 use crate::{
     Component, LoadModel, LoadModels, LogNormal,
-    sum_tree::{Leaf, Observation, Posterior, SumTree},
+    sum_tree::{Leaf, Observation, Posterior, SumTree, SumTreeError},
 };
 
 /// Rounding allowed in a probability that is shown, far below what anyone reads.
@@ -35,7 +36,22 @@ pub fn believe(
     evidence: &[Evidence],
     options: &BeliefOptions,
 ) -> Belief {
-    let mut case = Case::new(tree, models, evidence, options);
+    believe_shared(tree, models, evidence, &[], options)
+}
+
+/// The same, where readings have errors in common.
+///
+/// Such errors are normal and known only by their standard uncertainty. They are
+/// integrated over (see `shared`), to two thousandths in every probability; where groups
+/// cross, readings count as if their errors were their own.
+pub fn believe_shared(
+    tree: &FeedTree,
+    models: &LoadModels,
+    evidence: &[Evidence],
+    shared: &[SharedError],
+    options: &BeliefOptions,
+) -> Belief {
+    let mut case = Case::new(tree, models, evidence, shared, options);
     let (solved, approximated) = case.posterior();
     case.read_out(solved, approximated)
 }
@@ -56,7 +72,7 @@ pub(super) struct Case<'a> {
 }
 
 /// The posterior and which of its sums belongs to what.
-#[derive(Clone)]
+#[derive(Clone, Default)]
 pub(super) struct Solved {
     pub(super) posterior: Posterior,
     /// By node: index of its sum.
@@ -69,6 +85,10 @@ pub(super) struct Solved {
     pub(super) of_part: Vec<usize>,
     /// Chances to be worthless that no single sum tells, by tag.
     pub(super) doubted: Vec<(usize, f64)>,
+    /// By group asked for: index of its sum.
+    pub(super) of_group: Vec<Option<usize>>,
+    /// Shared errors integrated over.
+    pub(super) shared_errors: usize,
 }
 
 impl<'a> Case<'a> {
@@ -76,6 +96,7 @@ impl<'a> Case<'a> {
         tree: &'a FeedTree,
         models: &LoadModels,
         evidence: &[Evidence],
+        shared: &[SharedError],
         options: &'a BeliefOptions,
     ) -> Self {
         let mut position = vec![None; tree.len()];
@@ -88,16 +109,19 @@ impl<'a> Case<'a> {
         }
         kept.push(elsewhere(options));
         let (mut readings, mut set_apart, mut unused) = (Vec::new(), Vec::new(), Vec::new());
-        for item in evidence {
+        for (at, item) in evidence.iter().enumerate() {
             match Reading::of(tree, &position, item) {
                 _ if !item.asleep => set_apart.push(item.tag),
-                Some(reading) => readings.push(reading),
+                Some(reading) => readings.push(Reading {
+                    shared: parts_of(at, shared),
+                    ..reading
+                }),
                 None => unused.push(item.tag),
             }
         }
         set_apart.sort_unstable();
         unused.sort_unstable();
-        readings.sort_by_key(Reading::key);
+        readings.sort_by_cached_key(Reading::key);
         let needed = readings.iter().map(Reading::reach_a).fold(0.0, f64::max);
         let total_read = readings.iter().any(|r| r.nodes.contains(&FeedTree::ROOT));
         let grid = Grid::new(needed, total_read, options);
@@ -125,13 +149,17 @@ impl<'a> Case<'a> {
         self.models.len() - 1
     }
 
-    /// The posterior under readings that nest; `parts` are sets asked for besides.
+    /// The posterior under readings that nest, and those of a common cause; `parts` are
+    /// sets asked for besides.
+    ///
+    /// # Errors
+    /// When too many values of the cause would have to be tried.
     pub(super) fn solve(
         &mut self,
         readings: &[Reading],
         parts: &[Vec<usize>],
-        tolerance: f64,
-    ) -> Solved {
+        cause: Option<&Cause>,
+    ) -> Result<Solved, SumTreeError> {
         let mut queries = Queries::default();
         // Only groups can cross a node.
         let groups: Vec<&Reading> = readings.iter().filter(|r| r.nodes.len() > 1).collect();
@@ -151,32 +179,56 @@ impl<'a> Case<'a> {
                 used.then(|| queries.ask(r.leaves.clone()))
             })
             .collect();
+        let of_group = self.ask_groups(&mut queries);
         let of_part = parts.iter().map(|part| queries.ask(part.clone())).collect();
         let leaves = std::mem::take(&mut self.leaves);
-        let mut problem = self.problem(leaves, readings, queries.list);
-        problem.tolerance = tolerance;
-        // Worthless readings are always possible and the tables are sound, so
-        // there is a posterior; were there none, the prior is what is known.
+        let problem = self.problem(leaves, readings, queries.list, cause);
         let solved = problem.solve();
         let SumTree {
             leaves, queries, ..
         } = problem;
         self.leaves = leaves;
-        let posterior = solved.unwrap_or_else(|_| self.prior(&queries));
+        let posterior = match solved {
+            Err(SumTreeError::TooManyConditions(n)) if cause.is_some() => {
+                return Err(SumTreeError::TooManyConditions(n));
+            }
+            // Worthless readings are always possible and the tables are sound, so
+            // there is a posterior; were there none, the prior is what is known.
+            solved => solved.unwrap_or_else(|_| self.prior(&queries)),
+        };
         let crossed = (0..self.tree.len())
             .map(|node| {
                 (self.position[node].is_none() && of_node[node].is_none())
-                    .then(|| self.p_fault_below(readings, posterior.ln_evidence, node))
+                    .then(|| self.p_fault_below(readings, cause, &posterior, node))
             })
             .collect();
-        Solved {
+        let doubted = cause.map_or(Vec::new(), |cause| cause.doubted(&posterior));
+        Ok(Solved {
             posterior,
             of_node,
             crossed,
             of_reading,
             of_part,
-            doubted: Vec::new(),
-        }
+            doubted,
+            of_group,
+            shared_errors: cause.map_or(0, Cause::dimensions),
+        })
+    }
+
+    /// Asks for the groups of the options that cross nothing known.
+    fn ask_groups(&self, queries: &mut Queries) -> Vec<Option<usize>> {
+        let mut known: Vec<Vec<usize>> = self.readings.iter().map(|r| r.leaves.clone()).collect();
+        known.extend(queries.list.iter().cloned());
+        let groups = self.options.groups.iter().map(|nodes| {
+            let nodes = nodes.iter().copied().filter(|&node| node < self.tree.len());
+            let leaves = leaves_of(self.tree, &self.position, &nodes.collect::<Vec<_>>());
+            if leaves.is_empty() || known.iter().any(|other| crosses(other, &leaves)) {
+                return None;
+            }
+            known.push(leaves.clone());
+            Some(queries.ask(leaves))
+        });
+        groups.collect()
     }
 
     /// The sum tree of these readings; borrows only them.
@@ -185,6 +237,7 @@ impl<'a> Case<'a> {
         leaves: Vec<Leaf>,
         readings: &'r [Reading],
         queries: Vec<Vec<usize>>,
+        cause: Option<&'r Cause>,
     ) -> SumTree<'r> {
         let (step, noise) = (self.grid.step_a, self.noise);
         SumTree {
@@ -199,6 +252,7 @@ impl<'a> Case<'a> {
                     }
                 })
                 .collect(),
+            hidden: cause.map(|cause| cause.hidden(step, noise)),
             queries,
             cap: Some(self.grid.cells),
             max_conditions: 1,
@@ -215,16 +269,25 @@ impl<'a> Case<'a> {
             ..SumTree::default()
         };
         problem.solve().unwrap_or_else(|_| Posterior {
-            ln_evidence: 0.0,
             p_fault: vec![0.0; self.leaves.len()],
             levels: self
                 .leaves
                 .iter()
-                .map(|leaf| leaf.healthy.clone())
+                .map(|leaf| leaf.healthy.to_vec())
                 .collect(),
-            sums: Vec::new(),
+            ..Posterior::default()
         })
     }
+}
+
+/// The parts of a reading's uncertainty that others share.
+fn parts_of(reading: usize, shared: &[SharedError]) -> Vec<(usize, f64)> {
+    let of_cause = |(cause, shared): (usize, &SharedError)| {
+        let parts = shared.parts.iter().filter(|(at, _)| *at == reading);
+        let u_a: f64 = parts.map(|(_, u_a)| u_a).sum();
+        (u_a.is_finite() && u_a != 0.0).then_some((cause, u_a))
+    };
+    shared.iter().enumerate().filter_map(of_cause).collect()
 }
 
 /// Sets asked for, each once.

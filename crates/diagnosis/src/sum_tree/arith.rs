@@ -5,7 +5,7 @@
 //! the passes compare with what the posterior rests upon. [`Logs`] holds natural
 //! logarithms: slow, but nothing is ever out of its range.
 
-use std::sync::Arc;
+use std::{cell::RefCell, sync::Arc};
 
 use realfft::{ComplexToReal, RealFftPlanner, RealToComplex, num_complex::Complex};
 
@@ -49,8 +49,13 @@ pub(super) trait Arith {
     fn sum(v: &[f64]) -> f64;
     /// Sum of products of two equally long slices.
     fn dot(a: &[f64], b: &[f64]) -> f64;
-    /// Convolution, the bound of its absolute error, and what [`Self::correlate`] may use again.
-    fn convolve(&mut self, a: &[f64], b: &[f64]) -> (Vec<f64>, f64, Option<Spectra>);
+    /// Convolution, the bound of its absolute error, and what [`Self::correlate`] may use
+    /// again; `known` are transforms of the operands from an earlier one of the same length.
+    fn convolve(
+        &mut self,
+        operands: [&[f64]; 2],
+        known: [Option<&Arc<Spectrum>>; 2],
+    ) -> (Vec<f64>, f64, Option<Spectra>);
     /// For both operands of the convolution that gave `spectra`: the sum over the other
     /// operand's index of the other times `e` at the sum of the indices; and error bounds.
     fn correlate(
@@ -77,24 +82,33 @@ pub(super) fn largest(v: &[f64], least: f64) -> f64 {
     tops.iter().chain(rest).fold(least, |m, &x| m.max(x))
 }
 
-/// Transforms of both operands of a convolution.
+/// Transform of one operand of a convolution.
 #[derive(Debug)]
-pub(super) struct Spectra {
+pub(super) struct Spectrum {
     size: usize,
-    a: Vec<Complex<f64>>,
-    b: Vec<Complex<f64>>,
-    /// Squares of the operands' Euclidean norms.
-    squares: [f64; 2],
+    v: Vec<Complex<f64>>,
+    /// Square of the operand's Euclidean norm.
+    square: f64,
 }
+
+/// Transforms of both operands of a convolution.
+pub(super) type Spectra = [Arc<Spectrum>; 2];
 
 /// Numbers as they are.
 pub(super) struct Linear {
     /// Whether transforms may be used.
     fast: bool,
-    planner: RealFftPlanner<f64>,
-    /// What the transforms need besides their operands, made once.
+    /// What the transforms need besides their operands.
     plans: Vec<Plans>,
 }
+
+thread_local! {
+    /// Plans made earlier: they depend on the size alone, and making one takes longer than using it.
+    static MADE: RefCell<Vec<Plans>> = const { RefCell::new(Vec::new()) };
+}
+
+/// Sizes whose plans are kept from one posterior to the next (only speed depends on it).
+const KEPT_SIZES: usize = 24;
 
 /// Transforms of one size both ways, with their working space.
 struct Plans {
@@ -176,7 +190,6 @@ impl Linear {
     pub(super) fn new(fast: bool) -> Self {
         Self {
             fast,
-            planner: RealFftPlanner::new(),
             plans: Vec::new(),
         }
     }
@@ -184,7 +197,12 @@ impl Linear {
     fn plans(&mut self, size: usize) -> &mut Plans {
         let known = self.plans.iter().position(|plans| plans.size == size);
         let at = known.unwrap_or_else(|| {
-            self.plans.push(Plans::new(&mut self.planner, size));
+            let made = MADE.with_borrow_mut(|made| {
+                let at = made.iter().position(|plans| plans.size == size)?;
+                Some(made.swap_remove(at))
+            });
+            let plans = made.unwrap_or_else(|| Plans::new(&mut RealFftPlanner::new(), size));
+            self.plans.push(plans);
             self.plans.len() - 1
         });
         &mut self.plans[at]
@@ -196,6 +214,19 @@ impl Linear {
     /// property tests compare with direct convolution).
     fn rounding(size: usize, squares: [f64; 2]) -> f64 {
         f64::EPSILON * (size as f64).log2() * (squares[0] * squares[1]).sqrt()
+    }
+}
+
+impl Drop for Linear {
+    fn drop(&mut self) {
+        let plans = std::mem::take(&mut self.plans);
+        // Gone only while its thread ends.
+        let _ = MADE.try_with(|made| {
+            let mut made = made.borrow_mut();
+            made.extend(plans);
+            let more = made.len().saturating_sub(KEPT_SIZES);
+            made.drain(..more);
+        });
     }
 }
 
@@ -270,7 +301,11 @@ impl Arith for Linear {
         sums.iter().sum::<f64>() + rest
     }
 
-    fn convolve(&mut self, a: &[f64], b: &[f64]) -> (Vec<f64>, f64, Option<Spectra>) {
+    fn convolve(
+        &mut self,
+        [a, b]: [&[f64]; 2],
+        known: [Option<&Arc<Spectrum>>; 2],
+    ) -> (Vec<f64>, f64, Option<Spectra>) {
         let len = a.len() + b.len() - 1;
         if !self.fast || a.len() * b.len() <= DIRECT_WORK {
             let (short, long) = if a.len() < b.len() { (a, b) } else { (b, a) };
@@ -286,15 +321,18 @@ impl Arith for Linear {
         }
         let size = transform_size(len);
         let plans = self.plans(size);
-        let spectra = Spectra {
-            size,
-            a: plans.spectrum(a),
-            b: plans.spectrum(b),
-            squares: [Self::dot(a, a), Self::dot(b, b)],
+        let mut spectrum = |v: &[f64], known: Option<&Arc<Spectrum>>| match known {
+            Some(known) if known.size == size => known.clone(),
+            _ => Arc::new(Spectrum {
+                size,
+                v: plans.spectrum(v),
+                square: Self::dot(v, v),
+            }),
         };
-        plans.multiply(&spectra.a, &spectra.b);
+        let spectra = [spectrum(a, known[0]), spectrum(b, known[1])];
+        plans.multiply(&spectra[0].v, &spectra[1].v);
         let out = plans.back(len);
-        let rounding = Self::rounding(size, spectra.squares);
+        let rounding = Self::rounding(size, [spectra[0].square, spectra[1].square]);
         (out, rounding, Some(spectra))
     }
 
@@ -305,7 +343,7 @@ impl Arith for Linear {
         b: &[f64],
         spectra: Option<&Spectra>,
     ) -> [(Vec<f64>, f64); 2] {
-        let Some(spectra) = spectra else {
+        let Some([of_a, of_b]) = spectra else {
             let direct = |by: &[f64], len: usize| -> Vec<f64> {
                 (0..len)
                     .map(|x| {
@@ -320,16 +358,15 @@ impl Arith for Linear {
             };
             return [(direct(b, a.len()), FLUSHED), (direct(a, b.len()), FLUSHED)];
         };
-        let plans = self.plans(spectra.size);
+        let plans = self.plans(of_a.size);
         let mut outside = std::mem::take(&mut plans.outside);
         plans.spectrum_into(e, &mut outside);
         plans.outside = outside;
-        let to_a = plans.against(&spectra.b, a.len());
-        let to_b = plans.against(&spectra.a, b.len());
+        let to_a = plans.against(&of_b.v, a.len());
+        let to_b = plans.against(&of_a.v, b.len());
         let outside = Self::dot(e, e);
-        let rounding = |other: f64| Self::rounding(spectra.size, [outside, other]);
-        let [square_a, square_b] = spectra.squares;
-        [(to_a, rounding(square_b)), (to_b, rounding(square_a))]
+        let rounding = |other: f64| Self::rounding(of_a.size, [outside, other]);
+        [(to_a, rounding(of_b.square)), (to_b, rounding(of_a.square))]
     }
 }
 
@@ -396,7 +433,11 @@ impl Arith for Logs {
         Self::ln_sum(a.iter().zip(b).map(|(x, y)| x + y))
     }
 
-    fn convolve(&mut self, a: &[f64], b: &[f64]) -> (Vec<f64>, f64, Option<Spectra>) {
+    fn convolve(
+        &mut self,
+        [a, b]: [&[f64]; 2],
+        _known: [Option<&Arc<Spectrum>>; 2],
+    ) -> (Vec<f64>, f64, Option<Spectra>) {
         let out = (0..a.len() + b.len() - 1)
             .map(|k| {
                 let from = k.saturating_sub(b.len() - 1);

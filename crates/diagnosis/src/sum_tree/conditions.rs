@@ -5,20 +5,25 @@ use std::borrow::Cow;
 use super::{
     Leaf, SumTree, SumTreeError,
     family::{self, Set},
-    pass::{Cells, LnLikelihood, Nested},
+    pass::{Cells, HiddenNested, LnLikelihood, Nested},
 };
 
 /// Which leaves to fix so that all sets nest, and the sets that remain.
 pub(super) struct Conditions {
     pub(super) cut: Vec<usize>,
-    /// Observed sets, then queried ones, the fixed leaves included.
+    /// Observed sets, those of the hidden cause, then queried ones, the fixed leaves included.
     pub(super) sets: Vec<Set>,
+    /// The first of the queried sets.
+    pub(super) asked_from: usize,
 }
 
 impl Conditions {
     pub(super) fn of(problem: &SumTree<'_>) -> Result<Self, SumTreeError> {
         let n = problem.leaves.len();
+        let hidden = problem.hidden.iter().flat_map(|h| &h.observations);
         let named = problem.observations.iter().map(|o| &o.leaves);
+        let named = named.chain(hidden.map(|o| &o.leaves));
+        let asked_from = named.clone().count();
         let sets: Vec<Set> = named
             .chain(&problem.queries)
             .map(|set| Set::new(set, n))
@@ -38,7 +43,11 @@ impl Conditions {
         if count > limit {
             return Err(SumTreeError::TooManyConditions(count));
         }
-        Ok(Self { cut, sets })
+        Ok(Self {
+            cut,
+            sets,
+            asked_from,
+        })
     }
 
     /// Calls `then` with every combination of positions (by index) of the fixed leaves.
@@ -96,20 +105,28 @@ impl Conditions {
                 share: cells.share,
             };
         }
-        let observations = problem
-            .observations
-            .iter()
-            .enumerate()
+        let shift = |i: usize| self.shift(problem, choice, &self.sets[i]);
+        let known = problem.observations.iter().enumerate();
+        let observations: Vec<_> = known
             .map(|(i, o)| {
                 let likelihood: &LnLikelihood<'_> = &*o.ln_likelihood;
-                (i, self.shift(problem, choice, &self.sets[i]), likelihood)
+                (i, shift(i), likelihood)
             })
             .collect();
+        let hidden = problem.hidden.as_ref().map(|hidden| {
+            let from = observations.len();
+            let of_value = hidden.observations.iter().enumerate();
+            HiddenNested {
+                cause: hidden,
+                shifts: of_value.map(|(i, _)| shift(from + i)).collect(),
+            }
+        });
         Nested {
             leaves,
             sets: self.sets.iter().map(|set| set.without(&self.cut)).collect(),
-            asked_from: problem.observations.len(),
+            asked_from: self.asked_from,
             observations,
+            hidden,
             cap: problem.cap.unwrap_or(usize::MAX / 4),
         }
     }

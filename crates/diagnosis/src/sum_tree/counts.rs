@@ -10,13 +10,14 @@ use super::{
 
 impl<A: Arith> Passes<'_, '_, A> {
     /// ln P(observations, c leaves at fault) for c = 0 … `most`, the last entry
-    /// being "that many or more"; `None` when rounding may have decided.
-    pub(super) fn ln_counts(mut self, most: usize) -> Option<Vec<LnSum>> {
+    /// being "that many or more", the hidden cause having the given value; `None` when
+    /// rounding may have decided.
+    pub(super) fn ln_counts(mut self, most: usize, value: usize) -> Option<Vec<LnSum>> {
         let mut layers: Vec<Vec<Message>> = Vec::with_capacity(self.family.joins.len());
         for place in 0..self.family.joins.len() {
             let here = match self.family.joins[place] {
                 Join::Leaf(leaf) => {
-                    let parts = self.leaf_up(place, leaf);
+                    let parts = self.leaf_up(place, leaf, value);
                     let len = parts[0].v.len();
                     parts
                         .into_iter()
@@ -25,7 +26,7 @@ impl<A: Arith> Passes<'_, '_, A> {
                             add_layer::<A>(sum, c.min(most), part, len)
                         })
                 }
-                Join::Sum(a, b) => self.sum_layers(place, &layers[a], &layers[b], most),
+                Join::Sum(a, b) => self.sum_layers(place, &layers[a], &layers[b], [most, value]),
             };
             layers.push(here);
         }
@@ -40,7 +41,7 @@ impl<A: Arith> Passes<'_, '_, A> {
         }
         let ln = |c: usize| match (root.get(c), totals.get(c)) {
             (Some(layer), Some(&t)) if t != A::ZERO => {
-                layer.ln_scale.and(self.ln_constant).plus(A::ln(t))
+                layer.ln_scale.and(self.ln_constant(value)).plus(A::ln(t))
             }
             _ => LnSum::IMPOSSIBLE,
         };
@@ -52,13 +53,13 @@ impl<A: Arith> Passes<'_, '_, A> {
         place: usize,
         a: &[Message],
         b: &[Message],
-        most: usize,
+        [most, value]: [usize; 2],
     ) -> Vec<Message> {
         let cap = self.cap();
         let mut sum = Vec::new();
         for (i, x) in a.iter().enumerate() {
             for (j, y) in b.iter().enumerate() {
-                let (part, _) = add_up(&mut self.arith, x, y, cap);
+                let (part, _) = add_up(&mut self.arith, [x, y], [None, None], cap);
                 let len = part.v.len();
                 sum = add_layer::<A>(sum, (i + j).min(most), part, len);
             }
@@ -74,7 +75,7 @@ impl<A: Arith> Passes<'_, '_, A> {
             all.v.resize(all.v.len().max(layer.v.len()), A::ZERO);
             all.over = A::add(all.over, layer.over);
         }
-        if let Some(weights) = self.weights_at(place, &all) {
+        if let Some(weights) = self.weights_at(place, &all, value) {
             for layer in &mut sum {
                 layer.weigh::<A>(&weights);
                 layer.ln_scale = layer.ln_scale.plus(weights.ln_scale);

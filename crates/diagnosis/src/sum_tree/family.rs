@@ -65,46 +65,71 @@ pub(super) struct Family {
     pub(super) joins: Vec<Join>,
     /// For each set given, its place; `None` for an empty set.
     pub(super) place: Vec<Option<usize>>,
+    /// Whether a varying set lies at or below a place.
+    pub(super) varies: Vec<bool>,
 }
 
 impl Family {
     /// Joins `count` leaves (at least one) so that each of `sets`, which must not cross, is a place.
-    pub(super) fn build(count: usize, sets: &[Set]) -> Self {
-        let mut joins: Vec<Join> = (0..count).map(Join::Leaf).collect();
+    /// Sets of the given numbers vary: few places are to lie above them.
+    pub(super) fn build(count: usize, sets: &[Set], varying: std::ops::Range<usize>) -> Self {
+        let mut family = Self {
+            joins: (0..count).map(Join::Leaf).collect(),
+            place: vec![None; sets.len()],
+            varies: vec![false; count],
+        };
         let mut top: Vec<usize> = (0..count).collect();
-        let mut place = vec![None; sets.len()];
         let mut order: Vec<usize> = (0..sets.len()).collect();
         order.sort_by_key(|&set| sets[set].len());
         for set in order {
             let leaves: Vec<usize> = sets[set].leaves().collect();
-            place[set] = join(&leaves, &mut joins, &mut top);
+            family.place[set] = family.join(&leaves, &mut top);
+            if let (Some(place), true) = (family.place[set], varying.contains(&set)) {
+                family.varies[place] = true;
+            }
         }
         let all: Vec<usize> = (0..count).collect();
-        join(&all, &mut joins, &mut top);
-        Self { joins, place }
+        family.join(&all, &mut top);
+        // A set may have been marked after others were built upon its place.
+        for place in 0..family.joins.len() {
+            if let Join::Sum(a, b) = family.joins[place] {
+                family.varies[place] |= family.varies[a] || family.varies[b];
+            }
+        }
+        family
     }
-}
 
-/// Joins the present tops of `leaves` pairwise, so that the tree stays low.
-fn join(leaves: &[usize], joins: &mut Vec<Join>, top: &mut [usize]) -> Option<usize> {
-    let mut tops: Vec<usize> = Vec::new();
-    for &leaf in leaves {
-        if !tops.contains(&top[leaf]) {
-            tops.push(top[leaf]);
+    /// Joins the present tops of `leaves`: first those below which nothing varies.
+    fn join(&mut self, leaves: &[usize], top: &mut [usize]) -> Option<usize> {
+        let mut known = vec![false; self.joins.len()];
+        let mut tops: [Vec<usize>; 2] = Default::default();
+        for &leaf in leaves {
+            let at = top[leaf];
+            if !std::mem::replace(&mut known[at], true) {
+                tops[usize::from(self.varies[at])].push(at);
+            }
         }
-    }
-    let mut queue = std::collections::VecDeque::from(tops);
-    while queue.len() > 1 {
-        if let (Some(a), Some(b)) = (queue.pop_front(), queue.pop_front()) {
-            joins.push(Join::Sum(a, b));
-            queue.push_back(joins.len() - 1);
+        let [still, varying] = tops;
+        let still = self.pairwise(still);
+        let place = self.pairwise(still.into_iter().chain(varying).collect())?;
+        for &leaf in leaves {
+            top[leaf] = place;
         }
+        Some(place)
     }
-    let place = queue.pop_front()?;
-    for &leaf in leaves {
-        top[leaf] = place;
+
+    /// Joins pairwise, so that the tree stays low.
+    fn pairwise(&mut self, tops: Vec<usize>) -> Option<usize> {
+        let mut queue = std::collections::VecDeque::from(tops);
+        while queue.len() > 1 {
+            if let (Some(a), Some(b)) = (queue.pop_front(), queue.pop_front()) {
+                self.joins.push(Join::Sum(a, b));
+                self.varies.push(self.varies[a] || self.varies[b]);
+                queue.push_back(self.joins.len() - 1);
+            }
+        }
+        queue.pop_front()
     }
-    Some(place)
 }
 
 /// Leaves after whose removal no two of `sets` cross, chosen greedily: first

@@ -29,7 +29,8 @@ impl SumTree<'_> {
         let plan = Conditions::of(self)?;
         let mut parts: Vec<Vec<LnSum>> = Vec::new();
         plan.each(self, |choice| {
-            parts.push(ln_counts(&plan.nested(self, choice, &[]), most));
+            let nested = plan.nested(self, choice, &[]);
+            parts.extend((0..nested.values()).map(|value| ln_counts(&nested, most, value)));
             Ok(())
         })?;
         let top = LnSum::largest(parts.iter().flatten().copied());
@@ -103,8 +104,9 @@ impl SumTree<'_> {
         }
         let mut parts = Vec::new();
         plan.each(self, |choice| {
-            let ln = ln_counts(&plan.nested(self, choice, &faults), 0)[0];
-            parts.push(ln.above(base));
+            let nested = plan.nested(self, choice, &faults);
+            let ln = |value| ln_counts(&nested, 0, value)[0].above(base);
+            parts.extend((0..nested.values()).map(ln));
             Ok(())
         })?;
         Ok(Logs::sum(&parts))
@@ -113,11 +115,16 @@ impl SumTree<'_> {
 
 /// ln P(observations, c leaves at fault), the last entry being "that many or more".
 /// Direct arithmetic, or logarithms where numbers become too small to hold.
-fn ln_counts(nested: &Nested<'_>, most: usize) -> Vec<LnSum> {
-    Passes::new(nested, Linear::new(false))
-        .ln_counts(most)
-        .or_else(|| Passes::new(nested, Logs).ln_counts(most))
-        .unwrap_or_else(|| vec![LnSum::IMPOSSIBLE; most + 1])
+fn ln_counts(nested: &Nested<'_>, most: usize, value: usize) -> Vec<LnSum> {
+    let ln_weight = nested.ln_weight(value);
+    if ln_weight == f64::NEG_INFINITY {
+        return vec![LnSum::IMPOSSIBLE; most + 1];
+    }
+    let counts = Passes::new(nested, Linear::new(false))
+        .ln_counts(most, value)
+        .or_else(|| Passes::new(nested, Logs).ln_counts(most, value))
+        .unwrap_or_else(|| vec![LnSum::IMPOSSIBLE; most + 1]);
+    counts.into_iter().map(|ln| ln.plus(ln_weight)).collect()
 }
 
 /// Some leaves' states and the joint probability with the observations.

@@ -51,6 +51,16 @@ impl LnSum {
         self.sum + self.lost
     }
 
+    /// The nearest plain number, and what it lacks.
+    pub(super) fn pair(self) -> [f64; 2] {
+        let rounded = self.rounded();
+        if rounded.is_finite() {
+            [rounded, (self.sum - rounded) + self.lost]
+        } else {
+            [rounded, 0.0]
+        }
+    }
+
     /// The largest of some, [`Self::IMPOSSIBLE`] when there is none.
     pub(super) fn largest(sums: impl IntoIterator<Item = Self>) -> Self {
         let larger = |top: Self, x: Self| {

@@ -1,7 +1,9 @@
 //! Vectors over sums, and how two of them are added up or taken apart.
 
+use std::sync::Arc;
+
 use super::{
-    arith::{Arith, Spectra, largest},
+    arith::{Arith, Spectra, Spectrum, largest},
     ln_sum::LnSum,
 };
 
@@ -65,6 +67,18 @@ impl Message {
         A::add(A::dot(&self.v, &other.v), A::mul(self.over, other.over))
     }
 
+    /// Adds another vector of the same scale.
+    pub(super) fn add<A: Arith>(&mut self, other: &Self) {
+        if self.v.len() < other.v.len() {
+            self.v.resize(other.v.len(), A::ZERO);
+        }
+        for (x, &y) in self.v.iter_mut().zip(&other.v) {
+            *x = A::add(*x, y);
+        }
+        self.over = A::add(self.over, other.over);
+        self.err += other.err;
+    }
+
     pub(super) fn weigh<A: Arith>(&mut self, by: &Weights) {
         for (x, &w) in self.v.iter_mut().zip(&by.v) {
             *x = A::mul(*x, w);
@@ -125,14 +139,15 @@ pub(super) fn get<A: Arith>(message: &Message, at: f64, cap: usize) -> f64 {
     }
 }
 
-/// Distribution of a sum of two independent parts, everything from `cap` on in `over`.
+/// Distribution of a sum of two independent parts, everything from `cap` on in `over`;
+/// transforms of the parts that are `known` already are used again.
 pub(super) fn add_up<A: Arith>(
     arith: &mut A,
-    a: &Message,
-    b: &Message,
+    [a, b]: [&Message; 2],
+    known: [Option<&Arc<Spectrum>>; 2],
     cap: usize,
 ) -> (Message, Option<Spectra>) {
-    let (mut v, rounding, spectra) = arith.convolve(&a.v, &b.v);
+    let (mut v, rounding, spectra) = arith.convolve([&a.v, &b.v], known);
     let tail = if v.len() > cap {
         let tail = A::sum(&v[cap..]);
         v.truncate(cap);

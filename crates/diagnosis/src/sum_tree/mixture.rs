@@ -58,18 +58,20 @@ impl Mixture {
             self.rescale(1.0 / total);
         }
         let mut sum = self.sum.unwrap_or_default();
-        sum.ln_evidence = top.plus(total.ln()).rounded();
+        [sum.ln_evidence, sum.ln_evidence_lost] = top.plus(total.ln()).pair();
         sum
     }
 }
 
 impl Posterior {
     /// Every probability times a factor.
-    pub(crate) fn scale(&mut self, by: f64) {
+    fn scale(&mut self, by: f64) {
         for x in self
             .p_fault
             .iter_mut()
             .chain(self.levels.iter_mut().flatten())
+            .chain(&mut self.hidden)
+            .chain(&mut self.means)
         {
             *x *= by;
         }
@@ -81,8 +83,10 @@ impl Posterior {
     }
 
     /// Adds the probabilities of another posterior over the same sets, times a factor.
-    pub(crate) fn add_scaled(&mut self, part: &Self, by: f64) {
+    fn add_scaled(&mut self, part: &Self, by: f64) {
         add_scaled(&mut self.p_fault, &part.p_fault, by);
+        add_scaled(&mut self.hidden, &part.hidden, by);
+        add_scaled(&mut self.means, &part.means, by);
         for (to, from) in self.levels.iter_mut().zip(&part.levels) {
             add_scaled(to, from, by);
         }
@@ -107,9 +111,8 @@ pub(super) fn expand(
         levels[leaf] = vec![0.0; problem.leaves[leaf].at.len()];
         levels[leaf][at] = 1.0;
     }
-    let queried = problem.observations.len();
     let mut sums = Vec::with_capacity(problem.queries.len());
-    for (set, sum) in plan.sets.iter().skip(queried).zip(solved.sums) {
+    for (set, sum) in plan.sets.iter().skip(plan.asked_from).zip(solved.sums) {
         let fixed = plan.cut.iter().filter(|&&leaf| set.contains(leaf));
         // Given its position, a fixed leaf's state is independent of the rest.
         let healthy: f64 = fixed.map(|&leaf| 1.0 - solved.p_fault[leaf]).product();
@@ -128,9 +131,12 @@ pub(super) fn expand(
     }
     Posterior {
         ln_evidence: solved.ln_evidence.rounded(),
+        ln_evidence_lost: 0.0,
         p_fault: solved.p_fault,
         levels,
         sums,
+        hidden: solved.hidden,
+        means: solved.means,
     }
 }
 

@@ -19,17 +19,23 @@
 mod arith;
 mod conditions;
 mod counts;
+mod down;
 mod family;
 mod faults;
+mod hidden;
 mod ln_sum;
 mod message;
 mod mixture;
 mod pass;
 
 pub use faults::FaultSet;
+pub use hidden::{Hidden, HiddenObservation, OfValue, Values};
 
-use arith::{Arith, Linear, Logs};
+use std::sync::Arc;
+
+use arith::{Linear, Logs};
 use conditions::Conditions;
+use ln_sum::LnSum;
 use mixture::Mixture;
 use pass::{Failed, Nested, Passes};
 
@@ -44,11 +50,11 @@ pub struct Leaf {
     pub prior_fault: f64,
     /// Positions in grid steps, ascending, not negative. A position between two
     /// cells of the grid is shared between them so that the mean is kept.
-    pub at: Vec<f64>,
+    pub at: Arc<[f64]>,
     /// P(position | healthy).
-    pub healthy: Vec<f64>,
+    pub healthy: Arc<[f64]>,
     /// P(position | at fault).
-    pub faulty: Vec<f64>,
+    pub faulty: Arc<[f64]>,
 }
 
 impl Leaf {
@@ -60,8 +66,8 @@ impl Leaf {
         Self {
             prior_fault,
             at,
-            healthy,
-            faulty,
+            healthy: healthy.into(),
+            faulty: faulty.into(),
         }
     }
 }
@@ -89,6 +95,8 @@ pub struct SumTree<'a> {
     pub leaves: Vec<Leaf>,
     /// What was observed, in any order.
     pub observations: Vec<Observation<'a>>,
+    /// A hidden cause that several observations share, if any.
+    pub hidden: Option<Hidden<'a>>,
     /// Sets whose sum is asked for.
     pub queries: Vec<Vec<usize>>,
     /// Sums of this many steps and more count as one; `None`: no limit. Exact as
@@ -118,12 +126,19 @@ pub struct SumPosterior {
 pub struct Posterior {
     /// Natural logarithm of the probability (density) of the observations.
     pub ln_evidence: f64,
+    /// What rounding took from `ln_evidence`: where two large ones are compared, add the
+    /// difference of these.
+    pub ln_evidence_lost: f64,
     /// Chance of each leaf to be at fault.
     pub p_fault: Vec<f64>,
     /// Probability of each position of each leaf.
     pub levels: Vec<Vec<f64>>,
     /// The sums asked for, in order.
     pub sums: Vec<SumPosterior>,
+    /// The chance of each value of the hidden cause; 0 for those that were not tried.
+    pub hidden: Vec<f64>,
+    /// Posterior means asked for, by observation of the hidden cause; 0 where none was.
+    pub means: Vec<f64>,
 }
 
 /// Why there is no posterior.
@@ -193,9 +208,14 @@ impl SumTree<'_> {
     /// # Errors
     /// See [`SumTreeError`].
     pub fn ln_evidence(&self) -> Result<f64, SumTreeError> {
+        self.ln_evidence_exact().map(|[ln, _]| ln)
+    }
+
+    /// The same, and what rounding took from it.
+    pub(crate) fn ln_evidence_exact(&self) -> Result<[f64; 2], SumTreeError> {
         self.check()?;
         let plan = Conditions::of(self)?;
-        let mut parts = Vec::new();
+        let mut parts: Vec<LnSum> = Vec::new();
         plan.each(self, |choice| {
             let nested = plan.nested(self, choice, &[]);
             match evidence_nested(&nested, self.tolerance()) {
@@ -205,10 +225,12 @@ impl SumTree<'_> {
             }
             Ok(())
         })?;
-        if parts.is_empty() {
+        let top = LnSum::largest(parts.iter().copied());
+        if !top.rounded().is_finite() {
             return Err(SumTreeError::Impossible);
         }
-        Ok(Logs::sum(&parts))
+        let total: f64 = parts.iter().map(|part| part.above(top).exp()).sum();
+        Ok(top.plus(total.ln()).pair())
     }
 
     fn tolerance(&self) -> f64 {
@@ -220,24 +242,31 @@ impl SumTree<'_> {
     }
 
     fn check(&self) -> Result<(), SumTreeError> {
-        // Looks at every entry without stopping, which is quicker for sound tables.
+        // Looks at every entry without stopping, which is quicker for sound tables,
+        // and once at tables that several leaves share.
         let sound = |ok: bool, x: &f64| ok & (0.0..f64::INFINITY).contains(x);
         let table = |t: &[f64], n: usize| t.len() == n && t.iter().fold(true, sound);
+        let mut seen: Vec<[*const f64; 3]> = Vec::new();
         for (i, leaf) in self.leaves.iter().enumerate() {
+            if !(0.0..=1.0).contains(&leaf.prior_fault) {
+                return Err(SumTreeError::BadLeaf(i));
+            }
+            let tables = [&leaf.at, &leaf.healthy, &leaf.faulty].map(|t| t.as_ptr());
+            if seen.contains(&tables) {
+                continue;
+            }
+            seen.push(tables);
             let n = leaf.at.len();
             let pairs = leaf.at.iter().zip(leaf.at.iter().skip(1));
             let ascending = pairs.fold(true, |ok, (a, b)| ok & (a < b));
             let positions = leaf.at.first().is_some_and(|&at| at >= 0.0) && ascending;
-            let prior = (0.0..=1.0).contains(&leaf.prior_fault);
-            if !(positions && prior && table(&leaf.healthy, n) && table(&leaf.faulty, n)) {
+            if !(positions && table(&leaf.healthy, n) && table(&leaf.faulty, n)) {
                 return Err(SumTreeError::BadLeaf(i));
             }
         }
-        let named = self
-            .observations
-            .iter()
-            .map(|o| &o.leaves)
-            .chain(&self.queries);
+        let hidden = self.hidden.iter().flat_map(|h| &h.observations);
+        let named = self.observations.iter().map(|o| &o.leaves);
+        let named = named.chain(hidden.map(|o| &o.leaves)).chain(&self.queries);
         match named.flatten().find(|&&leaf| leaf >= self.leaves.len()) {
             Some(&leaf) => Err(SumTreeError::UnknownLeaf(leaf)),
             None => Ok(()),
@@ -246,26 +275,36 @@ impl SumTree<'_> {
 }
 
 /// The evidence in the quickest arithmetic that can be trusted here.
-fn evidence_nested(nested: &Nested<'_>, tolerance: f64) -> Result<f64, SumTreeError> {
-    for fast in [true, false] {
-        if let Ok(ln) = Passes::new(nested, Linear::new(fast)).evidence(tolerance) {
-            return Ok(ln);
-        }
-    }
-    Passes::new(nested, Logs)
-        .evidence(tolerance)
-        .map_err(|_: Failed| SumTreeError::Impossible)
+fn evidence_nested(nested: &Nested<'_>, tolerance: f64) -> Result<LnSum, SumTreeError> {
+    trusted(
+        || Passes::new(nested, Linear::new(true)).evidence(tolerance),
+        || Passes::new(nested, Linear::new(false)).evidence(tolerance),
+        || Passes::new(nested, Logs).evidence(tolerance),
+    )
 }
 
 /// Passes in the quickest arithmetic that can be trusted here.
 fn solve_nested(nested: &Nested<'_>, tolerance: f64) -> Result<pass::Solved, SumTreeError> {
-    for fast in [true, false] {
-        // "Impossible" may only mean that numbers became too small to hold.
-        if let Ok(solved) = Passes::new(nested, Linear::new(fast)).solve(tolerance) {
-            return Ok(solved);
+    trusted(
+        || Passes::new(nested, Linear::new(true)).solve(tolerance),
+        || Passes::new(nested, Linear::new(false)).solve(tolerance),
+        || Passes::new(nested, Logs).solve(tolerance),
+    )
+}
+
+/// The first answer that can be trusted, the quickest way tried first.
+fn trusted<T>(
+    fast: impl Fn() -> Result<T, Failed>,
+    direct: impl Fn() -> Result<T, Failed>,
+    logs: impl Fn() -> Result<T, Failed>,
+) -> Result<T, SumTreeError> {
+    for way in [&fast as &dyn Fn() -> Result<T, Failed>, &direct, &logs] {
+        match way() {
+            Ok(found) => return Ok(found),
+            Err(Failed::TooMany(values)) => return Err(SumTreeError::TooManyConditions(values)),
+            // "Impossible" may only mean that numbers became too small to hold.
+            Err(Failed::Rounding | Failed::Impossible) => {}
         }
     }
-    Passes::new(nested, Logs)
-        .solve(tolerance)
-        .map_err(|_: Failed| SumTreeError::Impossible)
+    Err(SumTreeError::Impossible)
 }

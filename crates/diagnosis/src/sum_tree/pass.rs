@@ -5,8 +5,9 @@ use std::borrow::Cow;
 use super::{
     arith::{Arith, Spectra},
     family::{Family, Join, Set},
+    hidden::{Hidden, Tried},
     ln_sum::LnSum,
-    message::{Message, Weights, add_up, get, pass_down, place_end, put},
+    message::{Message, Weights, add_up, place_end, put},
 };
 
 /// A leaf's masses: P(healthy, cell i) = `share[0]`·`healthy[i]`, P(at fault,
@@ -21,7 +22,7 @@ pub(super) struct Cells<'p> {
 
 impl Cells<'_> {
     /// How many cells, from the first on, lie on the grid's own cells.
-    fn whole(&self, cap: usize) -> usize {
+    pub(super) fn whole(&self, cap: usize) -> usize {
         let cells = self.at.iter().take(cap).enumerate();
         cells.take_while(|&(i, &at)| at == i as f64).count()
     }
@@ -34,7 +35,7 @@ impl Cells<'_> {
     }
 
     /// Masses of a cell: healthy, at fault.
-    fn masses(&self, i: usize) -> [f64; 2] {
+    pub(super) fn masses(&self, i: usize) -> [f64; 2] {
         [
             self.share[0] * self.healthy[i],
             self.share[1] * self.faulty[i],
@@ -54,8 +55,48 @@ pub(super) struct Nested<'p> {
     pub(super) asked_from: usize,
     /// (set, shift added to its sum, likelihood).
     pub(super) observations: Vec<(usize, f64, &'p LnLikelihood<'p>)>,
+    /// The hidden cause; its sets come after the observed ones.
+    pub(super) hidden: Option<HiddenNested<'p>>,
     /// Sums of this many steps and more are one cell.
     pub(super) cap: usize,
+}
+
+/// A hidden cause, and the shifts added to its observations' sums.
+pub(super) struct HiddenNested<'p> {
+    pub(super) cause: &'p Hidden<'p>,
+    pub(super) shifts: Vec<f64>,
+}
+
+impl Nested<'_> {
+    /// How many values the hidden cause has; 1 without any.
+    pub(super) fn values(&self) -> usize {
+        self.hidden.as_ref().map_or(1, |h| h.cause.ln_weights.len())
+    }
+
+    /// ln of the weight of one of them.
+    pub(super) fn ln_weight(&self, value: usize) -> f64 {
+        self.hidden
+            .as_ref()
+            .map_or(0.0, |h| h.cause.ln_weights[value])
+    }
+
+    /// Likelihood of an observation, those of the hidden cause after the others.
+    fn ln(&self, observation: usize, value: usize, at: f64) -> f64 {
+        if let Some((_, shift, likelihood)) = self.observations.get(observation) {
+            return likelihood(at + shift);
+        }
+        let of_hidden = observation - self.observations.len();
+        self.hidden.as_ref().map_or(0.0, |h| {
+            (h.cause.observations[of_hidden].ln_likelihood)(value, at + h.shifts[of_hidden])
+        })
+    }
+
+    /// The set of each observation.
+    fn set_of(&self, observation: usize) -> usize {
+        self.observations
+            .get(observation)
+            .map_or(observation, |(set, _, _)| *set)
+    }
 }
 
 /// What the two passes give; probabilities are normalised.
@@ -66,6 +107,10 @@ pub(super) struct Solved {
     pub(super) levels: Vec<Vec<f64>>,
     /// Of the sets asked for, in order.
     pub(super) sums: Vec<SolvedSum>,
+    /// Chances of the values of the hidden cause.
+    pub(super) hidden: Vec<f64>,
+    /// Means asked for, by observation of the hidden cause.
+    pub(super) means: Vec<f64>,
 }
 
 /// A set's sum: probabilities by cell and beyond the cap, and the part of each
@@ -80,7 +125,7 @@ pub(super) struct SolvedSum {
 
 impl SolvedSum {
     /// The sum of no leaves.
-    fn of_nothing() -> Self {
+    pub(super) fn of_nothing() -> Self {
         Self {
             pmf: vec![1.0],
             over: 0.0,
@@ -97,43 +142,52 @@ pub(super) enum Failed {
     Rounding,
     /// No state has a positive probability.
     Impossible,
+    /// More values of the hidden cause would have to be tried than allowed.
+    TooMany(usize),
 }
 
 /// What the upward pass leaves at a place.
-struct Place {
-    up: Message,
+pub(super) struct Place {
+    pub(super) up: Message,
     /// The part of `up` in which nothing below is at fault, where it is asked for.
-    quiet: Option<Message>,
-    weights: Option<Weights>,
-    spectra: Option<Spectra>,
+    pub(super) quiet: Option<Message>,
+    pub(super) weights: Option<Weights>,
+    pub(super) spectra: Option<Spectra>,
+    quiet_spectra: Option<Spectra>,
 }
 
 pub(super) struct Passes<'n, 'p, A> {
-    nested: &'n Nested<'p>,
+    pub(super) nested: &'n Nested<'p>,
     pub(super) arith: A,
     pub(super) family: Family,
     /// Observations by place.
-    at_place: Vec<Vec<usize>>,
+    pub(super) at_place: Vec<Vec<usize>>,
+    /// Observations of sets without leaves.
+    of_nothing: Vec<usize>,
     /// Sets asked for by place.
-    asked_at: Vec<Vec<usize>>,
+    pub(super) asked_at: Vec<Vec<usize>>,
     /// Whether a set at or above a place is asked for.
     asked_above: Vec<bool>,
-    places: Vec<Option<Place>>,
-    /// A leaf's likelihood by cell, where it is observed itself.
-    leaf_weights: Vec<Option<Vec<f64>>>,
-    pub(super) ln_constant: LnSum,
+    /// By place: one entry, or one for each value tried where the hidden cause has a say.
+    pub(super) places: Vec<Vec<Place>>,
+    /// A leaf's likelihood by cell, where it is observed itself; like `places`.
+    pub(super) leaf_weights: Vec<Vec<Option<Vec<f64>>>>,
+    /// The values of the hidden cause tried.
+    pub(super) tried: Tried,
 }
 
 impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
     pub(super) fn new(nested: &'n Nested<'p>, arith: A) -> Self {
-        let family = Family::build(nested.leaves.len(), &nested.sets);
+        let observed = nested.observations.len();
+        let all = observed + nested.hidden.as_ref().map_or(0, |h| h.shifts.len());
+        let family = Family::build(nested.leaves.len(), &nested.sets, observed..all);
         let count = family.joins.len();
         let (mut at_place, mut asked_at) = (vec![Vec::new(); count], vec![Vec::new(); count]);
-        let mut ln_constant = LnSum::default();
-        for (i, (set, shift, likelihood)) in nested.observations.iter().enumerate() {
-            match family.place[*set] {
+        let mut of_nothing = Vec::new();
+        for i in 0..all {
+            match family.place[nested.set_of(i)] {
                 Some(place) => at_place[place].push(i),
-                None => ln_constant = ln_constant.plus(likelihood(*shift)),
+                None => of_nothing.push(i),
             }
         }
         for (i, place) in family.place[nested.asked_from..].iter().enumerate() {
@@ -153,11 +207,12 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
             arith,
             family,
             at_place,
+            of_nothing,
             asked_at,
             asked_above,
-            places: Vec::with_capacity(count),
-            leaf_weights: vec![None; nested.leaves.len()],
-            ln_constant,
+            places: (0..count).map(|_| Vec::new()).collect(),
+            leaf_weights: vec![Vec::new(); nested.leaves.len()],
+            tried: Tried::default(),
         }
     }
 
@@ -167,76 +222,144 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
 
     /// Both passes; `tolerance` is the largest absolute error of a probability that rounding may cause.
     pub(super) fn solve(mut self, tolerance: f64) -> Result<Solved, Failed> {
-        self.upward()?;
-        let ln_evidence = self.ln_evidence()?;
+        self.upward(true)?;
+        let ln_evidence = self.ln_evidence(tolerance)?;
         self.downward(tolerance, ln_evidence)
     }
 
     /// The upward pass alone: the evidence, with the same care about rounding.
-    pub(super) fn evidence(mut self, tolerance: f64) -> Result<f64, Failed> {
-        self.upward()?;
-        if let Some(root) = self.places.last().and_then(Option::as_ref) {
-            Self::check(root, &Message::one::<A>(root.up.v.len()), tolerance)?;
-        }
-        self.ln_evidence().map(LnSum::rounded)
+    pub(super) fn evidence(mut self, tolerance: f64) -> Result<LnSum, Failed> {
+        self.upward(false)?;
+        self.ln_evidence(tolerance)
     }
 
-    fn ln_evidence(&self) -> Result<LnSum, Failed> {
-        let root = self.places.last().and_then(Option::as_ref);
-        let root = &root.ok_or(Failed::Impossible)?.up;
-        let scale = root.ln_scale.and(self.ln_constant);
-        let ln = scale.plus(A::ln(root.total::<A>()));
-        if ln.rounded().is_finite() {
-            Ok(ln)
+    /// The evidence, refused when rounding may make up more than `tolerance` of it.
+    fn ln_evidence(&self, tolerance: f64) -> Result<LnSum, Failed> {
+        let total = self.tried.ln_total();
+        if !total.rounded().is_finite() {
+            return Err(Failed::Impossible);
+        }
+        let roots = self.places.last().map_or(&[][..], Vec::as_slice);
+        let values = self.tried.values.iter();
+        let mut unsure = 0.0;
+        for (root, &value) in roots.iter().zip(values.chain(std::iter::repeat(&0))) {
+            let err = root.up.err * (root.up.v.len() + 1) as f64;
+            if err > 0.0 {
+                let ln = self.ln_whole(value, root.up.ln_scale);
+                unsure += (err.ln() + ln.above(total)).exp();
+            }
+        }
+        // Written so that a NaN is refused too.
+        if unsure <= tolerance {
+            Ok(total)
         } else {
-            Err(Failed::Impossible)
+            Err(Failed::Rounding)
         }
     }
 
-    fn ln_likelihood(&self, place: usize, at: f64) -> LnSum {
-        let of_place = self.at_place[place].iter();
-        of_place.fold(LnSum::default(), |ln, &i| {
-            let (_, shift, likelihood) = &self.nested.observations[i];
-            ln.plus(likelihood(at + shift))
+    /// ln of what a place's vector counts, with what lies outside every place.
+    fn ln_whole(&self, value: usize, ln_scale: LnSum) -> LnSum {
+        ln_scale
+            .and(self.ln_constant(value))
+            .plus(self.nested.ln_weight(value))
+    }
+
+    /// ln of the likelihoods of sets without leaves.
+    pub(super) fn ln_constant(&self, value: usize) -> LnSum {
+        let sets = self.of_nothing.iter();
+        sets.fold(LnSum::default(), |ln, &i| {
+            ln.plus(self.nested.ln(i, value, 0.0))
         })
     }
 
-    fn upward(&mut self) -> Result<(), Failed> {
-        for place in 0..self.family.joins.len() {
-            let here = match self.family.joins[place] {
-                Join::Leaf(leaf) => {
-                    let [healthy, mut up] = self.leaf_up(place, leaf);
-                    for (x, &h) in up.v.iter_mut().zip(&healthy.v) {
-                        *x = A::add(*x, h);
-                    }
-                    up.over = A::add(up.over, healthy.over);
-                    // Not by what is left of the numbers: a cell whose number became too
-                    // small to hold may be the one that a set above makes likely.
-                    up.v.truncate(self.nested.leaves[leaf].reach(self.nested.cap));
-                    let mut quiet = self.asked_above[place].then_some(healthy);
-                    quiet.iter_mut().for_each(Message::trim::<A>);
-                    Place {
-                        up,
-                        quiet,
-                        weights: None,
-                        spectra: None,
-                    }
-                }
-                Join::Sum(a, b) => self.sum_up(place, a, b)?,
-            };
-            if here.up.total::<A>() == A::ZERO {
-                return Err(Failed::Impossible);
+    fn ln_likelihood(&self, place: usize, at: f64, value: usize) -> LnSum {
+        let of_place = self.at_place[place].iter();
+        of_place.fold(LnSum::default(), |ln, &i| {
+            ln.plus(self.nested.ln(i, value, at))
+        })
+    }
+
+    /// The entry of a place at a turn.
+    pub(super) fn at(&self, place: usize, turn: usize) -> Option<&Place> {
+        let entries = &self.places[place];
+        entries.get(turn).or(entries.last())
+    }
+
+    fn upward(&mut self, with_quiet: bool) -> Result<(), Failed> {
+        let count = self.family.joins.len();
+        for place in (0..count)
+            .filter(|&place| !self.family.varies[place])
+            .collect::<Vec<_>>()
+        {
+            let here = self.place_up(place, 0, 0, with_quiet)?;
+            self.places[place].push(here);
+        }
+        let nested = self.nested;
+        let varying: Vec<usize> = (0..count)
+            .filter(|&place| self.family.varies[place])
+            .collect();
+        let mut next = match &nested.hidden {
+            Some(hidden) => self.tried.next(hidden.cause)?,
+            None => Some(0),
+        };
+        while let Some(value) = next {
+            let turn = self.tried.values.len();
+            for &place in &varying {
+                let here = self.place_up(place, turn, value, with_quiet)?;
+                self.places[place].push(here);
             }
-            self.places.push(Some(here));
+            let root = self.at(count - 1, turn).ok_or(Failed::Impossible)?;
+            let ln = self.ln_whole(value, root.up.ln_scale);
+            let ln = ln.plus(A::ln(root.up.total::<A>()));
+            self.tried.values.push(value);
+            self.tried.ln.push(ln);
+            next = match &nested.hidden {
+                Some(hidden) => self.tried.next(hidden.cause)?,
+                None => None,
+            };
         }
         Ok(())
     }
 
+    fn place_up(
+        &mut self,
+        place: usize,
+        turn: usize,
+        value: usize,
+        with_quiet: bool,
+    ) -> Result<Place, Failed> {
+        let asked = with_quiet && self.asked_above[place];
+        let here = match self.family.joins[place] {
+            Join::Leaf(leaf) => {
+                let [healthy, mut up] = self.leaf_up(place, leaf, value);
+                up.add::<A>(&healthy);
+                // Not by what is left of the numbers: a cell whose number became too
+                // small to hold may be the one that a set above makes likely.
+                up.v.truncate(self.nested.leaves[leaf].reach(self.nested.cap));
+                let mut quiet = asked.then_some(healthy);
+                quiet.iter_mut().for_each(Message::trim::<A>);
+                Place {
+                    up,
+                    quiet,
+                    weights: None,
+                    spectra: None,
+                    quiet_spectra: None,
+                }
+            }
+            Join::Sum(a, b) => self.sum_up(place, [a, b], [turn, value], asked)?,
+        };
+        // Under one value of a hidden cause nothing may be left, under another something.
+        if !self.family.varies[place] && here.up.total::<A>() == A::ZERO {
+            return Err(Failed::Impossible);
+        }
+        Ok(here)
+    }
+
     /// Weighted masses of a leaf on the grid: healthy, at fault.
-    pub(super) fn leaf_up(&mut self, place: usize, leaf: usize) -> [Message; 2] {
+    pub(super) fn leaf_up(&mut self, place: usize, leaf: usize, value: usize) -> [Message; 2] {
         let nested = self.nested;
         let cells = &nested.leaves[leaf];
-        let (ln_scale, weights) = self.leaf_weights_at(place, cells);
+        let (ln_scale, weights) = self.leaf_weights_at(place, cells, value);
         let last = cells.at.last().map_or(0, |&at| place_end(at, nested.cap));
         let overflow = |weights: &Vec<f64>| weights.contains(&f64::INFINITY);
         let empty = Message {
@@ -267,12 +390,17 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
                 put::<A>(message, at, mass, nested.cap);
             }
         }
-        self.leaf_weights[leaf] = weights;
+        self.leaf_weights[leaf].push(weights);
         parts
     }
 
     /// Likelihoods of a leaf's cells, divided by exp of the returned constant.
-    fn leaf_weights_at(&self, place: usize, cells: &Cells<'_>) -> (f64, Option<Vec<f64>>) {
+    fn leaf_weights_at(
+        &self,
+        place: usize,
+        cells: &Cells<'_>,
+        value: usize,
+    ) -> (f64, Option<Vec<f64>>) {
         if self.at_place[place].is_empty() {
             return (0.0, None);
         }
@@ -280,7 +408,7 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         let ln: Vec<LnSum> = cells
             .at
             .iter()
-            .map(|&at| self.ln_likelihood(place, at))
+            .map(|&at| self.ln_likelihood(place, at, value))
             .collect();
         // The largest weight that matters is made 1, so that a reading far
         // from everything likely does not underflow.
@@ -301,19 +429,48 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         (top, Some(ln.iter().enumerate().map(weight).collect()))
     }
 
-    fn sum_up(&mut self, place: usize, a: usize, b: usize) -> Result<Place, Failed> {
+    fn sum_up(
+        &mut self,
+        place: usize,
+        [a, b]: [usize; 2],
+        [turn, value]: [usize; 2],
+        asked: bool,
+    ) -> Result<Place, Failed> {
         let cap = self.nested.cap;
-        let (Some(a), Some(b)) = (&self.places[a], &self.places[b]) else {
+        let varies = [a, b].map(|part| self.family.varies[part]);
+        let here = std::mem::take(&mut self.places[place]);
+        let parts = [a, b].map(|part| {
+            let entries = &self.places[part];
+            entries.get(turn).or(entries.last())
+        });
+        let [Some(a), Some(b)] = parts else {
             return Err(Failed::Impossible);
         };
-        let (mut up, spectra) = add_up(&mut self.arith, &a.up, &b.up, cap);
-        let mut quiet = match (&a.quiet, &b.quiet) {
-            (Some(a), Some(b)) if self.asked_above[place] => {
-                Some(add_up(&mut self.arith, a, b, cap).0)
-            }
-            _ => None,
+        // What does not vary was transformed when the first value was tried.
+        let known = |spectra: Option<&Spectra>| {
+            let [a, b] = spectra.map_or([None, None], |[a, b]| [Some(a), Some(b)]);
+            [
+                a.filter(|_| !varies[0]).cloned(),
+                b.filter(|_| !varies[1]).cloned(),
+            ]
         };
-        let weights = self.weights_at(place, &up);
+        let first = here.first();
+        let of_up = known(first.and_then(|first| first.spectra.as_ref()));
+        let of_quiet = known(first.and_then(|first| first.quiet_spectra.as_ref()));
+        let of_up = of_up.each_ref().map(Option::as_ref);
+        let of_quiet = of_quiet.each_ref().map(Option::as_ref);
+        let (mut up, spectra) = add_up(&mut self.arith, [&a.up, &b.up], of_up, cap);
+        let (mut quiet, quiet_spectra) = match (&a.quiet, &b.quiet) {
+            (Some(a), Some(b)) if asked => {
+                let (quiet, spectra) = add_up(&mut self.arith, [a, b], of_quiet, cap);
+                (Some(quiet), spectra)
+            }
+            _ => (None, None),
+        };
+        // Only what later values may use again is kept.
+        let quiet_spectra = quiet_spectra.filter(|_| varies[0] != varies[1] && here.is_empty());
+        self.places[place] = here;
+        let weights = self.weights_at(place, &up, value);
         if let Some(weights) = &weights {
             for message in std::iter::once(&mut up).chain(&mut quiet) {
                 message.weigh::<A>(weights);
@@ -330,18 +487,19 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
             quiet,
             weights,
             spectra,
+            quiet_spectra,
         })
     }
 
-    pub(super) fn weights_at(&self, place: usize, up: &Message) -> Option<Weights> {
+    pub(super) fn weights_at(&self, place: usize, up: &Message, value: usize) -> Option<Weights> {
         if self.at_place[place].is_empty() {
             return None;
         }
         let ln: Vec<LnSum> = (0..up.v.len())
-            .map(|k| self.ln_likelihood(place, k as f64))
+            .map(|k| self.ln_likelihood(place, k as f64, value))
             .collect();
         let over = if up.over != A::ZERO || up.v.len() >= self.nested.cap {
-            self.ln_likelihood(place, self.nested.cap as f64)
+            self.ln_likelihood(place, self.nested.cap as f64, value)
         } else {
             LnSum::IMPOSSIBLE
         };
@@ -353,115 +511,5 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
             over: weight(&over),
             ln_scale: top,
         })
-    }
-
-    /// Hands every place what the outside says, and reads the answers off on the way.
-    fn downward(mut self, tolerance: f64, ln_evidence: LnSum) -> Result<Solved, Failed> {
-        let count = self.family.joins.len();
-        let leaves = self.nested.leaves.len();
-        let mut solved = Solved {
-            ln_evidence,
-            p_fault: vec![0.0; leaves],
-            levels: vec![Vec::new(); leaves],
-            sums: vec![SolvedSum::of_nothing(); self.nested.sets.len() - self.nested.asked_from],
-        };
-        let mut down: Vec<Option<Message>> = vec![None; count];
-        if let (Some(top), Some(Some(root))) = (down.last_mut(), self.places.last()) {
-            *top = Some(Message::one::<A>(root.up.v.len()));
-        }
-        for place in (0..count).rev() {
-            // Taken out, so that the room they fill is free for the next ones.
-            let (Some(mut outside), Some(here)) = (down[place].take(), self.places[place].take())
-            else {
-                return Err(Failed::Impossible);
-            };
-            Self::check(&here, &outside, tolerance)?;
-            for &asked in &self.asked_at[place] {
-                solved.sums[asked] = sum_posterior::<A>(&here, &outside);
-            }
-            match self.family.joins[place] {
-                Join::Leaf(leaf) => {
-                    let (fault, level) = self.leaf_posterior(leaf, &outside);
-                    solved.p_fault[leaf] = fault;
-                    solved.levels[leaf] = level;
-                }
-                Join::Sum(a, b) => {
-                    if let Some(weights) = &here.weights {
-                        outside.weigh::<A>(weights);
-                        outside.rescale::<A>();
-                    }
-                    let (Some(left), Some(right)) = (&self.places[a], &self.places[b]) else {
-                        return Err(Failed::Impossible);
-                    };
-                    let [to_a, to_b] = pass_down(
-                        &mut self.arith,
-                        &outside,
-                        [&left.up, &right.up],
-                        here.spectra.as_ref(),
-                        self.nested.cap,
-                    );
-                    down[a] = Some(to_a);
-                    down[b] = Some(to_b);
-                }
-            }
-        }
-        Ok(solved)
-    }
-
-    /// Refuses when the error bounds allow a probability to be off by more than `tolerance`.
-    fn check(here: &Place, down: &Message, tolerance: f64) -> Result<(), Failed> {
-        let up = &here.up;
-        let up_err = here.quiet.as_ref().map_or(up.err, |q| q.err.max(up.err));
-        let joint = A::linear(up.dot::<A>(down), 0.0);
-        let err =
-            up_err * A::linear(down.total::<A>(), 0.0) + down.err * A::linear(up.total::<A>(), 0.0);
-        // Written so that a NaN is refused too. Logarithms carry no bound: the
-        // plain numbers above may overflow there, and need not be looked at.
-        if (err == 0.0 && down.err == 0.0 && up.err == 0.0) || err <= tolerance * joint {
-            Ok(())
-        } else {
-            Err(Failed::Rounding)
-        }
-    }
-
-    fn leaf_posterior(&self, leaf: usize, down: &Message) -> (f64, Vec<f64>) {
-        let cap = self.nested.cap;
-        let cells = &self.nested.leaves[leaf];
-        let weights = self.leaf_weights[leaf].as_deref();
-        let (mut level, mut faulty) = (Vec::with_capacity(cells.at.len()), Vec::new());
-        faulty.reserve_exact(cells.at.len());
-        let whole = cells.whole(cap).min(down.v.len());
-        for (i, &at) in cells.at.iter().enumerate() {
-            let mut outside = if i < whole {
-                down.v[i]
-            } else {
-                get::<A>(down, at, cap)
-            };
-            if let Some(weights) = weights {
-                outside = A::mul(outside, weights[i]);
-            }
-            let [healthy, fault] = cells.masses(i).map(|mass| A::mul(A::of(mass), outside));
-            level.push(A::add(healthy, fault));
-            faulty.push(fault);
-        }
-        let unit = A::ln(A::sum(&level));
-        (A::linear(A::sum(&faulty), unit), A::all_linear(level, unit))
-    }
-}
-
-fn sum_posterior<A: Arith>(here: &Place, down: &Message) -> SolvedSum {
-    let unit = A::ln(here.up.dot::<A>(down));
-    let joint = |message: &Message| -> (Vec<f64>, f64) {
-        let pairs = message.v.iter().zip(&down.v);
-        let v = A::all_linear(pairs.map(|(&m, &d)| A::mul(m, d)).collect(), unit);
-        (v, A::linear(A::mul(message.over, down.over), unit))
-    };
-    let (pmf, over) = joint(&here.up);
-    let (quiet, quiet_over) = here.quiet.as_ref().map_or((Vec::new(), 0.0), joint);
-    SolvedSum {
-        pmf,
-        over,
-        quiet,
-        quiet_over,
     }
 }
