@@ -7,7 +7,9 @@
     reason = "helpers of tests may stop or skip the test, and say why"
 )]
 
-use diagnosis::sum_tree::{Leaf, Observation, Posterior, SumTree};
+use diagnosis::sum_tree::{
+    Hidden, HiddenObservation, Leaf, Observation, Posterior, SumTree, Values,
+};
 use proptest::prelude::*;
 
 /// What brute force gives: ln evidence, P(fault), levels.
@@ -460,4 +462,77 @@ fn what_cannot_be_is_said_to_be_impossible() {
         ..SumTree::default()
     };
     assert!(problem.solve().is_err());
+}
+
+/// Two observations that depend on a cause with three values, by value a shift of what was
+/// read; then the same for each value alone.
+fn with_cause(problem: SumTree<'static>, weights: [f64; 3]) -> [SumTree<'static>; 4] {
+    let shifts = [0.0, 1.5, -2.0];
+    let under = |value: usize| {
+        let n = problem.leaves.len();
+        let sets = [(0..n / 2).collect::<Vec<_>>(), (0..n).collect()];
+        sets.map(|leaves| Observation {
+            leaves,
+            ln_likelihood: gauss(4.0 + shifts[value], 0.8),
+        })
+    };
+    let copy = || SumTree {
+        leaves: problem.leaves.clone(),
+        queries: problem.queries.clone(),
+        ..SumTree::default()
+    };
+    let plain = |value: usize| SumTree {
+        observations: under(value).into(),
+        ..copy()
+    };
+    let hidden = under(0).map(|observation| HiddenObservation {
+        leaves: observation.leaves,
+        ln_likelihood: Box::new(move |value, sum| gauss(4.0 + shifts[value], 0.8)(sum)),
+        mean_of: Some(Box::new(|value, sum| value as f64 + sum)),
+    });
+    let together = SumTree {
+        hidden: Some(Hidden {
+            ln_weights: weights.map(f64::ln).into(),
+            observations: hidden.into(),
+            values: Values::All,
+        }),
+        ..copy()
+    };
+    [together, plain(0), plain(1), plain(2)]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(cases(60)))]
+
+    /// Sets that nest and sets that cross alike: the cause's own are a half and the whole.
+    #[test]
+    fn a_hidden_cause_equals_the_mixture_over_its_values(
+        problem in problem(6, false), weights in prop::array::uniform3(0.01..1.0_f64),
+    ) {
+        let [together, plain @ ..] = with_cause(problem, weights);
+        let ours = together.solve().unwrap();
+        let parts = plain.each_ref().map(|part| part.solve().unwrap());
+        let joint: Vec<f64> = parts.iter().zip(weights).map(|(p, w)| w * p.ln_evidence.exp()).collect();
+        let total: f64 = joint.iter().sum();
+        prop_assert!((ours.ln_evidence - total.ln()).abs() < 1e-9);
+        let mix = |of: &dyn Fn(&Posterior) -> &[f64]| -> Vec<f64> {
+            let len = parts.iter().map(|p| of(p).len()).max().unwrap_or(0);
+            (0..len)
+                .map(|i| parts.iter().zip(&joint).map(|(p, j)| j / total * of(p).get(i).unwrap_or(&0.0)).sum())
+                .collect()
+        };
+        agree(&ours.hidden, &joint.iter().map(|j| j / total).collect::<Vec<_>>(), "values")?;
+        agree(&ours.p_fault, &mix(&|p| &p.p_fault), "fault")?;
+        for leaf in 0..ours.levels.len() {
+            agree(&ours.levels[leaf], &mix(&|p| &p.levels[leaf]), "level")?;
+        }
+        for sum in 0..ours.sums.len() {
+            agree(&ours.sums[sum].pmf, &mix(&|p| &p.sums[sum].pmf), "sum")?;
+            agree(&ours.sums[sum].quiet, &mix(&|p| &p.sums[sum].quiet), "quiet")?;
+        }
+        prop_assert!((together.ln_evidence().unwrap() - ours.ln_evidence).abs() < 1e-9);
+        let counts = plain.each_ref().map(|part| part.fault_count(3).unwrap());
+        let count = |c: usize| -> f64 { counts.iter().zip(&joint).map(|(p, j)| j / total * p[c]).sum() };
+        agree(&together.fault_count(3).unwrap(), &[count(0), count(1), count(2), count(3)], "count")?;
+    }
 }

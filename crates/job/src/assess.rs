@@ -6,6 +6,7 @@
 //! computed by a lower room; here they are brought together and put in words.
 
 mod battery;
+mod commons;
 mod evidence;
 mod learned;
 pub(crate) mod lesson;
@@ -58,10 +59,11 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
     let tree = feed_tree(job, &mut warnings);
     let gathered = evidence::gather(job, &tree, &mut warnings);
     let models = LoadModels::from_history(&tree, Families::built_in(), history);
-    let belief = diagnosis::believe(
+    let belief = diagnosis::believe_shared(
         &tree,
         &models,
         &gathered.evidence,
+        &gathered.shared,
         &BeliefOptions::default(),
     );
     warnings.of_belief(&belief);

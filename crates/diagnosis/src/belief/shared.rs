@@ -5,12 +5,13 @@
 //! principal axes are independent. The axes that link readings noticeably are integrated
 //! over by the trapezoidal rule on a lattice; the rest stays with the readings as errors of
 //! their own. Along an axis the integrand is a sum of normal densities whose standard
-//! deviation is 1/√(1+λ) at least, where λ is the axis's information if every draw were
-//! known: a spacing of [`SPACING`] of that makes the rule's error about 2·exp(−2π²/1.5²) =
-//! 3·10⁻⁴ of itself (Poisson's summation formula, from memory). Beyond [`REACH`] lie 3·10⁻⁴
-//! of the error's own distribution, and points whose neighbours hold less than [`SHARE`] each
-//! end the lattice. Together: two thousandths in every probability, which the tests hold
-//! against sampling and against a ten times finer lattice.
+//! deviation is 1 where the readings say nothing of the error, and 1/√(1+λ) at least, where
+//! λ is the axis's information if every draw were known. The spacing begins with [`COARSE`]
+//! and is halved while the rule cannot be trusted, down to [`SPACING`] of that least: its
+//! error is then 2·exp(−2π²/1.5²) = 3·10⁻⁴ of itself (Poisson's summation formula, from
+//! memory). Points whose neighbours hold less than [`SHARE`] each end the lattice. Together:
+//! two thousandths in every probability, which the tests hold against sampling and against
+//! a finer sum.
 
 use super::{
     crossing::{LEFT_OUT, MOST_VALUES},
@@ -21,11 +22,11 @@ use crate::sum_tree::{Hidden, HiddenObservation, OfValue, Posterior, Values};
 /// Distance of the points, in standard deviations of the narrowest integrand.
 const SPACING: f64 = 1.5;
 /// Distance of the points to begin with, in standard deviations of the error.
-const COARSE: f64 = 1.2;
-/// Points of that distance on either side of the middle; together 3.6 standard deviations.
+const COARSE: f64 = 1.3;
+/// Points of that distance on either side of the middle; together 3.9 standard deviations.
 const REACH: usize = 3;
 /// Share of the evidence from which on the points beside a point are tried.
-const SHARE: f64 = 5e-4;
+const SHARE: f64 = 1e-3;
 /// Strides at most: readings a hundred times better than the error that they share.
 const FINEST: usize = 128;
 /// Points at most, each being one more pass over what lies above the readings concerned.

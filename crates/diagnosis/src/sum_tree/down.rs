@@ -3,19 +3,25 @@
 use super::{
     arith::Arith,
     family::Join,
+    hidden::Values,
     ln_sum::LnSum,
     message::{Message, get, pass_down},
     mixture::add_scaled,
     pass::{Failed, Passes, Place, Solved, SolvedSum},
 };
 
-/// Values of the hidden cause that hold less than this of the evidence together are left
-/// out on the way down: a thousandth of the rounding that is promised.
+/// Values of the hidden cause that hold less than this part of the rounding promised are
+/// left out on the way down, where no share that may be left out was given.
 const FORGOTTEN: f64 = 1e-3;
 
 impl<A: Arith> Passes<'_, '_, A> {
     /// Hands every place what the outside says, and reads the answers off on the way.
-    pub(super) fn downward(mut self, tolerance: f64, ln_evidence: LnSum) -> Result<Solved, Failed> {
+    pub(super) fn downward(
+        mut self,
+        tolerance: f64,
+        ln_evidence: LnSum,
+        shares: &[f64],
+    ) -> Result<Solved, Failed> {
         let count = self.family.joins.len();
         let leaves = self.nested.leaves.len();
         let mut solved = Solved {
@@ -26,10 +32,9 @@ impl<A: Arith> Passes<'_, '_, A> {
             hidden: Vec::new(),
             means: Vec::new(),
         };
-        let shares = self.shares(ln_evidence, tolerance * FORGOTTEN);
         if let Some(hidden) = &self.nested.hidden {
             solved.hidden = vec![0.0; hidden.cause.ln_weights.len()];
-            for (&value, share) in self.tried.values.iter().zip(&shares) {
+            for (&value, share) in self.tried.values.iter().zip(shares) {
                 solved.hidden[value] = *share;
             }
             solved.means = vec![0.0; hidden.shifts.len()];
@@ -81,7 +86,17 @@ impl<A: Arith> Passes<'_, '_, A> {
     }
 
     /// The share of each value tried; the smallest are 0 and the rest made up for it.
-    fn shares(&self, ln_evidence: LnSum, forgotten: f64) -> Vec<f64> {
+    pub(super) fn shares(&self, ln_evidence: LnSum, tolerance: f64) -> Vec<f64> {
+        let values = self
+            .nested
+            .hidden
+            .as_ref()
+            .map(|hidden| &hidden.cause.values);
+        let forgotten = match values {
+            Some(Values::Bounded { left_out, .. }) => *left_out / 4.0,
+            Some(Values::Lattice { share, .. }) => *share,
+            Some(Values::All) | None => tolerance * FORGOTTEN,
+        };
         let turns = 0..self.tried.values.len();
         let mut shares: Vec<f64> = turns
             .clone()

@@ -156,6 +156,18 @@ pub(super) struct Place {
     quiet_spectra: Option<Spectra>,
 }
 
+impl Place {
+    /// Weighs the part without faults and puts it on the scale of the whole, so that their
+    /// ratio is a probability.
+    fn finish_quiet<A: Arith>(&self, quiet: &mut Message) {
+        if let Some(weights) = &self.weights {
+            quiet.weigh::<A>(weights);
+            quiet.ln_scale = quiet.ln_scale.plus(weights.ln_scale);
+        }
+        quiet.scale::<A>(quiet.ln_scale.above(self.up.ln_scale));
+    }
+}
+
 pub(super) struct Passes<'n, 'p, A> {
     pub(super) nested: &'n Nested<'p>,
     pub(super) arith: A,
@@ -224,7 +236,11 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
     pub(super) fn solve(mut self, tolerance: f64) -> Result<Solved, Failed> {
         self.upward(true)?;
         let ln_evidence = self.ln_evidence(tolerance)?;
-        self.downward(tolerance, ln_evidence)
+        let shares = self.shares(ln_evidence, tolerance);
+        for turn in (0..shares.len()).filter(|&turn| shares[turn] > 0.0) {
+            self.quiet_upward(turn);
+        }
+        self.downward(tolerance, ln_evidence, &shares)
     }
 
     /// The upward pass alone: the evidence, with the same care about rounding.
@@ -305,7 +321,7 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         while let Some(value) = next {
             let turn = self.tried.values.len();
             for &place in &varying {
-                let here = self.place_up(place, turn, value, with_quiet)?;
+                let here = self.place_up(place, turn, value, false)?;
                 self.places[place].push(here);
             }
             let root = self.at(count - 1, turn).ok_or(Failed::Impossible)?;
@@ -319,6 +335,63 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
             };
         }
         Ok(())
+    }
+
+    /// The parts without faults at the places that vary, for a value whose share is worth it.
+    fn quiet_upward(&mut self, turn: usize) {
+        let value = self.tried.values[turn];
+        let asked = |place: &usize| self.family.varies[*place] && self.asked_above[*place];
+        for place in (0..self.family.joins.len())
+            .filter(asked)
+            .collect::<Vec<_>>()
+        {
+            let quiet = match self.family.joins[place] {
+                Join::Leaf(leaf) => {
+                    let [mut healthy, _] = self.leaf_up(place, leaf, value);
+                    // Kept already.
+                    self.leaf_weights[leaf].pop();
+                    healthy.trim::<A>();
+                    Some((healthy, None))
+                }
+                Join::Sum(a, b) => self.quiet_sum(place, [a, b], turn),
+            };
+            if let (Some(here), Some((mut quiet, spectra))) =
+                (self.places[place].get_mut(turn), quiet)
+            {
+                here.finish_quiet::<A>(&mut quiet);
+                here.quiet = Some(quiet);
+                here.quiet_spectra = spectra;
+            }
+        }
+    }
+
+    /// The sum of two parts without faults, before its own likelihood.
+    fn quiet_sum(
+        &mut self,
+        place: usize,
+        parts: [usize; 2],
+        turn: usize,
+    ) -> Option<(Message, Option<Spectra>)> {
+        let [a, b] = parts.map(|part| {
+            let entries = &self.places[part];
+            entries.get(turn).or(entries.last())
+        });
+        let (a, b) = (a?.quiet.as_ref()?, b?.quiet.as_ref()?);
+        // What does not vary was transformed for the first value that needed it.
+        let earlier = self.places[place].iter();
+        let earlier = earlier
+            .filter_map(|here| here.quiet_spectra.as_ref())
+            .next();
+        let known = |part: usize| {
+            earlier
+                .map(|spectra| spectra[part].clone())
+                .filter(|_| !self.family.varies[parts[part]])
+        };
+        let known = [known(0), known(1)];
+        let known = known.each_ref().map(Option::as_ref);
+        let (quiet, spectra) = add_up(&mut self.arith, [a, b], known, self.nested.cap);
+        let reused = parts.iter().any(|&part| !self.family.varies[part]);
+        Some((quiet, spectra.filter(|_| reused)))
     }
 
     fn place_up(
@@ -456,39 +529,33 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         };
         let first = here.first();
         let of_up = known(first.and_then(|first| first.spectra.as_ref()));
-        let of_quiet = known(first.and_then(|first| first.quiet_spectra.as_ref()));
         let of_up = of_up.each_ref().map(Option::as_ref);
-        let of_quiet = of_quiet.each_ref().map(Option::as_ref);
         let (mut up, spectra) = add_up(&mut self.arith, [&a.up, &b.up], of_up, cap);
-        let (mut quiet, quiet_spectra) = match (&a.quiet, &b.quiet) {
+        let mut quiet = match (&a.quiet, &b.quiet) {
             (Some(a), Some(b)) if asked => {
-                let (quiet, spectra) = add_up(&mut self.arith, [a, b], of_quiet, cap);
-                (Some(quiet), spectra)
+                Some(add_up(&mut self.arith, [a, b], [None, None], cap).0)
             }
-            _ => (None, None),
+            _ => None,
         };
-        // Only what later values may use again is kept.
-        let quiet_spectra = quiet_spectra.filter(|_| varies[0] != varies[1] && here.is_empty());
         self.places[place] = here;
         let weights = self.weights_at(place, &up, value);
         if let Some(weights) = &weights {
-            for message in std::iter::once(&mut up).chain(&mut quiet) {
-                message.weigh::<A>(weights);
-                message.ln_scale = message.ln_scale.plus(weights.ln_scale);
-            }
+            up.weigh::<A>(weights);
+            up.ln_scale = up.ln_scale.plus(weights.ln_scale);
         }
         up.rescale::<A>();
-        if let Some(quiet) = &mut quiet {
-            // Both on one scale, so that their ratio is a probability.
-            quiet.scale::<A>(quiet.ln_scale.above(up.ln_scale));
-        }
-        Ok(Place {
+        let mut here = Place {
             up,
-            quiet,
+            quiet: None,
             weights,
             spectra,
-            quiet_spectra,
-        })
+            quiet_spectra: None,
+        };
+        if let Some(quiet) = &mut quiet {
+            here.finish_quiet::<A>(quiet);
+        }
+        here.quiet = quiet;
+        Ok(here)
     }
 
     pub(super) fn weights_at(&self, place: usize, up: &Message, value: usize) -> Option<Weights> {

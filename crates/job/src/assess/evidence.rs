@@ -11,12 +11,13 @@
 //!
 //! What a recording shows of a pull is read in [`super::logged`].
 
-use diagnosis::{Evidence, EvidenceKind, TestKind};
+use diagnosis::{Evidence, EvidenceKind, SharedError, TestKind};
 use harness::{FeedTree, NodeId, fuse};
 use measure::{How, Instrument, Uncertain, hookup, quantity::Ampere};
 use trace::FindingKind;
 
 use super::{
+    commons::{self, Commons, Parts},
     logged::Logged,
     meters::{Read, SHUNT_SHARE, instrument, shown_as_current, total_instrument, with_meter},
     pulled::Pulled,
@@ -32,6 +33,8 @@ const PULL_MIN: f64 = 15.0;
 #[derive(Debug, Default)]
 pub(super) struct Gathered {
     pub(super) evidence: Vec<Evidence>,
+    /// Errors that some of them have in common.
+    pub(super) shared: Vec<SharedError>,
     /// Tests done since the newest repair that concerns them.
     pub(super) done_tests: Vec<(TestKind, Vec<usize>)>,
     /// Leaves at or below repaired nodes.
@@ -72,6 +75,7 @@ pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gat
             logged,
             ..Gathered::default()
         },
+        commons: Commons::default(),
         warnings,
     };
     let repairs: Vec<(usize, Option<usize>)> = standing
@@ -107,7 +111,8 @@ pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gat
         }
     }
     pass.total_from_pull(&standing);
-    let gathered = pass.gathered;
+    let mut gathered = pass.gathered;
+    gathered.shared = pass.commons.shared();
     if !outdated.is_empty() {
         warnings.add(
             "before-repair",
@@ -123,6 +128,7 @@ struct Pass<'j, 'w> {
     tree: &'j FeedTree,
     out: Pulled,
     gathered: Gathered,
+    commons: Commons,
     warnings: &'w mut Warnings,
 }
 
@@ -216,6 +222,19 @@ impl Pass<'_, '_> {
             current,
             below_floor,
         };
+        let spec = self.tree.node(node);
+        let value_a = read.current.value;
+        let parts = if asleep {
+            let commons = &mut self.commons;
+            commons.of_reading(&instrument, how, value_a, spec, entry.at)
+        } else {
+            Parts::default()
+        };
+        self.push(id, asleep, kind, parts);
+    }
+
+    fn push(&mut self, id: EntryId, asleep: bool, kind: EvidenceKind, parts: Parts) {
+        self.commons.note(self.gathered.evidence.len(), parts);
         self.gathered.evidence.push(Evidence {
             tag: id.number(),
             asleep,
@@ -351,11 +370,12 @@ impl Pass<'_, '_> {
             nodes: nodes.clone(),
             step,
         };
-        self.gathered.evidence.push(Evidence {
-            tag: id.number(),
-            asleep: true,
-            kind,
-        });
+        // A step read off a recording is the logger's, whose scale is not this meter's.
+        let parts = match entered {
+            Some(_) => commons::of_scale(&instrument, step.value),
+            None => Parts::default(),
+        };
+        self.push(id, true, kind, parts);
         if let Some((before_a, after_a)) = totals {
             self.out.pull(nodes, step, before_a, after_a);
         }
@@ -382,11 +402,10 @@ impl Pass<'_, '_> {
                 current,
                 below_floor: None,
             };
-            self.gathered.evidence.push(Evidence {
-                tag: id.number(),
-                asleep: true,
-                kind,
-            });
+            let spec = self.tree.node(FeedTree::ROOT);
+            let commons = &mut self.commons;
+            let parts = commons.of_reading(&instrument, how, before_a, spec, entry.at);
+            self.push(id, true, kind, parts);
             self.gathered.total_read = true;
         }
     }
@@ -436,10 +455,11 @@ impl Pass<'_, '_> {
             current,
             below_floor: None,
         };
-        self.gathered.evidence.push(Evidence {
-            tag: id.number(),
-            asleep: true,
-            kind,
+        // A logger is its own meter; one that is named is the one that reads elsewhere, too.
+        let meter = self.job.instrument_of(entry);
+        let parts = meter.map_or(Parts::default(), |meter| {
+            commons::of_scale(meter, settled.draw.value)
         });
+        self.push(id, true, kind, parts);
     }
 }
