@@ -111,7 +111,19 @@ pub(crate) fn stretch(
     segments: &[Segment],
 ) -> (Uncertain, Uncertain) {
     let integral = integrate(trace, first, last);
-    let mean = mean_of(trace, first, last, &integral);
+    of_integral(trace, (first, last), &integral, noise, hidden_as, segments)
+}
+
+/// [`stretch`] of an integral that is known already.
+pub(crate) fn of_integral(
+    trace: &Trace,
+    (first, last): (usize, usize),
+    integral: &Integral,
+    noise: &Noise,
+    hidden_as: f64,
+    segments: &[Segment],
+) -> (Uncertain, Uncertain) {
+    let mean = mean_of(trace, first, last, integral);
     let duration = integral.duration_s;
     if duration <= 0.0 {
         return (

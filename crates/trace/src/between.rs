@@ -3,7 +3,7 @@
 use measure::Uncertain;
 
 use crate::analysis::Segment;
-use crate::envelope::index_at;
+use crate::envelope::{extremes, index_at};
 use crate::noise::Noise;
 use crate::{Trace, average, batches};
 
@@ -46,10 +46,11 @@ pub fn between(trace: &Trace, segments: &[Segment], from_s: f64, to_s: f64) -> O
     let noise = Noise::of(samples);
     let inside = |s: &&Segment| s.last >= first && s.first <= last;
     let levels: Vec<Segment> = segments.iter().filter(inside).cloned().collect();
-    let missing_s = average::integrate(trace, first, last).bridged_s;
-    let hidden_as = noise.scatter * missing_s;
+    let integral = average::integrate(trace, first, last);
+    let hidden_as = noise.scatter * integral.bridged_s;
+    let ends = (first, last);
     let (mut level, mut charge_ah) =
-        average::stretch(trace, (first, last), &noise, hidden_as, &levels);
+        average::of_integral(trace, ends, &integral, &noise, hidden_as, &levels);
     if levels.len() == 1 {
         // On one level the scatter of batches knows any correlation.
         level.u = level
@@ -59,6 +60,7 @@ pub fn between(trace: &Trace, segments: &[Segment], from_s: f64, to_s: f64) -> O
             .u
             .max(level.u * (trace.time_s(last) - trace.time_s(first)) / 3600.0);
     }
+    let (low_a, high_a) = extremes(samples);
     let step = match (levels.first(), levels.last()) {
         (Some(a), Some(b)) if a.first != b.first => Some(b.level.minus(a.level)),
         _ => None,
@@ -66,13 +68,13 @@ pub fn between(trace: &Trace, segments: &[Segment], from_s: f64, to_s: f64) -> O
     Some(Between {
         from_s: trace.time_s(first),
         to_s: trace.time_s(last),
-        samples: numbers().count(),
+        samples: integral.count,
         level,
-        low_a: numbers().fold(f64::INFINITY, f64::min),
-        high_a: numbers().fold(f64::NEG_INFINITY, f64::max),
+        low_a,
+        high_a,
         charge_ah,
         step: step.filter(|step| step.value.is_finite()),
-        missing_s,
+        missing_s: integral.bridged_s,
     })
 }
 

@@ -82,7 +82,7 @@ pub(crate) fn index_at(trace: &Trace, time_s: f64, after: bool) -> usize {
     low
 }
 
-fn extremes(samples: &[f64]) -> (f64, f64) {
+pub(crate) fn extremes(samples: &[f64]) -> (f64, f64) {
     samples.iter().fold(NOTHING, |(low, high), &y| {
         if y.is_finite() {
             (low.min(y), high.max(y))

@@ -11,11 +11,12 @@ use std::{
     time::{Duration, Instant},
 };
 
+use ::job::Recording;
 use jiff::{Timestamp, tz::TimeZone};
 use live::{Said, Session, options_to_text};
 use measure::{Uncertain, quantity::Ampere};
 use picture::words;
-use trace::{AnalyseOptions, Trace, readers::ReadError};
+use trace::{AnalyseOptions, readers::ReadError};
 
 use crate::{
     cli::ListenArguments,
@@ -70,9 +71,10 @@ pub(crate) fn run(arguments: &ListenArguments) -> Result<(), Failure> {
         status: Status::default(),
     };
     listener.listen(&input)?;
-    let trace = listener.end()?;
+    let recording = listener.end()?;
+    let trace = &recording.trace;
     let analysis = trace::analyse(
-        &trace,
+        trace,
         &AnalyseOptions {
             limit_a,
             ..AnalyseOptions::default()
@@ -81,7 +83,7 @@ pub(crate) fn run(arguments: &ListenArguments) -> Result<(), Failure> {
     if arguments.json {
         print_json(&job::contract::analysis(&analysis))
     } else {
-        print(&format!("\n{}", page(&trace, &analysis)))
+        print(&format!("\n{}", page(trace, &analysis)))
     }
 }
 
@@ -170,7 +172,7 @@ impl Listener {
     }
 
     /// Takes the last line in and gives everything received.
-    fn end(&mut self) -> Result<Trace, Failure> {
+    fn end(&mut self) -> Result<Recording, Failure> {
         let mut said = Vec::new();
         let iso = |unix_s: f64| {
             let at = Timestamp::from_millisecond((unix_s * 1e3).round() as i64).ok()?;
@@ -192,11 +194,13 @@ impl Listener {
         if let Some(save) = &mut self.save {
             save.sync()?;
         }
+        // Moved, not copied: a day of samples is a hundred megabytes.
+        let recording = Recording::new(trace);
         if let Some(kept) = self.kept.take() {
-            let number = kept.end(&trace)?;
+            let number = kept.end(&recording)?;
             self.remark(&format!("kept as entry {number}"));
         }
-        Ok(trace)
+        Ok(recording)
     }
 
     /// Nothing came that could be read.

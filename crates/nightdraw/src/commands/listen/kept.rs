@@ -5,7 +5,6 @@ use harness::NodeId;
 use jiff::{SignedDuration, Timestamp};
 use live::{LineSource, Tip, options_from_text};
 use store::{JobId, Keeper, Receiving, Session, Store};
-use trace::Trace;
 
 use crate::{commands, failure::Failure, output::remark};
 
@@ -80,10 +79,9 @@ impl Kept {
     }
 
     /// Makes it an entry of the job; gives the entry's number.
-    pub(super) fn end(self, trace: &Trace) -> Result<usize, Failure> {
+    pub(super) fn end(self, recording: &Recording) -> Result<usize, Failure> {
         let entry = entry_of(self.keeper.session());
-        let recording = Recording::new(trace.clone());
-        let number = self.keeper.hand_over(&self.store, &entry, &recording);
+        let number = self.keeper.hand_over(&self.store, &entry, recording);
         number
             .map(::job::EntryId::number)
             .map_err(commands::store_failure)
