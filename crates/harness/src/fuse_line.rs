@@ -380,7 +380,7 @@ fn label(text: &str) -> Option<String> {
 }
 
 /// The fuse family that the label names, if any.
-fn shape(label: &str) -> Option<&'static str> {
+pub(crate) fn shape(label: &str) -> Option<&'static str> {
     let lower = label.to_lowercase();
     let mut words = lower.split(|c: char| !c.is_alphanumeric());
     words.find_map(|word| match word {

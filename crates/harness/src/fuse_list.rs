@@ -4,6 +4,8 @@
 //! Each position becomes a fuse without a load below it, which stands for
 //! whatever it feeds; its family and whether it keeps settings are guessed
 //! from its words. Headings such as `Engine bay:` become a cable of their own.
+//! A table whose header names more than a list can tell (whether settings hang
+//! on a fuse, where it is, whether it can be probed) is read column by column.
 //! What cannot be used is reported by line and never stops the rest.
 
 use std::{collections::BTreeMap, fmt};
@@ -14,6 +16,7 @@ use crate::{
     NodeId, NodeKind, NodeSpec,
     family::Families,
     fuse_line::{self, Line},
+    fuse_table::{Column, Header, Row},
 };
 
 /// What a pasted list came to.
@@ -61,6 +64,11 @@ pub enum Problem {
         /// What is impossible about it.
         problem: range::OutOfRange,
     },
+    /// A cell that should say yes or no: taken as the list would guess.
+    YesNo {
+        /// What it says.
+        text: String,
+    },
     /// More positions than any vehicle has: the rest is left out.
     TooMany,
 }
@@ -85,6 +93,12 @@ impl fmt::Display for LineProblem {
             Problem::Rating { id, problem } => {
                 write!(f, "'{id}' kept without rating, for {problem}")
             }
+            Problem::YesNo { text } => {
+                write!(
+                    f,
+                    "'{text}' is neither yes nor no; write one of them, or leave it empty"
+                )
+            }
             Problem::TooMany => {
                 write!(f, "more than {MOST} positions; the rest is left out")
             }
@@ -100,7 +114,7 @@ const MOST: usize = 500;
 const TEST_POINTS_TO_A: f64 = 40.0;
 
 /// The cable that feeds everything when no heading says otherwise.
-const MAIN: &str = "main";
+pub(crate) const MAIN: &str = "main";
 
 /// Reads a pasted list with the built-in families.
 pub fn read(text: &str) -> FuseList {
@@ -115,6 +129,7 @@ pub fn read_with(text: &str, families: &Families) -> FuseList {
         taken: BTreeMap::new(),
         feed: None,
         fuses: 0,
+        header: None,
     };
     for (at, line) in text.lines().enumerate() {
         if !reader.line(at + 1, line) {
@@ -132,33 +147,98 @@ struct Reader<'a> {
     /// The cable of the last heading; `None` before the first one.
     feed: Option<NodeId>,
     fuses: usize,
+    /// The header of the table that the list is, if it is one.
+    header: Option<Header>,
 }
 
 impl Reader<'_> {
     /// Takes one line; `false` when nothing after it will be taken.
     fn line(&mut self, number: usize, text: &str) -> bool {
+        if let Some(header) = Header::read(text) {
+            self.header = Some(header);
+            return true;
+        }
+        if let Some(header) = &self.header {
+            let row = header.row(text);
+            // A row without a position may be a heading or a comment.
+            if !row.get(Column::Position).is_empty() {
+                return self.row(number, &row);
+            }
+        }
+        self.plain(number, text)
+    }
+
+    /// One row of a table; `false` when nothing after it will be taken.
+    fn row(&mut self, number: usize, row: &Row) -> bool {
+        let location = row.get(Column::Location);
+        if !location.is_empty() {
+            self.heading(number, location);
+        }
+        let first = self.list.nodes.len();
+        let line = format!(
+            "{}; {} A",
+            row.get(Column::Position),
+            row.get(Column::Rating).trim_end_matches(['A', 'a', ' '])
+        );
+        let rating = !row.get(Column::Rating).is_empty();
+        let parsed = fuse_line::parse(if rating {
+            &line
+        } else {
+            row.get(Column::Position)
+        });
+        let Line::Fuse(mut fuse) = parsed else {
+            self.report(number, Problem::NotAFuse { text: line });
+            return true;
+        };
+        let circuit = row.get(Column::Circuit);
+        fuse.label = (!circuit.is_empty()).then(|| circuit.into());
+        fuse.shape = fuse_line::shape(row.get(Column::Shape)).or(fuse.shape);
+        let goes_on = self.fuses_of(number, &fuse);
+        for column in [Column::KeepsSettings, Column::Reachable] {
+            match row.yes(column) {
+                Ok(Some(yes)) => {
+                    let fuses = self.list.nodes.iter_mut().skip(first);
+                    for spec in fuses.filter(|spec| spec.kind == NodeKind::Fuse) {
+                        match column {
+                            Column::KeepsSettings => spec.keeps_settings = yes,
+                            _ => spec.in_place = yes,
+                        }
+                    }
+                }
+                Ok(None) => {}
+                Err(text) => self.report(number, Problem::YesNo { text }),
+            }
+        }
+        goes_on
+    }
+
+    fn plain(&mut self, number: usize, text: &str) -> bool {
         match fuse_line::parse(text) {
             Line::Nothing => {}
             Line::Heading(words) => self.heading(number, &words),
             Line::Other(text) => self.report(number, Problem::NotAFuse { text }),
-            Line::Fuse(fuse) => {
-                let mut positions = fuse.positions.clone();
-                if positions.is_empty() {
-                    let called = format!("fuse-{number}");
-                    let problem = Problem::NoPosition {
-                        called: NodeId(called.clone()),
-                    };
-                    self.report(number, problem);
-                    positions.push(called);
-                }
-                for position in positions {
-                    if self.fuses == MOST {
-                        self.report(number, Problem::TooMany);
-                        return false;
-                    }
-                    self.fuse(number, &position, &fuse);
-                }
+            Line::Fuse(fuse) => return self.fuses_of(number, &fuse),
+        }
+        true
+    }
+
+    /// The fuses of one line; `false` when there are too many.
+    fn fuses_of(&mut self, number: usize, fuse: &fuse_line::Fuse) -> bool {
+        let mut positions = fuse.positions.clone();
+        if positions.is_empty() {
+            let called = format!("fuse-{number}");
+            let problem = Problem::NoPosition {
+                called: NodeId(called.clone()),
+            };
+            self.report(number, problem);
+            positions.push(called);
+        }
+        for position in positions {
+            if self.fuses == MOST {
+                self.report(number, Problem::TooMany);
+                return false;
             }
+            self.fuse(number, &position, fuse);
         }
         true
     }

@@ -6,7 +6,9 @@ pub mod family;
 pub mod fuse;
 mod fuse_line;
 pub mod fuse_list;
+mod fuse_table;
 pub mod hookup;
+pub mod refine;
 pub mod template;
 mod tree;
 

@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may panic")]
 
-use harness::{FeedTree, NodeKind, family, fuse_list, template};
+use harness::{FeedTree, NodeKind, NodeSpec, family, fuse_list, refine::refine, template};
 use proptest::prelude::*;
 
 /// One line per node, then the problems.
@@ -171,5 +171,84 @@ proptest! {
         let expected: Vec<_> = fuses.iter()
             .map(|(n, a)| (format!("F{n}"), Some(*a), Some("circuit x".to_owned()))).collect();
         prop_assert_eq!(got, expected);
+    }
+}
+
+#[test]
+fn a_table_with_a_header_tells_more_than_a_list() {
+    let list = fuse_list::read(
+        "name,rating,circuit,keeps-settings,location,reachable\n\
+         F1,15A,\"Radio, BT\",yes,Cabin box,no\n\
+         F2,7.5,Interior light,no,Cabin box,yes\n\
+         \n\
+         F3,60A,Blower,,Engine box,perhaps\n",
+    );
+    let node = |id: &str| list.nodes.iter().find(|node| node.id.0 == id).unwrap();
+    assert_eq!(node("F1").label.as_deref(), Some("Radio, BT"));
+    assert_eq!(
+        (node("F1").keeps_settings, node("F1").in_place),
+        (true, false)
+    );
+    assert_eq!(
+        (node("F2").rating_a, node("F2").in_place),
+        (Some(7.5), true)
+    );
+    assert_eq!(node("F1").from, node("F2").from);
+    assert_ne!(node("F3").from, node("F2").from);
+    assert_eq!(list.problems.len(), 1);
+    assert!(
+        list.problems[0]
+            .to_string()
+            .starts_with("line 5: 'perhaps' is neither yes nor no")
+    );
+    FeedTree::build(list.nodes).unwrap();
+}
+
+#[test]
+fn a_coarse_box_gets_its_fuses_later() {
+    let coarse = [
+        NodeSpec::new("engine-box", "battery", NodeKind::Cable),
+        NodeSpec {
+            label: Some("Interior box".into()),
+            ..NodeSpec::new("interior", "battery", NodeKind::Load)
+        },
+        NodeSpec::new("F40", "battery", NodeKind::Fuse),
+    ];
+    let refined = refine(
+        &coarse,
+        "Interior box:\nF21-F32\nF33 10A radio\n[Engine-Box]\nF1 15A horn\n",
+    );
+    assert_eq!(refined.problems, []);
+    assert_eq!(refined.added.len(), 14);
+    let node = |id: &str| refined.nodes.iter().find(|node| node.id.0 == id).unwrap();
+    assert_eq!(node("F25").from.0, "interior");
+    assert_eq!(node("F1").from.0, "engine-box");
+    assert_eq!(node("interior").kind, NodeKind::Cable);
+    FeedTree::build(refined.nodes.clone()).unwrap();
+    // Names alone at first; what they feed, later still.
+    let again = refine(&refined.nodes, "F22 5A clock\nf40 20A trailer socket\n");
+    assert_eq!((again.added.len(), again.filled.len()), (0, 2));
+    let node = |id: &str| again.nodes.iter().find(|node| node.id.0 == id).unwrap();
+    assert_eq!(
+        (node("F22").rating_a, node("F22").from.0.as_str()),
+        (Some(5.0), "interior")
+    );
+    assert!(node("F22").keeps_settings && node("F40").label.is_some());
+    assert_eq!(again.nodes.len(), refined.nodes.len());
+    // The same again changes nothing.
+    let same = refine(&again.nodes, "F22 5A clock\n");
+    assert_eq!((same.filled, same.nodes), (Vec::new(), again.nodes.clone()));
+}
+
+proptest! {
+    #[test]
+    fn refining_loses_no_node_and_keeps_a_tree(first in "[ -~\n;äß]{0,200}", second in "[ -~\n;äß]{0,200}") {
+        let before = fuse_list::read(&first).nodes;
+        let refined = refine(&before, &second);
+        prop_assert!(FeedTree::build(refined.nodes.clone()).is_ok());
+        for node in &before {
+            let after = refined.nodes.iter().find(|each| each.id == node.id);
+            prop_assert_eq!(after.map(|after| &after.from), Some(&node.from));
+        }
     }
 }
