@@ -19,6 +19,7 @@ const ARROWS: &[(&str, &[&str])] = &[
         &["measure", "trace", "battery", "harness", "diagnosis"],
     ),
     ("store", &["job"]),
+    ("practice", &["job", "rehearsal", "harness", "measure"]),
     (
         "picture",
         &["job", "measure", "trace", "battery", "harness"],
@@ -40,6 +41,7 @@ const ARROWS: &[(&str, &[&str])] = &[
             "battery",
             "harness",
             "rehearsal",
+            "practice",
         ],
     ),
 ];

@@ -234,6 +234,12 @@ impl History {
         })
     }
 
+    /// Ids of the families that were found at fault.
+    pub fn at_fault(&self) -> Vec<&str> {
+        let found = self.families.iter().filter(|(_, tally)| tally.at_fault > 0);
+        found.map(|(id, _)| id.as_str()).collect()
+    }
+
     fn circuit(&self, family: &Family, label: Option<&str>) -> Option<&Tally> {
         let label = circuit(label)?;
         self.circuits.get(&(family.id.clone(), label))

@@ -21,7 +21,7 @@ use crate::{
 };
 
 pub use bench::{HookUpAnswer, balance, hook_up};
-pub use history::{history, history_from};
+pub use history::{LessonLine, history, history_from, learned};
 
 /// The document of `nightdraw assess --json`.
 pub fn assessment(a: &Assessment) -> Value {

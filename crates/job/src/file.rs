@@ -5,6 +5,7 @@
 //! ```toml
 //! format = 1
 //! invented = true                 # a demonstration
+//! rehearsal = "seed=7 …"          # a rehearsal on this virtual vehicle
 //! settings_may_be_lost = false    # the owner agreed that stored settings may go
 //! [vehicle]
 //! name = "Bread van"

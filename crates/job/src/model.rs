@@ -68,6 +68,8 @@ pub struct Job {
     pub settings_may_be_lost: bool,
     /// Whether this is an invented demonstration.
     pub invented: bool,
+    /// The setup of the rehearsal that this job is, if it is one.
+    pub rehearsal: Option<String>,
     /// Instruments at hand.
     pub instruments: Vec<Instrument>,
     /// The feed tree as described; the root `battery` is implied.
@@ -114,6 +116,21 @@ impl Job {
 }
 
 impl Job {
+    /// A new job on the same vehicle: battery, instruments, circuits, limit and
+    /// use stay; complaint, consent, entries and recordings do not.
+    pub fn another(&self) -> Self {
+        Self {
+            vehicle: self.vehicle.clone(),
+            battery: self.battery,
+            usage: self.usage,
+            limit_a: self.limit_a,
+            invented: self.invented,
+            instruments: self.instruments.clone(),
+            nodes: self.nodes.clone(),
+            ..Self::default()
+        }
+    }
+
     /// The job as it stood before its first standing repair; `None` without
     /// one. Strikes of earlier entries that came later still count.
     pub fn before_repair(&self) -> Option<Self> {

@@ -7,6 +7,7 @@ use harness::family::Families;
 use serde_json::{Value, json};
 
 use super::number;
+use crate::NothingLearned;
 
 /// Parts of one in which a [`Tally`] counts.
 const PARTS: f64 = 1e6;
@@ -49,6 +50,43 @@ pub fn history(history: &History) -> Value {
         })
         .collect();
     json!({"jobs": history.jobs, "families": of_family, "circuits": of_circuit})
+}
+
+/// One job's part in a history.
+#[derive(Debug, Clone, Copy)]
+pub struct LessonLine<'a> {
+    /// Number of the job.
+    pub job: i64,
+    /// What it taught, or why nothing.
+    pub taught: Result<&'a History, NothingLearned>,
+    /// Whether the person wants it left out.
+    pub forgotten: bool,
+}
+
+/// The document of `nightdraw history --json`.
+pub fn learned<'a>(
+    sum: &History,
+    left_out: bool,
+    lessons: impl IntoIterator<Item = LessonLine<'a>>,
+) -> Value {
+    let mut document = history(sum);
+    let lessons: Vec<Value> = lessons
+        .into_iter()
+        .map(|lesson| {
+            json!({
+                "job": lesson.job,
+                "counts": lesson.taught.is_ok() && !lesson.forgotten,
+                "forgotten": lesson.forgotten,
+                "why_not": lesson.taught.err().map(NothingLearned::as_str),
+                "at_fault": lesson.taught.map(History::at_fault).unwrap_or_default(),
+            })
+        })
+        .collect();
+    if let Some(document) = document.as_object_mut() {
+        document.insert("left_out".into(), json!(left_out));
+        document.insert("lessons".into(), json!(lessons));
+    }
+    document
 }
 
 fn counts(tally: &Tally) -> Value {

@@ -168,7 +168,7 @@ impl File<'_> {
     }
 
     fn known_tables(&self, top: &DeTable<'_>, part: Part) -> Result<(), FileError> {
-        let scalars = ["format", "invented", "settings_may_be_lost"];
+        let scalars = ["format", "invented", "rehearsal", "settings_may_be_lost"];
         let lists: &[&str] = if part == Part::Whole {
             LIST_TABLES
         } else {
@@ -199,6 +199,7 @@ impl File<'_> {
     fn header(&self, top: &DeTable<'_>, job: &mut Job) -> Result<(), FileError> {
         let mut scalars = Fields::from_table(top, 0);
         job.invented = scalars.flag("invented").unwrap_or(false);
+        job.rehearsal = scalars.text("rehearsal");
         job.settings_may_be_lost = scalars.flag("settings_may_be_lost").unwrap_or(false);
         // The tables have been asked for by name already.
         let wrong = scalars.finish_known();

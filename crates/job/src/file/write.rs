@@ -32,6 +32,7 @@ pub(crate) fn header(job: &Job) -> String {
     if job.invented {
         top.plain("invented", true);
     }
+    top.maybe("rehearsal", job.rehearsal.as_deref());
     if job.settings_may_be_lost {
         top.plain("settings_may_be_lost", true);
     }

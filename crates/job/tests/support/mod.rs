@@ -220,6 +220,7 @@ fn header() -> impl Strategy<Value = Job> {
                 job.settings_may_be_lost,
                 job.invented,
             ) = rest;
+            job.rehearsal = job.invented.then(|| "seed=7".to_owned());
             job.instruments = instruments
                 .into_iter()
                 .enumerate()

@@ -1,0 +1,163 @@
+//! Tests as people type them.
+
+use harness::{FeedTree, NodeId, NodeKind, NodeSpec};
+use rehearsal::fleet::Action;
+
+/// Why a text is no test.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{message}; {hint}")]
+pub struct CommandError {
+    /// What is the matter.
+    pub message: String,
+    /// What to do.
+    pub hint: String,
+}
+
+/// One test that can be chosen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Test {
+    /// The test.
+    pub action: Action,
+    /// How it is typed.
+    pub typed: String,
+    /// What it is, for people.
+    pub label: String,
+    /// Name of the cable it hangs on, to group by; empty at the battery.
+    pub group: String,
+}
+
+/// Longest wait that can be typed, minutes: a night.
+const LONGEST_WAIT: u32 = 720;
+
+/// Reads a test such as `clamp cabin-box`, `mv F12`, `pull F3 F4`, `unplug radio`,
+/// `in-line`, `sleep`, `wait 10` or `repair F12`.
+///
+/// # Errors
+/// When there is no such test or no such place.
+pub fn command(text: &str, tree: &FeedTree) -> Result<Action, CommandError> {
+    let mut parts = text.split([' ', ',', '\t']).filter(|part| !part.is_empty());
+    let verb = parts.next().unwrap_or_default().to_lowercase();
+    let names: Vec<&str> = parts.collect();
+    let nodes = || -> Result<Vec<usize>, CommandError> {
+        names.iter().map(|name| place(name, tree)).collect()
+    };
+    let one = || match nodes()?[..] {
+        [node] => Ok(node),
+        _ => Err(error(
+            format!("'{verb}' takes one place"),
+            format!("write it such as {verb} F12"),
+        )),
+    };
+    match verb.as_str() {
+        "clamp" if names.is_empty() => Ok(Action::Clamp(FeedTree::ROOT)),
+        "clamp" => Ok(Action::Clamp(one()?)),
+        "in-line" | "inline" => Ok(Action::InLine),
+        "mv" | "millivolt" | "millivolts" => Ok(Action::Millivolt(one()?)),
+        "pull" | "detach" if !names.is_empty() => Ok(Action::Pull(nodes()?)),
+        "unplug" => Ok(Action::Unplug(one()?)),
+        "sleep" => Ok(Action::WaitForSleep),
+        "wait" => {
+            let minutes = names.first().and_then(|text| text.parse().ok());
+            minutes
+                .filter(|minutes| (1..=LONGEST_WAIT).contains(minutes))
+                .map(Action::Wait)
+                .ok_or_else(|| {
+                    error(
+                        "that is no time to wait".into(),
+                        format!("write it in minutes up to {LONGEST_WAIT}, such as wait 10"),
+                    )
+                })
+        }
+        "repair" => Ok(Action::Repair(one()?)),
+        _ => Err(error(
+            format!("there is no test '{}'", text.trim()),
+            "write clamp, in-line, mv, pull, unplug, sleep, wait or repair, and a place".into(),
+        )),
+    }
+}
+
+fn error(message: String, hint: String) -> CommandError {
+    CommandError { message, hint }
+}
+
+/// The node a person means, whatever its case.
+fn place(name: &str, tree: &FeedTree) -> Result<usize, CommandError> {
+    let ids = || tree.nodes().map(|(node, spec)| (spec.id.0.as_str(), node));
+    let same = ids().find(|(id, _)| id.eq_ignore_ascii_case(name));
+    same.map(|(_, node)| node).ok_or_else(|| {
+        let hint = match harness::closest(name, ids().map(|(id, _)| (id, id))) {
+            Some(near) => format!("did you mean {near}?"),
+            None => "the list shows every place".into(),
+        };
+        error(format!("there is no place '{name}' on this vehicle"), hint)
+    })
+}
+
+/// A test as it is typed; reads back as the same.
+pub fn words(action: &Action, tree: &FeedTree) -> String {
+    let name = |node: &usize| tree.node(*node).id.0.clone();
+    match action {
+        Action::Clamp(node) => format!("clamp {}", name(node)),
+        Action::InLine => "in-line".into(),
+        Action::Millivolt(node) => format!("mv {}", name(node)),
+        Action::Pull(nodes) => {
+            let names: Vec<String> = nodes.iter().map(name).collect();
+            format!("pull {}", names.join(" "))
+        }
+        Action::Unplug(node) => format!("unplug {}", name(node)),
+        Action::WaitForSleep => "sleep".into(),
+        Action::Wait(minutes) => format!("wait {minutes}"),
+        Action::Repair(node) => format!("repair {}", name(node)),
+    }
+}
+
+/// The usual test of every place: the total, a clamp around each cable,
+/// millivolts across each fuse that can be reached, else its pull.
+pub fn tests(tree: &FeedTree, with_clamp: bool) -> Vec<Test> {
+    let mut tests = Vec::new();
+    let mut add = |action: Action, label: String, group: &NodeId| {
+        tests.push(Test {
+            typed: words(&action, tree),
+            action,
+            label,
+            group: group.0.clone(),
+        });
+    };
+    let top = NodeId(String::new());
+    let total = "Total at the battery".to_owned();
+    if with_clamp {
+        add(Action::Clamp(FeedTree::ROOT), total, &top);
+    } else {
+        add(Action::InLine, total, &top);
+    }
+    for (node, spec) in tree.nodes() {
+        let group = &spec.from;
+        match spec.kind {
+            NodeKind::Cable if with_clamp => {
+                add(Action::Clamp(node), format!("Clamp {}", named(spec)), &top);
+            }
+            NodeKind::Fuse if spec.in_place && spec.rating_a.is_some() => {
+                add(
+                    Action::Millivolt(node),
+                    format!("Millivolts across {}", named(spec)),
+                    group,
+                );
+            }
+            NodeKind::Fuse => add(
+                Action::Pull(vec![node]),
+                format!("Pull {}", named(spec)),
+                group,
+            ),
+            _ => {}
+        }
+    }
+    tests
+}
+
+/// "F12 (Radio)".
+pub(crate) fn named(spec: &NodeSpec) -> String {
+    match &spec.label {
+        Some(label) if *label != spec.id.0 => format!("{} ({label})", spec.id),
+        _ => spec.id.to_string(),
+    }
+}

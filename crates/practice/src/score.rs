@@ -1,0 +1,328 @@
+//! The same vehicle worked by the planner, and where the paths parted.
+
+use harness::FeedTree;
+use job::{Proposal, assess};
+use rehearsal::fleet::Action;
+use serde_json::{Value, json};
+
+use crate::{
+    PracticeError, Session,
+    command::{named, words},
+};
+
+/// Most tests the planner is given; no sensible path is as long.
+const MOST_STEPS: usize = 80;
+/// Steps of a person that are held against what the planner would have done
+/// there; each costs one assessment.
+const ADVISED: usize = 30;
+
+/// One test done.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// As it is typed.
+    pub typed: String,
+    /// What was seen.
+    pub said: String,
+    /// Minutes it took.
+    pub minutes: f64,
+    /// Minutes on the clock after it.
+    pub clock_min: f64,
+    /// Whether it woke the vehicle.
+    pub woke: bool,
+    /// Circuits whose settings were lost by it.
+    pub lost: Vec<String>,
+}
+
+/// Everything one of the two did.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Path {
+    /// In order.
+    pub steps: Vec<Step>,
+    /// Minutes altogether.
+    pub minutes: f64,
+    /// Whether everything that was wrong has been put right.
+    pub solved: bool,
+    /// Repairs where nothing was wrong.
+    pub needless: Vec<String>,
+    /// Circuits whose stored settings were lost.
+    pub lost: Vec<String>,
+    /// How often the vehicle was woken.
+    pub woken: usize,
+}
+
+/// The first test in which the two differ.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Parted {
+    /// Number of the step, from 1.
+    pub step: usize,
+    /// What the person did; empty when there was nothing more.
+    pub yours: String,
+    /// What the planner did; empty when there was nothing more.
+    pub planner: String,
+    /// Why, in the planner's words.
+    pub why: String,
+}
+
+/// A rehearsal, scored.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Score {
+    /// The person.
+    pub yours: Path,
+    /// The planner on the same vehicle.
+    pub planner: Path,
+    /// Where they parted; `None` when they went the same way.
+    pub parted: Option<Parted>,
+    /// For each step of the person what the planner would have done there,
+    /// where that is something else.
+    pub advice: Vec<Option<String>>,
+    /// What was wrong, in words.
+    pub truth: Vec<String>,
+}
+
+/// What was done so far, without the planner.
+///
+/// # Errors
+/// Only when the vehicle cannot be drawn again.
+pub fn done_so_far(session: &Session) -> Result<Path, PracticeError> {
+    let mut again = Session::begin(session.setup().clone())?;
+    let mut path = Path::default();
+    for action in session.actions() {
+        step(&mut again, &action, &mut path);
+    }
+    finish(&again, &mut path);
+    Ok(path)
+}
+
+/// Scores a rehearsal as it stands.
+///
+/// # Errors
+/// Only when the vehicle cannot be drawn again.
+pub fn score(session: &Session) -> Result<Score, PracticeError> {
+    let mut again = Session::begin(session.setup().clone())?;
+    let mut advice = Vec::new();
+    let mut yours = Path::default();
+    let mut whys = Vec::new();
+    for action in session.actions() {
+        if advice.len() < ADVISED {
+            let (would, why) = next(&again, &mut Vec::new())
+                .map_or((None, String::new()), |(action, why)| (Some(action), why));
+            let other = would.filter(|would| *would != action);
+            advice.push(other.map(|would| words(&would, again.tree())));
+            whys.push(why);
+        }
+        step(&mut again, &action, &mut yours);
+    }
+    finish(&again, &mut yours);
+    let planner = planner(session)?;
+    let parted = parted(&yours, &planner, &whys);
+    let truth = truth(session);
+    Ok(Score {
+        yours,
+        planner,
+        parted,
+        advice,
+        truth,
+    })
+}
+
+/// The planner's own way through the same vehicle.
+fn planner(session: &Session) -> Result<Path, PracticeError> {
+    let mut session = Session::begin(session.setup().clone())?;
+    let mut path = Path::default();
+    let mut repaired = Vec::new();
+    for _ in 0..MOST_STEPS {
+        let Some((action, _)) = next(&session, &mut repaired) else {
+            break;
+        };
+        if !step(&mut session, &action, &mut path) {
+            break;
+        }
+    }
+    finish(&session, &mut path);
+    Ok(path)
+}
+
+/// What the planner does now, and why: the first proposal that the vehicle can
+/// answer, or the repair of what it has named.
+fn next(session: &Session, repaired: &mut Vec<usize>) -> Option<(Action, String)> {
+    let tree = session.tree();
+    let assessment = assess(session.job());
+    let named = assessment
+        .culprits
+        .iter()
+        .filter_map(|culprit| tree.index(&culprit.node))
+        .find(|node| tree.is_leaf(*node) && !repaired.contains(node));
+    if let (true, Some(node)) = (assessment.done, named) {
+        repaired.push(node);
+        let why = assessment.done_because.clone();
+        return Some((Action::Repair(node), why));
+    }
+    if assessment.done {
+        return None;
+    }
+    if !session.is_asleep() {
+        let why = "it was woken, and only the settled draw can be judged";
+        return Some((Action::WaitForSleep, why.into()));
+    }
+    let proposals = assessment.next.iter().chain(&assessment.alternatives);
+    let (action, why) = proposals
+        .filter_map(|proposal| Some((action_for(proposal, session)?, proposal.why.clone())))
+        .next()?;
+    let waited = session.actions().last() == Some(&Action::WaitForSleep);
+    if action == Action::WaitForSleep && waited {
+        // That it sleeps shows in a reading only; the total is the one to take.
+        let total = if session.has_clamp() {
+            Action::Clamp(FeedTree::ROOT)
+        } else {
+            Action::InLine
+        };
+        return Some((total, "the total shows whether it sleeps now".into()));
+    }
+    Some((action, why))
+}
+
+fn action_for(proposal: &Proposal, session: &Session) -> Option<Action> {
+    let tree = session.tree();
+    let node = || tree.index(proposal.node.as_ref()?);
+    match proposal.kind.as_str() {
+        "clamp" | "remeasure" if session.has_clamp() => Some(Action::Clamp(node()?)),
+        "in-line" | "remeasure" => Some(Action::InLine),
+        "millivolt" => Some(Action::Millivolt(node()?)),
+        "pull" | "pull-group" | "detach" => {
+            let nodes: Option<Vec<usize>> =
+                proposal.nodes.iter().map(|id| tree.index(id)).collect();
+            nodes.filter(|nodes| !nodes.is_empty()).map(Action::Pull)
+        }
+        "unplug" => Some(Action::Unplug(node()?)),
+        "wait-for-sleep" => Some(Action::WaitForSleep),
+        _ => None,
+    }
+}
+
+/// Does one step; `false` when it cannot be done.
+fn step(session: &mut Session, action: &Action, path: &mut Path) -> bool {
+    let typed = words(action, session.tree());
+    let Ok(done) = session.perform(action) else {
+        return false;
+    };
+    path.minutes += done.minutes;
+    path.woken += usize::from(done.woke);
+    let lost: Vec<String> = done.lost.iter().map(|id| id.0.clone()).collect();
+    path.lost.extend(lost.iter().cloned());
+    path.steps.push(Step {
+        typed,
+        said: done.said,
+        minutes: done.minutes,
+        clock_min: path.minutes,
+        woke: done.woke,
+        lost,
+    });
+    true
+}
+
+/// What came of it.
+fn finish(session: &Session, path: &mut Path) {
+    let (tree, vehicle) = (session.tree(), session.vehicle());
+    let repairs: Vec<usize> = session
+        .actions()
+        .into_iter()
+        .filter_map(|action| match action {
+            Action::Repair(node) => Some(node),
+            _ => None,
+        })
+        .collect();
+    let at = |repair: usize| {
+        move |fault: &rehearsal::fleet::Fault| {
+            fault
+                .node
+                .is_some_and(|node| tree.is_at_or_below(node, repair))
+        }
+    };
+    path.solved = vehicle
+        .faults()
+        .iter()
+        .all(|fault| repairs.iter().any(|&repair| at(repair)(fault)));
+    path.needless = repairs
+        .iter()
+        .filter(|&&repair| !vehicle.faults().iter().any(at(repair)))
+        .map(|&repair| named(tree.node(repair)))
+        .collect();
+    path.lost.sort();
+    path.lost.dedup();
+}
+
+fn parted(yours: &Path, planner: &Path, whys: &[String]) -> Option<Parted> {
+    let longest = yours.steps.len().max(planner.steps.len());
+    let typed = |path: &Path, at: usize| {
+        path.steps
+            .get(at)
+            .map_or(String::new(), |step| step.typed.clone())
+    };
+    let at = (0..longest).find(|&at| typed(yours, at) != typed(planner, at))?;
+    Some(Parted {
+        step: at + 1,
+        yours: typed(yours, at),
+        planner: typed(planner, at),
+        why: whys.get(at).cloned().unwrap_or_default(),
+    })
+}
+
+fn truth(session: &Session) -> Vec<String> {
+    let tree = session.tree();
+    session
+        .vehicle()
+        .faults()
+        .iter()
+        .map(|fault| {
+            let place = fault
+                .node
+                .map_or("past the fuses".to_owned(), |node| named(tree.node(node)));
+            let wiring = if fault.in_wiring {
+                ", in its wiring"
+            } else {
+                ""
+            };
+            format!(
+                "{place}: {}{wiring}, {}",
+                fault.what,
+                measure::quantity::Ampere(fault.size_a)
+            )
+        })
+        .collect()
+}
+
+/// The score for programs.
+pub fn score_document(session: &Session, score: &Score) -> Value {
+    json!({
+        "rehearsal": session.setup().to_string(),
+        "vehicle": session.job().vehicle.name,
+        "invented": true,
+        "yours": path(&score.yours),
+        "planner": path(&score.planner),
+        "parted": score.parted.as_ref().map(|parted| json!({
+            "step": parted.step,
+            "yours": parted.yours,
+            "planner": parted.planner,
+            "why": parted.why,
+        })),
+        "advice": score.advice,
+        "truth": score.truth,
+    })
+}
+
+fn path(path: &Path) -> Value {
+    let steps: Vec<Value> = path
+        .steps
+        .iter()
+        .map(|step| {
+            json!({
+                "test": step.typed, "said": step.said, "minutes": step.minutes,
+                "clock_min": step.clock_min, "woke": step.woke, "lost": step.lost,
+            })
+        })
+        .collect();
+    json!({
+        "minutes": path.minutes, "solved": path.solved, "woken": path.woken,
+        "lost": path.lost, "needless": path.needless, "steps": steps,
+    })
+}

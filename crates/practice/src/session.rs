@@ -1,0 +1,419 @@
+//! One rehearsal: the job, its vehicle, and the clock.
+
+use harness::{FeedTree, NodeId, NodeKind, NodeSpec, caution::TestKind, family};
+use jiff::{SignedDuration, Timestamp};
+use job::{Complaint, Entry, EntryKind, Job};
+use measure::{
+    instrument::How,
+    quantity::{Ampere, Volt},
+};
+use rehearsal::{
+    NightLog, VehicleError,
+    fleet::{Action, Answer, Refusal, Shown, Vehicle, Visit},
+};
+
+use crate::{
+    CommandError, Setup, SetupError,
+    command::{command, named, words},
+};
+
+/// When every rehearsal begins: it has its own clock.
+const BEGIN_S: i64 = 1_767_297_600; // 2026-01-01T20:00:00Z
+/// Minutes that a repair takes, right or wrong (from memory: a simple one).
+pub(crate) const REPAIR_MIN: u32 = 10;
+/// How a remark tells what was done, so that it can be done again.
+const MARK: (&str, &str) = (" [rehearsal: ", "]");
+
+/// Why a rehearsal cannot go on.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum PracticeError {
+    /// The job is no rehearsal.
+    #[error("this job is no rehearsal")]
+    NotOne,
+    /// Its setup cannot be read.
+    #[error(transparent)]
+    Setup(#[from] SetupError),
+    /// What was typed is no test.
+    #[error(transparent)]
+    Command(#[from] CommandError),
+    /// The vehicle cannot be drawn.
+    #[error(transparent)]
+    Vehicle(#[from] VehicleError),
+    /// The test cannot be done there.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+    /// Airbag and high-voltage circuits.
+    #[error("airbag and high-voltage circuits are not for this procedure; leave them alone")]
+    NotTouched,
+    /// A repair names what feeds several circuits.
+    #[error(
+        "a repair is made at one circuit; name the fuse or load itself, not what feeds several"
+    )]
+    RepairWhere,
+}
+
+/// What a test brought.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Done {
+    /// Entries for the job; already in the session's.
+    pub entries: Vec<Entry>,
+    /// What was seen, one sentence.
+    pub said: String,
+    /// Minutes it took.
+    pub minutes: f64,
+    /// Whether it woke the vehicle.
+    pub woke: bool,
+    /// Whether the vehicle slept while it was read.
+    pub asleep: bool,
+    /// Circuits whose stored settings were lost.
+    pub lost: Vec<NodeId>,
+}
+
+/// A rehearsal under way.
+#[derive(Debug, Clone)]
+pub struct Session {
+    setup: Setup,
+    vehicle: Vehicle,
+    job: Job,
+}
+
+impl Session {
+    /// A new one, with a job that has no entries.
+    ///
+    /// # Errors
+    /// When the vehicle cannot be drawn.
+    pub fn begin(setup: Setup) -> Result<Self, PracticeError> {
+        let vehicle = setup.vehicle()?;
+        let tree = vehicle.tree();
+        let nodes: Vec<NodeSpec> = tree
+            .nodes()
+            .filter(|(node, _)| *node != FeedTree::ROOT)
+            .map(|(_, spec)| spec.clone())
+            .collect();
+        let fuses = nodes
+            .iter()
+            .filter(|spec| spec.kind == NodeKind::Fuse)
+            .count();
+        let mut job = Job {
+            complaint: Complaint {
+                text: Some("Flat after some nights. Invented, like the vehicle.".into()),
+                no_start_after_h: None,
+                temperature_c: Some(vehicle.temperature_c().round()),
+            },
+            limit_a: Some(0.05),
+            settings_may_be_lost: setup.settings_may_be_lost,
+            invented: true,
+            rehearsal: Some(setup.to_string()),
+            instruments: vehicle.kit().tools.clone(),
+            nodes,
+            ..Job::default()
+        };
+        job.vehicle.name = format!(
+            "Rehearsal {}: invented {}, {fuses} fuses",
+            setup.seed,
+            kind_words(vehicle.kind())
+        );
+        Ok(Self {
+            setup,
+            vehicle,
+            job,
+        })
+    }
+
+    /// One that was begun before, as its job tells.
+    ///
+    /// # Errors
+    /// When the job is no rehearsal.
+    pub fn resume(job: Job) -> Result<Self, PracticeError> {
+        let setup: Setup = job
+            .rehearsal
+            .as_deref()
+            .ok_or(PracticeError::NotOne)?
+            .parse()?;
+        let vehicle = setup.vehicle()?;
+        Ok(Self {
+            setup,
+            vehicle,
+            job,
+        })
+    }
+
+    /// How it was set up.
+    pub fn setup(&self) -> &Setup {
+        &self.setup
+    }
+
+    /// The job as it stands.
+    pub fn job(&self) -> &Job {
+        &self.job
+    }
+
+    /// What the vehicle's fuse list tells.
+    pub fn tree(&self) -> &FeedTree {
+        self.vehicle.tree()
+    }
+
+    /// Whether there is a clamp among the meters.
+    pub fn has_clamp(&self) -> bool {
+        self.vehicle.kit().clamp.is_some()
+    }
+
+    /// The vehicle as it really is: for the score.
+    pub(crate) fn vehicle(&self) -> &Vehicle {
+        &self.vehicle
+    }
+
+    /// Everything done so far, in order; entries struck out took their time all the same.
+    pub fn actions(&self) -> Vec<Action> {
+        self.job
+            .entries
+            .iter()
+            .filter_map(|entry| action_of(&entry.kind, self.tree()))
+            .collect()
+    }
+
+    /// Minutes on the clock.
+    pub fn minutes(&self) -> f64 {
+        self.visit().minutes()
+    }
+
+    /// Whether the vehicle sleeps now: what its lamps and a glance at the meter tell.
+    pub fn is_asleep(&self) -> bool {
+        self.visit().is_asleep()
+    }
+
+    /// Whether a node is one circuit of those that are never touched.
+    pub fn is_forbidden(&self, node: usize) -> bool {
+        let tree = self.tree();
+        if node >= tree.len() || !tree.is_leaf(node) {
+            return false;
+        }
+        let spec = tree.node(node);
+        let named = spec.family.as_deref().and_then(family::family);
+        let guessed = || family::guess(spec.label.as_deref().unwrap_or(&spec.id.0));
+        matches!(
+            named.unwrap_or_else(guessed).caution,
+            Some(TestKind::Airbag | TestKind::HighVoltage)
+        )
+    }
+
+    /// What a logger at the battery wrote from locking until now.
+    pub fn log(&self, interval_s: f64) -> NightLog {
+        self.visit().log(0.0, interval_s)
+    }
+
+    /// Reads what was typed and does it.
+    ///
+    /// # Errors
+    /// When it is no test, or cannot be done there; nothing has happened then.
+    pub fn type_in(&mut self, text: &str) -> Result<Done, PracticeError> {
+        let action = command(text, self.tree())?;
+        self.perform(&action)
+    }
+
+    /// Does a test, and enters what it brought.
+    ///
+    /// # Errors
+    /// When it cannot be done there; nothing has happened then.
+    pub fn perform(&mut self, action: &Action) -> Result<Done, PracticeError> {
+        if let Action::Repair(node) = action
+            && (*node >= self.tree().len() || !self.tree().is_leaf(*node))
+        {
+            return Err(PracticeError::RepairWhere);
+        }
+        if touched(action).iter().any(|&node| self.is_forbidden(node)) {
+            return Err(PracticeError::NotTouched);
+        }
+        let mut visit = self.visit();
+        let began = visit.minutes();
+        let answer = perform(&mut visit, action)?;
+        let now_min = visit.minutes();
+        let kinds = self.kinds(action, &answer);
+        let at = Timestamp::from_second(BEGIN_S)
+            .unwrap_or_default()
+            .saturating_add(SignedDuration::from_secs_f64((now_min * 60.0).round()))
+            .unwrap_or_default();
+        let entries: Vec<Entry> = kinds
+            .into_iter()
+            .map(|kind| Entry {
+                at,
+                instrument: None,
+                kind,
+            })
+            .collect();
+        let lost = answer
+            .lost_settings
+            .iter()
+            .map(|node| self.tree().node(*node).id.clone())
+            .collect();
+        let said = self.said(action, &answer);
+        self.job.entries.extend(entries.iter().cloned());
+        Ok(Done {
+            entries,
+            said,
+            minutes: now_min - began,
+            woke: answer.woke,
+            asleep: answer.asleep,
+            lost,
+        })
+    }
+
+    /// Everything done so far, done again.
+    pub(crate) fn visit(&self) -> Visit<'_> {
+        let mut visit = Visit::asleep(&self.vehicle);
+        for action in self.actions() {
+            // What could not be done was never entered.
+            let _ = perform(&mut visit, &action);
+        }
+        visit
+    }
+
+    /// Entries that tell of a test what a person would enter.
+    fn kinds(&self, action: &Action, answer: &Answer) -> Vec<EntryKind> {
+        let tree = self.tree();
+        let id = |node: &usize| tree.node(*node).id.clone();
+        let draw = |node, how, shown| {
+            vec![EntryKind::Draw {
+                node,
+                how,
+                shown,
+                asleep: answer.asleep,
+            }]
+        };
+        match (action, answer.shown) {
+            (Action::Clamp(node), Shown::Current(a)) => {
+                draw(id(node), How::Clamp, job::Shown::Current(a))
+            }
+            (Action::InLine, Shown::Current(a)) => {
+                draw(NodeId::battery(), How::InLine, job::Shown::Current(a))
+            }
+            (Action::Millivolt(node), Shown::Drop(v)) => {
+                draw(id(node), How::Millivolt, job::Shown::Drop(v))
+            }
+            // Awake, two totals say nothing of a settled draw.
+            (Action::Pull(nodes), Shown::Pull(before_a, after_a)) if answer.asleep => {
+                let nodes: Vec<NodeId> = nodes.iter().map(id).collect();
+                vec![
+                    EntryKind::Pull {
+                        nodes: nodes.clone(),
+                        before_a,
+                        after_a,
+                    },
+                    EntryKind::Refit { nodes },
+                ]
+            }
+            // So does a load unplugged; behind a fuse that feeds one circuit it
+            // would only tell the load from its wiring, which no entry can.
+            (Action::Unplug(node), Shown::Pull(before_a, after_a))
+                if answer.asleep && tree.node(*node).kind == NodeKind::Load =>
+            {
+                let nodes = vec![id(node)];
+                vec![
+                    EntryKind::Pull {
+                        nodes: nodes.clone(),
+                        before_a,
+                        after_a,
+                    },
+                    EntryKind::Refit { nodes },
+                ]
+            }
+            (Action::Repair(node), _) => vec![EntryKind::Repair {
+                node: Some(id(node)),
+                text: "Invented: worn part replaced".into(),
+            }],
+            _ => vec![EntryKind::Note {
+                text: format!(
+                    "{}{}{}{}",
+                    self.said(action, answer),
+                    MARK.0,
+                    words(action, tree),
+                    MARK.1
+                ),
+            }],
+        }
+    }
+
+    /// What was seen, one sentence.
+    fn said(&self, action: &Action, answer: &Answer) -> String {
+        let name = |node: &usize| named(self.tree().node(*node));
+        let place = match action {
+            Action::Clamp(FeedTree::ROOT) | Action::InLine => "The total".to_owned(),
+            Action::Clamp(node) | Action::Millivolt(node) => name(node),
+            Action::Pull(nodes) => {
+                let names: Vec<String> = nodes.iter().map(name).collect();
+                format!("With {} out", names.join(" and "))
+            }
+            Action::Unplug(node) => format!("With {} unplugged", name(node)),
+            Action::WaitForSleep => return "Waited until it slept.".into(),
+            Action::Wait(minutes) => return format!("Waited {minutes} min."),
+            Action::Repair(node) => return format!("{} put right.", name(node)),
+        };
+        let awake = if answer.asleep { "" } else { ", awake" };
+        match answer.shown {
+            Shown::Current(a) => format!("{place}: {}{awake}.", Ampere(a)),
+            Shown::Drop(v) => format!("{place}: {} across it{awake}.", Volt(v)),
+            Shown::Pull(before, after) => format!(
+                "{place} the total of {} became {}{awake}.",
+                Ampere(before),
+                Ampere(after)
+            ),
+            Shown::OverRange => format!("{place}: more than the meter can show."),
+            Shown::MeterFuse => format!("{place}: the meter's own fuse blew; a new one is in."),
+            Shown::Nothing => format!("{place}: nothing was read."),
+        }
+    }
+}
+
+/// Nodes that a test lays hands on.
+fn touched(action: &Action) -> Vec<usize> {
+    match action {
+        Action::Millivolt(node) | Action::Unplug(node) | Action::Repair(node) => vec![*node],
+        Action::Pull(nodes) => nodes.clone(),
+        Action::Clamp(_) | Action::InLine | Action::WaitForSleep | Action::Wait(_) => Vec::new(),
+    }
+}
+
+/// Does it; a repair takes its time.
+fn perform(visit: &mut Visit<'_>, action: &Action) -> Result<Answer, Refusal> {
+    let answer = visit.perform(action)?;
+    if matches!(action, Action::Repair(_)) {
+        visit.perform(&Action::Wait(REPAIR_MIN))?;
+    }
+    Ok(answer)
+}
+
+/// What was done, as an entry tells it.
+fn action_of(kind: &EntryKind, tree: &FeedTree) -> Option<Action> {
+    match kind {
+        EntryKind::Draw { node, how, .. } => match how {
+            How::Clamp => Some(Action::Clamp(tree.index(node)?)),
+            How::InLine => Some(Action::InLine),
+            How::Millivolt => Some(Action::Millivolt(tree.index(node)?)),
+            How::Shunt => None,
+        },
+        EntryKind::Pull { nodes, .. } => {
+            let nodes: Option<Vec<usize>> = nodes.iter().map(|node| tree.index(node)).collect();
+            match nodes?[..] {
+                [node] if tree.node(node).kind == NodeKind::Load => Some(Action::Unplug(node)),
+                ref nodes => Some(Action::Pull(nodes.to_vec())),
+            }
+        }
+        EntryKind::Repair {
+            node: Some(node), ..
+        } => Some(Action::Repair(tree.index(node)?)),
+        EntryKind::Note { text } => {
+            let (_, marked) = text.rsplit_once(MARK.0)?;
+            command(marked.strip_suffix(MARK.1)?, tree).ok()
+        }
+        _ => None,
+    }
+}
+
+/// Words for a kind of vehicle.
+fn kind_words(kind: &str) -> &str {
+    match kind {
+        "small" => "small car",
+        "large" => "large car",
+        other => other,
+    }
+}
