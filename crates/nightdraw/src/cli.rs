@@ -1,6 +1,7 @@
 //! What can be typed. Help, completions and the manual page come from here.
 
 mod log;
+mod practice;
 
 use std::path::PathBuf;
 
@@ -11,6 +12,7 @@ use measure::{
 };
 
 pub(crate) use log::{ListenArguments, LogFormat, LogHow, ReadArguments};
+pub(crate) use practice::{HistoryArguments, HistoryCommand, RehearseArguments};
 
 /// Finds out why a parked vehicle's 12 V battery goes flat, without disconnecting it.
 ///
@@ -55,6 +57,10 @@ pub(crate) enum Command {
     Job(JobArguments),
     /// Write the report of a job: one file, the owner's page first
     Report(ReportArguments),
+    /// What finished jobs taught: show, export, forget
+    History(HistoryArguments),
+    /// Practise a whole job on an invented vehicle, against the clock
+    Rehearse(RehearseArguments),
     /// Open the bench page in the browser
     Open(OpenArguments),
     /// Print a completion script for your shell
@@ -83,6 +89,8 @@ impl Cli {
             Some(Command::Balance(arguments)) => arguments.json,
             Some(Command::Hookup(arguments)) => arguments.json,
             Some(Command::Job(arguments)) => arguments.json,
+            Some(Command::History(arguments)) => arguments.json,
+            Some(Command::Rehearse(arguments)) => arguments.json,
             _ => false,
         }
     }
@@ -96,10 +104,13 @@ pub(crate) struct AssessArguments {
     /// Only culprits, done, next and total, for programs that drive an isolation
     #[arg(long)]
     pub(crate) next_only: bool,
+    /// Leave out what other finished jobs taught
+    #[arg(long)]
+    pub(crate) without_history: bool,
     /// Write one JSON document to stdout
     #[arg(long)]
     pub(crate) json: bool,
-    /// Folder of the kept jobs
+    /// Folder of the kept jobs; for a job file also that of the history, else none is used
     #[arg(long, value_name = "DIR")]
     pub(crate) data: Option<PathBuf>,
 }
@@ -322,6 +333,25 @@ pub(crate) enum JobCommand {
         /// Number of the entry, from 1
         entry: usize,
     },
+    /// Add fuses, or say more of those that are there; readings stay where they were taken
+    ///
+    /// The list is text as for a new job, or a table with a header such as
+    /// name,rating,circuit,keeps-settings,location,reachable. A heading that
+    /// names a cable or box of the job hangs its fuses there.
+    Fuses {
+        /// Number of the job
+        job: i64,
+        /// The list, or - for standard input
+        file: String,
+    },
+    /// Start a new job on the vehicle of an old one
+    Copy {
+        /// Number of the old job
+        job: i64,
+        /// Name of the vehicle; otherwise the old one
+        #[arg(long, value_name = "TEXT")]
+        name: Option<String>,
+    },
     /// Write a job file
     Export {
         /// Number of the job
@@ -382,6 +412,9 @@ pub(crate) struct ReportArguments {
     /// Put the owner's name and the plate in
     #[arg(long)]
     pub(crate) with_owner: bool,
+    /// Leave out what other finished jobs taught
+    #[arg(long)]
+    pub(crate) without_history: bool,
     /// Folder of the kept jobs
     #[arg(long, value_name = "DIR")]
     pub(crate) data: Option<PathBuf>,

@@ -36,6 +36,8 @@ fn run(cli: Cli) -> Result<(), Failure> {
         Command::Balance(arguments) => commands::balance::run(&arguments),
         Command::Hookup(arguments) => commands::hookup::run(&arguments),
         Command::Job(arguments) => commands::job::run(arguments),
+        Command::History(arguments) => commands::history::run(arguments),
+        Command::Rehearse(arguments) => commands::rehearse::run(&arguments),
         Command::Report(arguments) => commands::report::run(&arguments),
         Command::Open(arguments) => commands::open::run(&arguments),
         Command::Completions { shell } => commands::manual::completions(shell),

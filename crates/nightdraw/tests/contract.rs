@@ -251,3 +251,31 @@ fn errors_have_three_parts() {
     }
     assert_eq!(answer.err.lines().count(), 1, "{}", answer.err);
 }
+
+#[test]
+fn history_prints_what_is_promised() {
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().join("data").display().to_string();
+    let finished = root().join("crates/store/tests/data/finished.toml");
+    let finished = finished.display().to_string();
+    run(&["job", "import", &finished, "--data", &data]).ok();
+    check(
+        "`nightdraw history`",
+        &[&["history", "--json", "--data", &data]],
+    );
+}
+
+#[test]
+fn rehearse_prints_what_is_promised() {
+    let arguments = ["rehearse", "--seed", "3", "--vehicle", "small", "--json"];
+    let document = common::run_with_input(&arguments, b"wait 1\ndone\n")
+        .ok()
+        .json();
+    let mut found = BTreeSet::new();
+    paths_in(&document, &mut Vec::new(), &mut found);
+    let missing: Vec<_> = promised("`nightdraw rehearse`")
+        .difference(&found)
+        .cloned()
+        .collect();
+    assert!(missing.is_empty(), "promised but not printed: {missing:?}");
+}

@@ -198,3 +198,62 @@ fn help_teaches() {
     assert!(run(&["manual"]).ok().out.contains(".TH nightdraw"));
     assert!(run(&["completions", "bash"]).ok().out.contains("nightdraw"));
 }
+
+#[test]
+fn a_coarse_tree_is_refined_without_losing_a_reading() {
+    let bench = Bench::new();
+    let coarse = bench.path("coarse.txt");
+    std::fs::write(&coarse, "Engine box:\nF1\nCabin box:\nF21-F30\n").unwrap();
+    bench
+        .run(&["job", "new", "Estate", "--fuses", &coarse])
+        .ok();
+    let read = [
+        "draw",
+        "node=battery",
+        "how=clamp",
+        "value=412mA",
+        "asleep=true",
+    ];
+    bench.run(&[&["job", "add", "1"][..], &read].concat()).ok();
+    let at_box = [
+        "draw",
+        "node=cabin-box-feed",
+        "how=clamp",
+        "value=400mA",
+        "asleep=true",
+    ];
+    bench
+        .run(&[&["job", "add", "1"][..], &at_box].concat())
+        .ok();
+    let before = bench.run(&["assess", "1", "--json"]).ok().json();
+    let table = bench.path("table.csv");
+    std::fs::write(
+        &table,
+        "name;rating;circuit;keeps-settings;location;reachable\nF21;10A;Boot lamp;no;Cabin box;yes\nF31;15A;Radio;yes;Cabin box;no\n",
+    )
+    .unwrap();
+    let refined = bench
+        .run(&["job", "fuses", "1", &table, "--json"])
+        .ok()
+        .json();
+    assert_eq!(
+        (&refined["added"][0], &refined["filled"][0]),
+        (&"F31".into(), &"F21".into())
+    );
+    let after = bench.run(&["assess", "1", "--json"]).ok().json();
+    assert_eq!(after["total"], before["total"]);
+    let node = |document: &serde_json::Value, id: &str| {
+        let nodes = document["nodes"].as_array().unwrap();
+        nodes.iter().find(|node| node["id"] == id).unwrap().clone()
+    };
+    let cabin = |document| node(document, "cabin-box-feed");
+    assert_eq!(cabin(&after)["entries"], cabin(&before)["entries"]);
+    assert_eq!(node(&after, "F21")["label"], "Boot lamp");
+    assert!(node(&after, "F31")["keeps_settings"].as_bool().unwrap());
+    // A new job on the same vehicle has its circuits and none of its entries.
+    bench
+        .run(&["job", "copy", "1", "--name", "Estate again"])
+        .ok();
+    let copy = bench.run(&["job", "export", "2"]).ok().out;
+    assert!(copy.contains("Estate again") && copy.contains("F31") && !copy.contains("[[entry]]"));
+}

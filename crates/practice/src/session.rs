@@ -296,8 +296,8 @@ impl Session {
                 vec![
                     EntryKind::Pull {
                         nodes: nodes.clone(),
-                        before_a,
-                        after_a,
+                        before_a: Some(before_a),
+                        after_a: Some(after_a),
                     },
                     EntryKind::Refit { nodes },
                 ]
@@ -311,8 +311,8 @@ impl Session {
                 vec![
                     EntryKind::Pull {
                         nodes: nodes.clone(),
-                        before_a,
-                        after_a,
+                        before_a: Some(before_a),
+                        after_a: Some(after_a),
                     },
                     EntryKind::Refit { nodes },
                 ]

@@ -44,6 +44,23 @@ pub struct Learned {
     pub left_out: bool,
 }
 
+impl Learned {
+    /// The lessons, as the contract writes them.
+    pub fn lines(&self) -> impl Iterator<Item = contract::LessonLine<'_>> {
+        self.lessons.iter().map(|lesson| contract::LessonLine {
+            job: lesson.job.number(),
+            taught: lesson.taught.as_ref().map_err(|why| *why),
+            forgotten: lesson.forgotten,
+        })
+    }
+
+    /// Everything as a document that names no vehicle and no owner.
+    pub fn document(&self) -> String {
+        let document = contract::learned(&self.history, self.left_out, self.lines());
+        format!("{document:#}\n")
+    }
+}
+
 /// Lessons in memory, with the revisions they were derived at, and their sum.
 #[derive(Debug, Default)]
 pub(crate) struct Known {

@@ -1,7 +1,7 @@
 //! A job from the form that takes it in.
 
 use battery::{Chemistry, Cranking, CrankingStandard};
-use harness::{FeedTree, NodeKind, NodeSpec, TreeError, fuse_list, template};
+use harness::{FeedTree, NodeSpec, fuse_list, refine::refine, template};
 use job::{Job, Usage, file::words};
 use measure::{
     Instrument, InstrumentKind,
@@ -22,14 +22,25 @@ const AGE: Range = Range {
     high: 40.0,
     unit: "years",
 };
-/// Chemistries with their words.
-pub(crate) const CHEMISTRIES: &[(&str, &str)] = &[
+/// Words for people, by those of job files.
+const CHEMISTRY_WORDS: &[(&str, &str)] = &[
     ("flooded", "flooded lead-acid"),
     ("efb", "enhanced flooded (EFB)"),
     ("agm", "AGM"),
-    ("gel", "gel"),
     ("lifepo4", "lithium iron phosphate"),
 ];
+
+/// Chemistries to choose from, with words for people: those of job files, in their order.
+pub(crate) fn chemistries() -> Vec<(&'static str, &'static str)> {
+    let told = |word: &'static str| {
+        let known = CHEMISTRY_WORDS.iter().find(|(known, _)| *known == word);
+        (word, known.map_or(word, |(_, told)| *told))
+    };
+    words::CHEMISTRIES
+        .iter()
+        .map(|(word, _)| told(word))
+        .collect()
+}
 
 /// The word of a chemistry in job files.
 pub(crate) fn chemistry_word(chemistry: Chemistry) -> &'static str {
@@ -207,40 +218,30 @@ fn complaint(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
     job.settings_may_be_lost = typed.ticked("settings_may_be_lost");
 }
 
+/// A new job's circuits; those of a job that is there stay, and say more.
 fn circuits(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
-    let pasted = fuse_list::read(typed.get("fuses"));
+    let text = typed.get("fuses");
+    let (nodes, problems) = if job.nodes.is_empty() {
+        let pasted = fuse_list::read(text);
+        let ready = template::find(typed.get("layout"))
+            .map(template::Template::nodes)
+            .unwrap_or_default();
+        let typed_too = |node: &NodeSpec| pasted.nodes.iter().any(|each| each.id == node.id);
+        // What was typed beats the layout where both name the same thing.
+        let mut nodes: Vec<NodeSpec> = ready.into_iter().filter(|node| !typed_too(node)).collect();
+        nodes.extend(pasted.nodes);
+        (nodes, pasted.problems)
+    } else {
+        let refined = refine(&job.nodes, text);
+        (refined.nodes, refined.problems)
+    };
     if !typed.ticked("fuses_anyway") {
-        for problem in &pasted.problems {
+        for problem in &problems {
             wrong.add("fuses", sentence(&problem.to_string()));
         }
     }
-    let ready = template::find(typed.get("layout"))
-        .map(template::Template::nodes)
-        .unwrap_or_default();
-    let named = |nodes: &[NodeSpec], node: &NodeSpec| nodes.iter().any(|each| each.id == node.id);
-    let mut nodes = job.nodes.clone();
-    // What was typed beats the layout where both name the same thing.
-    nodes.extend(
-        ready
-            .into_iter()
-            .filter(|node| !named(&job.nodes, node) && !named(&pasted.nodes, node)),
-    );
-    // A list pasted later hangs on the cables that are there already.
-    let fresh = pasted
-        .nodes
-        .into_iter()
-        .filter(|node| node.kind != NodeKind::Cable || !named(&job.nodes, node));
-    nodes.extend(fresh);
     match FeedTree::build(nodes.clone()) {
         Ok(_) => job.nodes = nodes,
-        Err(TreeError::DuplicateId(id)) => {
-            wrong.add(
-                "fuses",
-                format!(
-                    "This job has a {id} already. Give the new one another name, or leave it out."
-                ),
-            );
-        }
         Err(error) => wrong.add("fuses", sentence(&error.to_string())),
     }
 }

@@ -115,7 +115,7 @@ pub async fn serve_announcing(
     let code = config.lan.then(|| access.code());
     let shelf = Shelf::new(store::Store::open(&config.data_dir)?);
     let streams = Streams::open(&config.data_dir);
-    let state = AppState::with_streams(shelf, streams, access, job::assess);
+    let state = AppState::with_streams(shelf, streams, access, job::assess_with);
     let pages = app(state.clone()).into_make_service_with_connect_info::<SocketAddr>();
     let mut closing = state.closing();
     let server = axum::serve(listener, pages).with_graceful_shutdown(async move {

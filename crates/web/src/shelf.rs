@@ -1,8 +1,10 @@
 //! The store as the pages use it: its errors turned into pages.
 
+use std::sync::Arc;
+
 use jiff::Timestamp;
-use job::{Entry, Job, Recording};
-use store::{JobId, Store, StoreError, StoreErrorKind};
+use job::{Entry, History, Job, Recording};
+use store::{JobId, Learned, Store, StoreError, StoreErrorKind};
 
 use crate::{form::sentence, problem::Problem};
 
@@ -98,6 +100,30 @@ impl Shelf {
         self.0
             .add_recording(JobId::from_number(id), name, recording)
             .map_err(|error| problem_of(id, &error))
+    }
+
+    /// What other finished jobs teach for one job.
+    pub(crate) fn history_for(&self, id: i64) -> Result<History, Problem> {
+        self.0
+            .history_for(JobId::from_number(id))
+            .map_err(|error| problem_of(id, &error))
+    }
+
+    pub(crate) fn learned(&self) -> Result<Arc<Learned>, Problem> {
+        self.0.learned().map_err(|error| problem(&error))
+    }
+
+    pub(crate) fn forget(&self, jobs: &[i64], forgotten: bool) -> Result<(), Problem> {
+        let jobs: Vec<JobId> = jobs.iter().map(|id| JobId::from_number(*id)).collect();
+        self.0
+            .forget(&jobs, forgotten)
+            .map_err(|error| problem(&error))
+    }
+
+    pub(crate) fn leave_history_out(&self, left_out: bool) -> Result<(), Problem> {
+        self.0
+            .leave_history_out(left_out)
+            .map_err(|error| problem(&error))
     }
 
     pub(crate) fn update_header(&self, id: i64, job: &Job) -> Result<(), Problem> {

@@ -6,7 +6,7 @@ use std::{
     sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError},
 };
 
-use job::{Assessment, Entry, Job, Recording};
+use job::{Assessment, Entry, History, Job, Recording};
 use tokio::sync::{broadcast, watch};
 
 use crate::{
@@ -31,7 +31,7 @@ pub struct AppState(Arc<Inner>);
 
 struct Inner {
     shelf: Mutex<Shelf>,
-    assess: fn(&Job) -> Assessment,
+    assess: fn(&Job, &History) -> Assessment,
     known: Mutex<VecDeque<(i64, Arc<Known>)>>,
     waiting: Mutex<VecDeque<WaitingLog>>,
     new_keys: Mutex<VecDeque<(String, i64)>>,
@@ -47,6 +47,8 @@ pub(crate) struct Known {
     pub(crate) revision: u64,
     pub(crate) job: Job,
     pub(crate) assessment: Assessment,
+    /// What other finished jobs taught when it was assessed.
+    history: History,
     figures: OnceLock<Figures>,
 }
 
@@ -73,6 +75,7 @@ impl Known {
             revision,
             job,
             assessment,
+            history: History::default(),
             figures: OnceLock::new(),
         }
     }
@@ -87,7 +90,11 @@ impl Known {
 impl AppState {
     /// Pages over a store, for this machine alone.
     pub fn new(store: store::Store) -> Self {
-        Self::build(Shelf::new(store), Access::this_machine(None), job::assess)
+        Self::build(
+            Shelf::new(store),
+            Access::this_machine(None),
+            job::assess_with,
+        )
     }
 
     /// Pages over an empty store that is gone with the program; for tests and benchmarks.
@@ -98,7 +105,11 @@ impl AppState {
         Ok(Self::new(store::Store::in_memory()?))
     }
 
-    pub(crate) fn build(shelf: Shelf, access: Access, assess: fn(&Job) -> Assessment) -> Self {
+    pub(crate) fn build(
+        shelf: Shelf,
+        access: Access,
+        assess: fn(&Job, &History) -> Assessment,
+    ) -> Self {
         Self::with_streams(shelf, Streams::in_memory(), access, assess)
     }
 
@@ -107,7 +118,7 @@ impl AppState {
         shelf: Shelf,
         streams: Streams,
         access: Access,
-        assess: fn(&Job) -> Assessment,
+        assess: fn(&Job, &History) -> Assessment,
     ) -> Self {
         Self(Arc::new(Inner {
             shelf: Mutex::new(shelf),
@@ -159,16 +170,20 @@ impl AppState {
     /// A job and its assessment at its present revision.
     pub(crate) fn known(&self, id: i64) -> Result<Arc<Known>, Problem> {
         let revision = self.revision(id)?;
+        let history = self.shelf().history_for(id)?;
         if let Some(known) = self
             .remembered(id)
-            .filter(|known| known.revision == revision)
+            .filter(|known| known.revision == revision && known.history == history)
         {
             return Ok(known);
         }
         let (job, revision) = self.shelf().load(id)?;
         // Outside every lock: other jobs must not wait for this one.
-        let assessment = (self.0.assess)(&job);
-        let known = Arc::new(Known::of(id, revision, job, assessment));
+        let assessment = (self.0.assess)(&job, &history);
+        let known = Arc::new(Known {
+            history,
+            ..Known::of(id, revision, job, assessment)
+        });
         let mut all = lock(&self.0.known);
         all.retain(|(other, _)| *other != id);
         all.push_front((id, known.clone()));
@@ -204,9 +219,24 @@ impl AppState {
         Ok(number)
     }
 
-    /// What a job comes to.
-    pub(crate) fn assess(&self, job: &Job) -> Assessment {
-        (self.0.assess)(job)
+    /// What a job comes to that is an earlier state of `known`.
+    pub(crate) fn assess_earlier(&self, job: &Job, known: &Known) -> Assessment {
+        (self.0.assess)(job, &known.history)
+    }
+
+    /// What finished jobs taught.
+    pub(crate) fn learned(&self) -> Result<Arc<store::Learned>, Problem> {
+        self.shelf().learned()
+    }
+
+    /// Leaves the lessons of jobs out, or counts them again.
+    pub(crate) fn forget(&self, jobs: &[i64], forgotten: bool) -> Result<(), Problem> {
+        self.shelf().forget(jobs, forgotten)
+    }
+
+    /// Switches the use of the history off or on.
+    pub(crate) fn leave_history_out(&self, left_out: bool) -> Result<(), Problem> {
+        self.shelf().leave_history_out(left_out)
     }
 
     /// Keeps a recording under `name`.

@@ -8,7 +8,7 @@ use picture::words;
 
 use crate::{
     cli::AssessArguments,
-    commands::{find_job, park::duration},
+    commands::{find_job_and_history, park::duration},
     failure::Failure,
     output::{print, print_json},
 };
@@ -17,8 +17,12 @@ use crate::{
 const MOST_CIRCUITS: usize = 8;
 
 pub(crate) fn run(arguments: &AssessArguments) -> Result<(), Failure> {
-    let job = find_job(&arguments.job, arguments.data.as_deref())?;
-    let assessment = ::job::assess(&job);
+    let (job, history) = find_job_and_history(
+        &arguments.job,
+        arguments.data.as_deref(),
+        arguments.without_history,
+    )?;
+    let assessment = ::job::assess_with(&job, &history);
     if arguments.json {
         let document = if arguments.next_only {
             contract::next_only(&assessment)
@@ -95,6 +99,13 @@ pub(crate) fn page(assessment: &Assessment) -> String {
     }
     for warning in &assessment.warnings {
         let _ = writeln!(text, "\nNote: {}", warning.message);
+    }
+    if assessment.learned_from > 0 {
+        let _ = writeln!(
+            text,
+            "\nThe chances lean on {} (nightdraw history; --without-history leaves them out).",
+            super::history::jobs(assessment.learned_from)
+        );
     }
     text
 }

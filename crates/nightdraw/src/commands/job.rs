@@ -46,6 +46,18 @@ pub(crate) fn run(arguments: JobArguments) -> Result<(), Failure> {
         JobCommand::Strike { job, entry } => {
             strike(&open_store(data)?, JobId::from_number(job), entry)?
         }
+        JobCommand::Fuses { job, file } => {
+            refine(&open_store(data)?, JobId::from_number(job), &file)?
+        }
+        JobCommand::Copy { job, name } => {
+            let store = open_store(data)?;
+            let old = store.load(JobId::from_number(job)).map_err(store_failure)?;
+            let mut new = old.another();
+            if let Some(name) = name {
+                new.vehicle.name = name;
+            }
+            create(&store, &new)?
+        }
         JobCommand::Export { job, output } => {
             return export(
                 &open_store(data)?,
@@ -130,20 +142,47 @@ fn new_job(arguments: &NewJobArguments) -> Result<Job, Failure> {
 }
 
 fn fuses(name: &str) -> Result<Vec<harness::NodeSpec>, Failure> {
-    let text = if name == "-" {
-        let mut text = String::new();
-        io::stdin()
-            .read_to_string(&mut text)
-            .map_err(|error| file_failure("read", "standard input", &error))?;
-        text
-    } else {
-        fs::read_to_string(name).map_err(|error| file_failure("read", name, &error))?
-    };
-    let list = harness::fuse_list::read(&text);
+    let list = harness::fuse_list::read(&fuse_text(name)?);
     for problem in &list.problems {
         remark(&format!("nightdraw: {name}, {problem}"));
     }
     Ok(list.nodes)
+}
+
+/// Takes a list into the circuits of a job that is there.
+fn refine(store: &Store, id: JobId, name: &str) -> Result<Answer, Failure> {
+    let mut job = store.load(id).map_err(store_failure)?;
+    let refined = harness::refine::refine(&job.nodes, &fuse_text(name)?);
+    for problem in &refined.problems {
+        remark(&format!("nightdraw: {name}, {problem}"));
+    }
+    job.nodes = refined.nodes;
+    store.update_header(id, &job).map_err(store_failure)?;
+    let names = |ids: &[harness::NodeId]| ids.iter().map(|id| id.0.clone()).collect::<Vec<_>>();
+    Ok(Answer {
+        text: format!(
+            "job {}: {} added, {} say more now\n",
+            id.number(),
+            refined.added.len(),
+            refined.filled.len()
+        ),
+        document: json!({
+            "job": id.number(), "added": names(&refined.added), "filled": names(&refined.filled),
+        }),
+    })
+}
+
+/// A fuse list by its name; `-` is standard input.
+fn fuse_text(name: &str) -> Result<String, Failure> {
+    if name == "-" {
+        let mut text = String::new();
+        io::stdin()
+            .read_to_string(&mut text)
+            .map_err(|error| file_failure("read", "standard input", &error))?;
+        Ok(text)
+    } else {
+        fs::read_to_string(name).map_err(|error| file_failure("read", name, &error))
+    }
 }
 
 fn list(store: &Store) -> Result<Answer, Failure> {
@@ -188,7 +227,8 @@ fn list(store: &Store) -> Result<Answer, Failure> {
 
 fn show(store: &Store, id: JobId) -> Result<Answer, Failure> {
     let job = store.load(id).map_err(store_failure)?;
-    let assessment = ::job::assess(&job);
+    let history = store.history_for(id).map_err(store_failure)?;
+    let assessment = ::job::assess_with(&job, &history);
     let mut text = format!(
         "job {}: {}\n\n{}\nEntries\n",
         id.number(),

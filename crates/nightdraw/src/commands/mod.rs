@@ -2,6 +2,7 @@
 
 pub(crate) mod assess;
 pub(crate) mod balance;
+pub(crate) mod history;
 pub(crate) mod hookup;
 pub(crate) mod job;
 pub(crate) mod listen;
@@ -9,6 +10,7 @@ pub(crate) mod manual;
 pub(crate) mod open;
 pub(crate) mod park;
 pub(crate) mod read;
+pub(crate) mod rehearse;
 pub(crate) mod report;
 
 use std::{
@@ -17,7 +19,7 @@ use std::{
     sync::Arc,
 };
 
-use ::job::{EntryKind, Job, Recording};
+use ::job::{EntryKind, History, Job, Recording};
 use store::{JobId, Store};
 use trace::{
     Trace,
@@ -48,6 +50,30 @@ pub(crate) fn find_job(name: &str, data: Option<&Path>) -> Result<Job, Failure> 
             "name a job file, or the number of a kept job (nightdraw job list)",
         )),
     }
+}
+
+/// The same with what other finished jobs taught. A job file is answered alike
+/// on every machine, so it gets a history only where its folder is named.
+pub(crate) fn find_job_and_history(
+    name: &str,
+    data: Option<&Path>,
+    without: bool,
+) -> Result<(Job, History), Failure> {
+    let job = find_job(name, data)?;
+    let history = if without || job.invented {
+        History::default()
+    } else if !Path::new(name).exists()
+        && let Ok(number) = name.parse()
+    {
+        open_store(data)?
+            .history_for(JobId::from_number(number))
+            .map_err(store_failure)?
+    } else if data.is_some() {
+        open_store(data)?.history().map_err(store_failure)?
+    } else {
+        History::default()
+    };
+    Ok((job, history))
 }
 
 /// Reads a job file and the recordings it names, which lie beside it.

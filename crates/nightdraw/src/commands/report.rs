@@ -4,17 +4,23 @@ use std::fs;
 
 use crate::{
     cli::ReportArguments,
-    commands::find_job,
+    commands::find_job_and_history,
     failure::{Failure, file_failure},
     output::{print, remark},
 };
 
 pub(crate) fn run(arguments: &ReportArguments) -> Result<(), Failure> {
-    let job = find_job(&arguments.job, arguments.data.as_deref())?;
-    let assessment = job::assess(&job);
+    let (job, history) = find_job_and_history(
+        &arguments.job,
+        arguments.data.as_deref(),
+        arguments.without_history,
+    )?;
+    let assessment = job::assess_with(&job, &history);
     let options = report::ReportOptions {
         include_owner: arguments.with_owner,
-        before: job.before_repair().map(|before| job::assess(&before)),
+        before: job
+            .before_repair()
+            .map(|before| job::assess_with(&before, &history)),
     };
     let html = report::html(&job, &assessment, &options);
     match &arguments.output {

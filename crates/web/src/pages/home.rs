@@ -43,6 +43,10 @@ pub(crate) async fn show(
                 button type="submit" { "Open the demo job" }
             }
         }
+        div class="presses" {
+            a class="press" href="/rehearse" { "Practise against the clock" }
+            a class="press" href="/history" { "What finished jobs taught" }
+        }
         p class="soft small" { "The demo is invented: a van, its fuses and a night's recording, to try everything on." }
         @if rows.is_empty() {
             p { "No job on this bench yet. Start one with the vehicle, its battery and what the owner says; everything else can come later." }

@@ -89,6 +89,21 @@ pub(crate) async fn create(
     }
 }
 
+/// A new job on the same vehicle, opened for its complaint.
+pub(crate) async fn copy(
+    State(state): State<AppState>,
+    Id(id): Id,
+    typed: Typed,
+) -> Result<Redirect, Problem> {
+    let new = state
+        .run(move |state| {
+            let known = state.known(id)?;
+            state.create(&known.job.another(), &typed.key())
+        })
+        .await?;
+    Ok(Redirect::to(&format!("/jobs/{new}/edit")))
+}
+
 /// The form filled with what was taken in.
 pub(crate) async fn edit(
     State(state): State<AppState>,
@@ -128,8 +143,8 @@ pub(crate) async fn change(
 /// Words for a chemistry.
 pub(crate) fn chemistry_words(chemistry: Chemistry) -> &'static str {
     let word = intake::chemistry_word(chemistry);
-    intake::CHEMISTRIES
-        .iter()
+    intake::chemistries()
+        .into_iter()
         .find(|choice| choice.0 == word)
         .map_or(word, |choice| choice.1)
 }
@@ -288,7 +303,7 @@ fn battery_fields(filling: Filling<'_>) -> Markup {
             legend { "Battery label" }
             div class="two" {
                 (amount("capacity", "Capacity (20-hour)", "", &["Ah"]).markup(filling))
-                (one_of("chemistry", "Kind", intake::CHEMISTRIES).markup(filling))
+                (one_of("chemistry", "Kind", &intake::chemistries()).markup(filling))
                 (amount("cranking", "Cranking current", "", &["A"]).markup(filling))
                 (one_of("standard", "By which standard", STANDARDS).markup(filling))
                 (amount("age", "Age", "Years; empty if not known.", &["years"]).markup(filling))
@@ -330,11 +345,21 @@ fn circuits(filling: Filling<'_>, new: bool) -> Markup {
                 .map(|layout| (layout.id, layout.name)),
         )
         .collect();
-    let label = if new { "Fuse list" } else { "Fuses to add" };
+    let (label, hint) = if new {
+        (
+            "Fuse list",
+            "One fuse per line, as from the handbook or the lid: F12 15A radio. Or a table whose first line says name, rating, circuit, keeps-settings, location, reachable.",
+        )
+    } else {
+        (
+            "Fuses to add, or to say more of",
+            "One per line: F12 15A radio. A fuse that is there gets what was missing; a heading such as Cabin box: hangs what follows on that box. Readings stay where they were taken.",
+        )
+    };
     let list = Field {
         name: "fuses",
         label,
-        hint: "One fuse per line, as from the handbook or the lid: F12 15A radio",
+        hint,
         input: Input::Lines,
     };
     html! {

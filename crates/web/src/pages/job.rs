@@ -101,6 +101,9 @@ pub(crate) fn body(
 ) -> Markup {
     html! {
         h1 { (known.job.vehicle.name) @if known.job.invented && !says_invented(&known.job.vehicle.name) { " " span class="invented" { "invented demo" } } }
+        @if known.job.rehearsal.is_some() {
+            p class="presses" { a class="press main-press" href=(format!("/jobs/{}/rehearsal", known.id)) { "Go on with the rehearsal" } }
+        }
         @if let Some(back) = returned {
             (wrong_summary(&back.wrong, if back.in_step { step::PREFIX.to_owned() } else { format!("{}-", back.word) }.as_str()))
         }
@@ -120,6 +123,9 @@ pub(crate) fn body(
             (readings::all(known, returned, "battery"))
         }
         (circuits(known))
+        @if known.assessment.learned_from > 0 {
+            p class="small soft" { "The chances lean on " (crate::words::count(known.assessment.learned_from as usize, "other finished job", "other finished jobs")) ". " a href="/history" { "See which, or leave them out" } }
+        }
         (entries(known))
         (about(known))
         section aria-labelledby="away" {
@@ -180,7 +186,13 @@ fn about(known: &Known) -> Markup {
                 }
                 @if let Some(notes) = &job.vehicle.notes { div { dt { "Use and parking" } dd { (notes) } } }
             }
-            p { a class="press" href=(format!("/jobs/{}/edit", known.id)) { "Change this" } }
+            div class="presses" {
+                a class="press" href=(format!("/jobs/{}/edit", known.id)) { "Change this, add fuses" }
+                form method="post" action=(format!("/jobs/{}/copy", known.id)) {
+                    input type="hidden" name="key" value=(fresh_key());
+                    button type="submit" { "New job on this vehicle" }
+                }
+            }
         }
     }
 }

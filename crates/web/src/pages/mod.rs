@@ -4,6 +4,7 @@ mod assets;
 mod demo;
 mod entry;
 mod events;
+mod history;
 mod home;
 mod intake;
 mod job;
@@ -15,8 +16,10 @@ mod live;
 mod log;
 mod look;
 pub(crate) mod pair;
+mod practice;
 mod reading;
 mod rehearse;
+mod score;
 mod take;
 mod trace;
 
@@ -49,6 +52,7 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/jobs/new", get(intake::new))
         .route("/jobs/{id}", get(job::show))
         .route("/jobs/{id}/edit", get(intake::edit).post(intake::change))
+        .route("/jobs/{id}/copy", get(back_to_job).post(intake::copy))
         .route("/jobs/{id}/reading", get(reading::show))
         .route("/jobs/{id}/entries", get(back_to_job).post(entry::append))
         .route(
@@ -71,6 +75,14 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/events", get(events::all))
         .route("/jobs/{id}/report", get(take::report))
         .route("/jobs/{id}/export", get(take::export))
+        .route("/history", get(history::show).post(history::change))
+        .route("/history/export", get(history::export))
+        .route("/rehearse", get(practice::new).post(practice::create))
+        .route(
+            "/jobs/{id}/rehearsal",
+            get(practice::show).post(practice::test),
+        )
+        .route("/jobs/{id}/rehearsal/score", get(score::show))
         .route("/devices", get(pair::devices))
         .route(pair::PATH, get(pair::ask).post(pair::answer))
         .route("/assets/bench.css", get(assets::style))

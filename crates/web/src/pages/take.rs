@@ -22,7 +22,7 @@ pub(crate) async fn report(State(state): State<AppState>, Id(id): Id) -> Result<
             let before = known
                 .job
                 .before_repair()
-                .map(|before| state.assess(&before));
+                .map(|before| state.assess_earlier(&before, &known));
             Ok(report::html(
                 &known.job,
                 &known.assessment,

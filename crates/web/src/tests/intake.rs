@@ -150,11 +150,37 @@ async fn changing_the_job_keeps_its_entries() {
     assert_eq!(after.entries, before.entries);
     assert_eq!(after.vehicle.name, "Other van");
     assert!(after.nodes.len() > before.nodes.len());
-    let again = bench
+    // A fuse that is there says more, and stays where it is.
+    bench
         .post("/jobs/1/edit", &[("name", "x"), ("fuses", "F12 5A horn")])
-        .await;
-    assert_eq!(again.status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(again.text.contains("has a F12 already"), "{}", again.text);
+        .await
+        .expect(StatusCode::SEE_OTHER);
+    let refined = bench.state.known(1).unwrap().job.clone();
+    assert_eq!(refined.entries, before.entries);
+    assert_eq!(refined.nodes.len(), after.nodes.len());
+    let horn = refined
+        .nodes
+        .iter()
+        .find(|node| node.id.0 == "F12")
+        .unwrap();
+    assert_eq!(
+        (horn.rating_a, horn.label.as_deref()),
+        (Some(5.0), Some("horn"))
+    );
+}
+
+#[tokio::test]
+async fn a_new_job_on_the_same_vehicle_keeps_its_circuits_alone() {
+    let bench = Bench::with_kit_job();
+    let answer = bench
+        .post("/jobs/1/copy", &[("key", "c")])
+        .await
+        .expect(StatusCode::SEE_OTHER);
+    assert_eq!(answer.location(), "/jobs/2/edit");
+    let (old, new) = (bench.state.known(1).unwrap(), bench.state.known(2).unwrap());
+    assert_eq!(new.job.nodes, old.job.nodes);
+    assert_eq!(new.job.vehicle, old.job.vehicle);
+    assert!(new.job.entries.is_empty() && new.job.complaint.text.is_none());
 }
 
 #[tokio::test]
@@ -216,4 +242,25 @@ async fn instruments_can_be_changed_but_not_taken_from_under_their_entries() {
     let job = bench.state.known(1).unwrap().job.clone();
     assert_eq!(job.instruments.len(), 2);
     assert_eq!(job.instruments[0].accuracy_percent, 1.5);
+}
+
+#[test]
+fn the_form_offers_every_word_of_job_files() {
+    use job::file::words::{CHEMISTRIES, STANDARDS};
+    let offered: Vec<&str> = crate::reading::STANDARDS
+        .iter()
+        .map(|each| each.0)
+        .collect();
+    assert_eq!(
+        offered,
+        STANDARDS.iter().map(|each| each.0).collect::<Vec<_>>()
+    );
+    let offered: Vec<&str> = crate::intake::chemistries()
+        .iter()
+        .map(|each| each.0)
+        .collect();
+    assert_eq!(
+        offered,
+        CHEMISTRIES.iter().map(|each| each.0).collect::<Vec<_>>()
+    );
 }

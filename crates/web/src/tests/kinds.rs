@@ -1,7 +1,7 @@
 //! A form for every kind of entry, and no step without a way on.
 
 use axum::http::StatusCode;
-use job::{Assessment, EntryKind, Job, Proposal};
+use job::{Assessment, EntryKind, History, Job, Proposal};
 
 use super::{Bench, all, text};
 use crate::{access::Access, reading};
@@ -20,7 +20,7 @@ fn asking(kind: &str) -> Assessment {
     assessment
 }
 
-fn bench(assess: fn(&Job) -> Assessment) -> Bench {
+fn bench(assess: fn(&Job, &History) -> Assessment) -> Bench {
     let bench = Bench::with(assess, Access::this_machine(None));
     let job = crate::pages::sample_job();
     bench.state.create(&job, "kit").unwrap();
@@ -122,7 +122,7 @@ async fn what_is_missing_is_said_at_its_field() {
 
 #[tokio::test]
 async fn the_charging_step_asks_for_voltage_and_ripple_under_load() {
-    let bench = bench(|_| asking("charging"));
+    let bench = bench(|_, _| asking("charging"));
     let html = bench.get("/jobs/1").await.html();
     let form = ".step form.brief";
     for name in ["value", "ripple"] {
@@ -141,7 +141,7 @@ async fn the_charging_step_asks_for_voltage_and_ripple_under_load() {
 
 #[tokio::test]
 async fn the_step_about_driving_leads_to_its_fields() {
-    let bench = bench(|_| asking("usage"));
+    let bench = bench(|_, _| asking("usage"));
     let html = bench.get("/jobs/1").await.html();
     assert!(all(&html, ".step form").is_empty(), "no bare 'Done'");
     for link in [".step a.main-press", "#others a"] {
@@ -173,7 +173,7 @@ async fn the_step_about_driving_leads_to_its_fields() {
 
 #[tokio::test]
 async fn another_step_that_wants_a_recording_opens_its_form() {
-    let bench = bench(|_| asking("trace"));
+    let bench = bench(|_, _| asking("trace"));
     let html = bench.get("/jobs/1").await.html();
     assert_eq!(all(&html, ".step input[type=file]").len(), 1);
     let other = all(&html, "#others a")[0].attr("href").unwrap();

@@ -9,6 +9,7 @@ mod intake;
 mod kinds;
 mod logs;
 mod pages;
+mod practice;
 mod scope;
 mod sending;
 mod van;
@@ -18,7 +19,7 @@ use axum::{
     body::{Body, to_bytes},
     http::{HeaderMap, Request, StatusCode, header},
 };
-use job::{Assessment, Job};
+use job::{Assessment, History, Job};
 use scraper::{ElementRef, Html, Selector};
 use tower::ServiceExt;
 
@@ -39,14 +40,14 @@ struct Answer {
 
 impl Bench {
     fn real() -> Self {
-        Self::with(job::assess, Access::this_machine(None))
+        Self::with(job::assess_with, Access::this_machine(None))
     }
 
     fn sample() -> Self {
         Self::with(sample_assess, Access::this_machine(None))
     }
 
-    fn with(assess: fn(&Job) -> Assessment, access: Access) -> Self {
+    fn with(assess: fn(&Job, &History) -> Assessment, access: Access) -> Self {
         let state = AppState::build(
             Shelf::new(store::Store::in_memory().unwrap()),
             access,
@@ -121,7 +122,7 @@ impl Answer {
     }
 }
 
-fn sample_assess(_: &Job) -> Assessment {
+fn sample_assess(_: &Job, _: &History) -> Assessment {
     crate::pages::sample_assessment()
 }
 

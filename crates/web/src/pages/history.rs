@@ -1,0 +1,196 @@
+//! What finished jobs taught: to look at, to take along, to forget.
+
+use axum::{
+    extract::State,
+    http::{HeaderMap, header},
+    response::{IntoResponse, Redirect, Response},
+};
+use harness::family::Families;
+use job::History;
+use maud::{Markup, html};
+use store::{Learned, Lesson};
+
+use crate::{
+    form::Typed,
+    parts::layout::{Page, page},
+    problem::Problem,
+    state::AppState,
+    theme::Look,
+    words,
+};
+
+/// The page.
+pub(crate) async fn show(
+    State(state): State<AppState>,
+    headers: HeaderMap,
+) -> Result<Markup, Problem> {
+    let learned = state.run(AppState::learned).await?;
+    Ok(page(
+        &Page {
+            title: "What finished jobs taught",
+            look: Look::from_headers(&headers),
+            here: "/history",
+            follow: None,
+        },
+        &body(&learned),
+    ))
+}
+
+/// Forgets, remembers, or switches the whole of it.
+pub(crate) async fn change(
+    State(state): State<AppState>,
+    typed: Typed,
+) -> Result<Redirect, Problem> {
+    state
+        .run(move |state| {
+            let one = typed.get("job").parse::<i64>().ok();
+            match typed.get("do") {
+                "off" => state.leave_history_out(true),
+                "on" => state.leave_history_out(false),
+                "forget-all" => {
+                    let learned = state.learned()?;
+                    let taught = learned.lessons.iter().filter(|each| each.taught.is_ok());
+                    let jobs: Vec<i64> = taught.map(|each| each.job.number()).collect();
+                    state.forget(&jobs, true)
+                }
+                "forget" => state.forget(&one.into_iter().collect::<Vec<_>>(), true),
+                "remember" => state.forget(&one.into_iter().collect::<Vec<_>>(), false),
+                _ => Err(Problem::refused(
+                    "That cannot be done",
+                    "Go back to what finished jobs taught and use its buttons.",
+                )),
+            }
+        })
+        .await?;
+    Ok(Redirect::to("/history"))
+}
+
+/// The counts as a file; no vehicle or owner is in it.
+pub(crate) async fn export(State(state): State<AppState>) -> Result<Response, Problem> {
+    let text = state.run(|state| Ok(state.learned()?.document())).await?;
+    let headers = [
+        (header::CONTENT_TYPE, "application/json"),
+        (
+            header::CONTENT_DISPOSITION,
+            "attachment; filename=\"nightdraw-history.json\"",
+        ),
+    ];
+    Ok((headers, text).into_response())
+}
+
+fn body(learned: &Learned) -> Markup {
+    let jobs = learned.history.jobs;
+    html! {
+        h1 { "What finished jobs taught" }
+        p { "A job is finished when a repair is entered and the total, read again after it, is within its limit. What was at fault then counts a little for the next job: for its kind of circuit, its label and its size. It stays on this machine." }
+        section class="block" aria-labelledby="use" {
+            h2 id="use" {
+                @if learned.left_out { "Not used" }
+                @else if jobs == 0 { "Nothing learned yet" }
+                @else { "In use: " (count(jobs)) }
+            }
+            @if learned.left_out {
+                p { "Switched off: every job begins with the chances of the built-in table." }
+            }
+            form method="post" action="/history" class="presses" {
+                @if learned.left_out { button type="submit" name="do" value="on" { "Use it again" } }
+                @else { button type="submit" name="do" value="off" { "Do not use it" } }
+                a class="press" href="/history/export" { "Take the counts along" }
+            }
+        }
+        @if jobs > 0 { (circuits(&learned.history)) }
+        (lessons(learned))
+    }
+}
+
+/// "7 finished jobs".
+fn count(jobs: u64) -> String {
+    words::count(
+        usize::try_from(jobs).unwrap_or(usize::MAX),
+        "finished job",
+        "finished jobs",
+    )
+}
+
+fn circuits(history: &History) -> Markup {
+    let mut found: Vec<_> = history
+        .families
+        .iter()
+        .filter(|(_, tally)| tally.at_fault > 0)
+        .collect();
+    found.sort_by_key(|(_, tally)| std::cmp::Reverse(tally.jobs));
+    html! {
+        section class="block" aria-labelledby="kinds" {
+            h2 id="kinds" { "Found at fault" }
+            div class="wide" { table {
+                thead { tr { th scope="col" { "Circuit" } th scope="col" class="num" { "Jobs" } th scope="col" class="num" { "Chance before" } th scope="col" class="num" { "now" } } }
+                tbody { @for (id, tally) in found {
+                    tr {
+                        th scope="row" { (name(id)) }
+                        td class="num" { (tally.jobs) }
+                        @if let Some(family) = Families::built_in().get(id) {
+                            td class="num" { (words::percent(family.prior_fault)) }
+                            td class="num" { (words::percent(history.chance(family, None))) }
+                        } @else { td {} td {} }
+                    }
+                    @for ((_, circuit), tally) in history.circuits.iter().filter(|((family, _), tally)| family == id && tally.at_fault > 0) {
+                        tr {
+                            td { span class="soft" { "labelled " } (circuit) }
+                            td class="num" { (tally.jobs) }
+                            td {} td {}
+                        }
+                    }
+                } }
+            } }
+            p class="small soft" { "Before a vehicle's circuits share the blame among them. Circuits that were never at fault become a little less suspect with each job." }
+        }
+    }
+}
+
+fn lessons(learned: &Learned) -> Markup {
+    html! {
+        section class="block" aria-labelledby="from" {
+            h2 id="from" { "Job by job" }
+            @if learned.lessons.is_empty() {
+                p { "There is no job but invented ones, and those teach nothing." }
+            }
+            ul class="entries" { @for lesson in &learned.lessons { li { (line(lesson)) } } }
+            @if learned.history.jobs > 1 {
+                form method="post" action="/history" class="presses" {
+                    button type="submit" name="do" value="forget-all" { "Forget everything learned so far" }
+                }
+            }
+        }
+    }
+}
+
+fn line(lesson: &Lesson) -> Markup {
+    let number = lesson.job.number();
+    html! {
+        span class="no" { (number) }
+        span class="what" {
+            a href=(format!("/jobs/{number}")) { (lesson.name) }
+            br;
+            span class="small" {
+                @match &lesson.taught {
+                    _ if lesson.forgotten => "Forgotten.",
+                    Ok(history) => (history.at_fault().iter().map(|id| name(id)).collect::<Vec<_>>().join(", ")),
+                    Err(why) => span class="soft" { (why.sentence()) },
+                }
+            }
+        }
+        @if lesson.taught.is_ok() {
+            form method="post" action="/history" {
+                input type="hidden" name="job" value=(number);
+                @if lesson.forgotten { button type="submit" name="do" value="remember" { "Remember" span class="hidden" { " job " (number) } } }
+                @else { button type="submit" name="do" value="forget" { "Forget" span class="hidden" { " job " (number) } } }
+            }
+        }
+    }
+}
+
+fn name(family: &str) -> String {
+    Families::built_in()
+        .get(family)
+        .map_or_else(|| family.to_owned(), |family| family.name.clone())
+}
