@@ -1,6 +1,9 @@
 //! Tests as people type them.
 
-use harness::{FeedTree, NodeId, NodeKind, NodeSpec};
+use harness::{
+    FeedTree, NodeId, NodeKind, NodeSpec,
+    caution::{self, TestKind},
+};
 use rehearsal::fleet::Action;
 
 /// Why a text is no test.
@@ -109,6 +112,34 @@ pub fn words(action: &Action, tree: &FeedTree) -> String {
         Action::Wait(minutes) => format!("wait {minutes}"),
         Action::Repair(node) => format!("repair {}", name(node)),
     }
+}
+
+/// A typed test in the words of the trade: "millivolts across F12".
+pub fn spoken(typed: &str) -> String {
+    let (verb, place) = typed.split_once(' ').unwrap_or((typed, ""));
+    match (verb, place) {
+        ("clamp", "battery") => "clamp the total".into(),
+        ("in-line", _) => "measure the total in line".into(),
+        ("mv", place) => format!("millivolts across {place}"),
+        ("sleep", _) => "wait until it sleeps".into(),
+        ("wait", minutes) => format!("wait {minutes} min"),
+        (_, place) if verb == "pull" => format!("pull {}", place.replace(' ', " and ")),
+        _ => typed.into(),
+    }
+}
+
+/// The caution that a test needs on a real vehicle.
+pub fn caution_for(action: &Action) -> Option<&'static str> {
+    let kind = match action {
+        Action::Clamp(_) => TestKind::Clamp,
+        Action::InLine => TestKind::InLine,
+        Action::Millivolt(_) => TestKind::Millivolt,
+        Action::Pull(_) => TestKind::Pull,
+        Action::Unplug(_) => TestKind::Detach,
+        Action::WaitForSleep => TestKind::WaitForSleep,
+        Action::Wait(_) | Action::Repair(_) => return None,
+    };
+    Some(caution::for_test(kind).text)
 }
 
 /// The usual test of every place: the total, a clamp around each cable,

@@ -224,6 +224,10 @@ impl Table {
                     let lost: Vec<&str> = done.lost.iter().map(|id| id.0.as_str()).collect();
                     let _ = write!(text, " Stored settings of {} are lost.", lost.join(", "));
                 }
+                let last = self.session.actions();
+                if let Some(caution) = last.last().and_then(practice::caution_for) {
+                    let _ = write!(text, "\n  On a real vehicle, mind: {caution}");
+                }
                 self.say(&format!("{text}\n"))?;
                 self.write_trace()?;
                 self.save()
@@ -387,7 +391,7 @@ fn page(score: &Score) -> String {
                 if typed.is_empty() {
                     "nothing more".to_owned()
                 } else {
-                    typed.to_owned()
+                    practice::spoken(typed)
                 }
             };
             let _ = writeln!(

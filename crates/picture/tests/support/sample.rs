@@ -364,6 +364,7 @@ fn van_job(nodes: &[NodeAssessment]) -> Job {
         limit_a: Some(0.05),
         settings_may_be_lost: false,
         invented: true,
+        rehearsal: None,
         instruments: vec![
             instrument("clamp", InstrumentKind::Clamp, 2.0, 5.0, Some(0.001)),
             instrument("meter", InstrumentKind::Millivolt, 0.5, 3.0, Some(1e-5)),

@@ -142,7 +142,7 @@ fn circuits(history: &History) -> Markup {
                     }
                 } }
             } }
-            p class="small soft" { "Before a vehicle's circuits share the blame among them. Circuits that were never at fault become a little less suspect with each job." }
+            p class="small soft" { "The chance is that of one circuit by itself; in a vehicle, its circuits share the blame. Kinds that were never at fault become a little less suspect with each job." }
         }
     }
 }

@@ -203,7 +203,7 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
                         @if !step.lost.is_empty() { ", and lost the settings of " (step.lost.join(", ")) }
                     }
                 }
-                None => p { "It was locked a while ago and sleeps. Something draws more than the 50 mA it may: find it, repair it, read the total again." },
+                None => p { "Everything here is invented. It was locked a while ago and sleeps. Something draws more than the 50 mA it may: find it, repair it, read the total again." },
             }
             form method="post" action=(here) {
                 input type="hidden" name="key" value=(fresh_key());
@@ -213,6 +213,9 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
                     @if !asleep { button type="submit" name="do" value="sleep" { "Wait until it sleeps" } }
                     button type="submit" name="do" value="wait 10" { "Wait 10 min" }
                 }
+            }
+            @if let Some(caution) = session.actions().last().and_then(practice::caution_for) {
+                div class="told care" role="note" { p { strong { "On a real vehicle, mind: " } (caution) } }
             }
             div class="presses" {
                 a class="press" href=(format!("{here}/score")) { "Finish: see the score" }

@@ -113,7 +113,7 @@ fn parted(score: &Score) -> Markup {
         if typed.is_empty() {
             "nothing more".to_owned()
         } else {
-            typed.to_owned()
+            practice::spoken(typed)
         }
     };
     html! {
@@ -140,7 +140,7 @@ fn steps(path: &Path, advice: &[Option<String>]) -> Markup {
                     (step.said)
                     @if step.woke { span class="small soft" { " It woke the vehicle." } }
                     @if let Some(other) = advice.get(at).and_then(Option::as_deref) {
-                        br; span class="small" { "Rather: " (other) }
+                        br; span class="small" { "Rather: " (practice::spoken(other)) }
                     }
                 }
             }
