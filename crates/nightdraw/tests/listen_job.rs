@@ -237,7 +237,7 @@ fn an_acquisition_tool_is_piped_in() {
 /// A day at 100 Hz, as fast as it can be fed. The peak is what the kernel counted for the whole process, page and
 /// program included.
 #[test]
-#[ignore = "minutes; measured by hand, see the architecture page"]
+#[ignore = "takes minutes; run it by hand with --ignored"]
 fn a_day_at_a_hundred_hertz_stays_small() {
     let (_folder, data) = bench();
     let mut child = listener(&data, &["--json"]);
