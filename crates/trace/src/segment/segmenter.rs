@@ -174,7 +174,7 @@ impl Segmenter {
             half_width: self.half_width,
             cap: self.cap,
         };
-        let (core_cost, ridge) = self.add_to_core(y, &mut best);
+        let core_cost = self.add_to_core(y, &mut best);
         let opposite = Sample { y: -y, ..sample };
         self.left.add(opposite, -1.0, &mut best, &mut self.scratch);
         self.right.add(sample, 1.0, &mut best, &mut self.scratch);
@@ -191,7 +191,7 @@ impl Segmenter {
         self.levels.push(best.level);
         let next = self.firsts.len() as u32;
         let limit = best.cost + self.penalty;
-        self.prune(limit, core_cost, ridge, next);
+        self.prune(limit, core_cost, next);
         self.grow(y, limit, (left_end, right_end), next);
         if next - self.chosen >= self.wait {
             self.choose_core(next, best.level);
@@ -245,11 +245,11 @@ impl Segmenter {
         self.fresh = fresh;
     }
 
-    /// Adds the loss of `y` to the core; returns the core's minimum and inner maximum.
+    /// Adds the loss of `y` to the core; returns the core's minimum.
     #[inline(always)]
-    fn add_to_core(&mut self, y: f64, best: &mut Best) -> (f64, f64) {
+    fn add_to_core(&mut self, y: f64, best: &mut Best) -> f64 {
         if self.core.is_empty() {
-            return (f64::INFINITY, f64::NEG_INFINITY);
+            return f64::INFINITY;
         }
         let hi = self.core.hi;
         let lo = self.core.lo();
@@ -269,7 +269,7 @@ impl Segmenter {
                 &mut pieces,
                 &mut Best::none(),
             );
-            self.core.fill(&pieces, hi);
+            self.core.fill(&pieces, hi, self.half_width);
             self.scratch = whole;
         } else if below <= lo && hi <= above {
             self.core.pending.add_square(y);
@@ -281,16 +281,21 @@ impl Segmenter {
 
     /// Replaces every level that costs more than `limit` by a segment starting at the next sample.
     #[inline(always)]
-    fn prune(&mut self, limit: f64, core_cost: f64, ridge: f64, next: u32) {
-        if !self.core.is_empty()
-            && (core_cost > limit || (ridge > limit && self.core.crest() > limit))
-        {
-            // Rare: the middle itself must be cut open. All pieces go to one side, in order of level.
-            let mut all = std::mem::take(&mut self.scratch);
-            self.gather(&mut all);
-            std::mem::swap(&mut self.right.pieces, &mut all);
-            self.scratch = all;
-            self.wait = 0;
+    fn prune(&mut self, limit: f64, core_cost: f64, next: u32) {
+        if !self.core.is_empty() {
+            if core_cost > limit {
+                // All pieces go to one side, in order of level.
+                let mut all = std::mem::take(&mut self.scratch);
+                self.gather(&mut all);
+                std::mem::swap(&mut self.right.pieces, &mut all);
+                self.scratch = all;
+                self.wait = 0;
+            } else if self.core.may_exceed(limit) {
+                let (start, end) = self.core.below(limit);
+                if start > self.core.start || end < self.core.end {
+                    self.core.keep(start, end, &mut self.left, &mut self.right);
+                }
+            }
         }
         let left = self.left.trim(limit, next, &mut self.scratch);
         let right = self.right.trim(limit, next, &mut self.scratch);
@@ -301,9 +306,7 @@ impl Segmenter {
         let lo = self.core.lo();
         if self.core.trim_left(limit) {
             if left {
-                self.left
-                    .pieces
-                    .insert(0, Piece::fresh(-self.core.lo(), limit, next));
+                self.left.hole(-self.core.lo(), limit, next);
             } else {
                 self.left.end = -self.core.lo();
             }
@@ -313,9 +316,7 @@ impl Segmenter {
         let hi = self.core.hi;
         if self.core.trim_right(limit) {
             if right {
-                self.right
-                    .pieces
-                    .insert(0, Piece::fresh(self.core.hi, limit, next));
+                self.right.hole(self.core.hi, limit, next);
             } else {
                 self.right.end = self.core.hi;
             }
@@ -381,7 +382,7 @@ impl Segmenter {
         }
         let end = |j: usize| all.get(j + 1).map_or(hi, |piece| piece.lo);
         if to > from {
-            self.core.fill(&all[from..to], end(to - 1));
+            self.core.fill(&all[from..to], end(to - 1), self.half_width);
         }
         self.left
             .pieces

@@ -125,6 +125,15 @@ impl Side {
         !self.pieces.is_empty()
     }
 
+    /// Puts the segment `next` between the core, which ends at `lo` now, and the innermost piece.
+    #[inline(always)]
+    pub(super) fn hole(&mut self, lo: f64, limit: f64, next: u32) {
+        match self.pieces.first_mut() {
+            Some(inner) if inner.first == next => inner.lo = lo,
+            _ => self.pieces.insert(0, Piece::fresh(lo, limit, next)),
+        }
+    }
+
     /// Puts what is left of the unstored segment, `young` on `[from, to]`, beyond the old outer end, with `hole` between.
     #[inline(always)]
     pub(super) fn extend(&mut self, young: Piece, to: f64, hole: Piece) {

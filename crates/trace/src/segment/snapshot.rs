@@ -2,14 +2,14 @@
 
 use std::fmt;
 
-use super::core::{Beyond, Bounds, Core};
+use super::core::{Beyond, Bounds, Core, Crest};
 use super::piece::{Piece, Quadratic};
 use super::plain::Plain;
 use super::segmenter::Segmenter;
 use super::sides::Side;
 
 /// Marks the format and its version.
-const MAGIC: [u8; 8] = *b"NDSEGM03";
+const MAGIC: [u8; 8] = *b"NDSEGM04";
 
 /// Bytes that are not a segmenter's state.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,10 +41,13 @@ impl Segmenter {
         ] {
             out.extend_from_slice(&value.to_le_bytes());
         }
-        let Quadratic { n, mean, floor } = self.core.pending;
-        for value in [n, mean, floor] {
-            out.extend_from_slice(&value.to_le_bytes());
+        let crest = self.core.crest;
+        for Quadratic { n, mean, floor } in [self.core.pending, crest.pending] {
+            for value in [n, mean, floor] {
+                out.extend_from_slice(&value.to_le_bytes());
+            }
         }
+        out.extend_from_slice(&crest.cost.to_le_bytes());
         for value in [self.core.start, self.core.end, self.core.at] {
             out.extend_from_slice(&(value as u64).to_le_bytes());
         }
@@ -67,7 +70,7 @@ impl Segmenter {
         }
         put_all(&mut out, &self.core.bounds, |out, bounds| {
             for side in [bounds.right, bounds.left] {
-                for value in [side.slope, side.valley, side.crest] {
+                for value in [side.slope, side.flat, side.valley] {
                     out.extend_from_slice(&value.to_le_bytes());
                 }
             }
@@ -101,10 +104,10 @@ impl Segmenter {
             right_end,
             outside,
         ] = input.floats()?;
-        let pending = Quadratic {
-            n: input.float()?,
-            mean: input.float()?,
-            floor: input.float()?,
+        let pending = input.quadratic()?;
+        let crest = Crest {
+            pending: input.quadratic()?,
+            cost: input.float()?,
         };
         let (start, end, at) = (input.count()?, input.count()?, input.count()?);
         let (chosen, wait) = (input.word()?, input.word()?);
@@ -147,6 +150,7 @@ impl Segmenter {
             hi,
             pending,
             at,
+            crest,
         };
         let half_width = cap.sqrt();
         Ok(Self {
@@ -215,8 +219,16 @@ impl Input<'_> {
     fn beyond(&mut self) -> Result<Beyond, BadSnapshot> {
         Ok(Beyond {
             slope: self.float()?,
+            flat: self.float()?,
             valley: self.float()?,
-            crest: self.float()?,
+        })
+    }
+
+    fn quadratic(&mut self) -> Result<Quadratic, BadSnapshot> {
+        Ok(Quadratic {
+            n: self.float()?,
+            mean: self.float()?,
+            floor: self.float()?,
         })
     }
 
