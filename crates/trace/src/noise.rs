@@ -9,12 +9,13 @@
 //! * **Correlation**: meters filter. Differences at lags 1, 2, 4, … grow up to a plateau when
 //!   neighbours are alike; the plateau is the scatter about a level (`marginal`), which sets where the
 //!   bounded loss lets go. What a mean of many samples scatters (`inflation`) follows from differences
-//!   between means of neighbouring blocks, and from lags one and two.
+//!   between means of neighbouring blocks, and from how the correlation falls with the lag.
 //! * **Penalty**: `2 σ² ln n` per change (Yao, "Estimating the number of change-points via Schwarz'
 //!   criterion", 1988), times the inflation, since a mean of correlated samples scatters as one of so many fewer,
-//!   times a factor for drift (`drift.rs`).
+//!   times a factor for drift (`drift.rs`), and one for short records (`stable.rs`).
 
 mod drift;
+mod stable;
 
 /// Normal quantile at three quarters: median absolute value of a standard normal.
 const MEDIAN_ABSOLUTE: f64 = 0.674_489_750_196_081_7;
@@ -23,7 +24,11 @@ const MOST: usize = 1 << 15;
 /// Samples farther off than this many standard deviations count as spikes: common practice ("three sigma").
 const SPIKE_SIGMAS: f64 = 3.0;
 /// Strongest correlation of neighbours that is believed; beyond it a record wanders.
-const MOST_RHO: f64 = 0.97;
+const MOST_RHO: f64 = 0.98;
+/// Correlation that two lags tell well: there `1 − ρ` has about its least relative error. A choice.
+const FALLEN: f64 = 0.6;
+/// Longest lag between samples that are compared. A choice.
+const MOST_LAG: usize = 64;
 /// Samples in the blocks whose means are compared.
 const BLOCK: usize = 20;
 
@@ -42,6 +47,8 @@ pub struct Noise {
     pub inflation: f64,
     /// Factor by which the penalty grows so that drift makes no stairs; at least 1.
     pub drift: f64,
+    /// Factor on the two before, from the penalties between which a short record keeps its changes; 1 for all others.
+    pub short: f64,
     /// Standard deviation about the median of the whole record, levels and all; not below `marginal`.
     pub scatter: f64,
     /// Largest magnitude, the yardstick of rounding.
@@ -91,31 +98,32 @@ impl Noise {
             marginal,
             inflation,
             drift: 1.0,
+            short: 1.0,
             scatter,
             size,
         };
         noise.drift = drift::factor(samples, &noise, noise.penalty(samples.len()))
             .min(most / inflation)
             .max(1.0);
+        noise.short = stable::factor(samples, &noise);
         noise
     }
 
     /// Penalty per change for `n` samples, squared unit of the samples; above zero.
     ///
-    /// A record of a few hundred samples does not tell slow noise from stairs; there the penalty
-    /// stays within what the scatter of the whole record, levels and all, would ask for.
+    /// For records of a few hundred samples, see `noise/stable.rs`.
     pub fn penalty(&self, n: usize) -> f64 {
         let log = (n.max(2) as f64).ln();
-        let most = (SHORT_SCATTER * self.scatter * (n as f64 / SHORT).max(1.0)).powi(2);
         let one = self.sigma * self.sigma;
-        (2.0 * log * (one * self.inflation * self.drift).min(most).max(one)).max(self.least())
+        (2.0 * log * one * (self.inflation * self.drift * self.short).max(1.0)).max(self.least())
     }
 
     /// Where the bounded loss lets go, squared unit of the samples; above zero. With drift that the penalty does not
     /// pay for, samples stray farther from their level than by noise alone.
     pub fn cap(&self) -> f64 {
         let one = self.sigma * self.sigma;
-        let wide = (self.scatter * self.scatter).min(one * self.inflation * self.drift);
+        let wide =
+            (self.scatter * self.scatter).min(one * self.inflation * self.drift * self.short);
         (SPIKE_SIGMAS * SPIKE_SIGMAS * wide.max(self.marginal * self.marginal)).max(self.least())
     }
 
@@ -217,13 +225,6 @@ fn block_scale(samples: &[f64], block: usize) -> f64 {
     median(&mut differences) / (MEDIAN_ABSOLUTE * 2.0_f64.sqrt())
 }
 
-/// Records shorter than this do not tell a creeping zero from stairs. A choice.
-const SHORT: f64 = 500.0;
-
-/// In a short record the penalty takes no more than this times the whole scatter for slow noise. A choice, made on
-/// the annotated series of `tests/annotated.rs` among squares from 0.25 to 6; pure noise does not depend on it.
-const SHORT_SCATTER: f64 = 2.0;
-
 /// Standard deviation of all samples, levels and all.
 fn scatter(samples: &[f64]) -> f64 {
     let finite = || {
@@ -240,16 +241,29 @@ fn scatter(samples: &[f64]) -> f64 {
 }
 
 /// Inflation if the noise is autoregressive of first order: differences at lag k have a variance in proportion to
-/// `1 − ρᵏ`, so lags one and two give ρ, and `λ = (1 + ρ)/(1 − ρ)²` relative to the variance from
+/// `1 − ρᵏ`, so two lags k and 2k give `ρᵏ`, and `λ = (1 + ρ)/(1 − ρ)²` relative to the variance from
 /// neighbours (long-run variance over innovation: any text on time series, e.g. P. Brockwell, R. Davis, 1991).
+/// Where neighbours are nearly equal, lags one and two tell `1 − ρ` badly; so the shortest lag is taken over which the correlation
+/// has fallen to [`FALLEN`].
 fn first_order(samples: &[f64]) -> f64 {
-    let squares = |lag| lag_scale(samples, lag).powi(2);
-    let one = squares(1);
-    if one <= 0.0 || samples.len() < 5 * BLOCK {
+    if samples.len() < 5 * BLOCK {
         return 1.0;
     }
-    let rho = (squares(2) / one - 1.0).clamp(0.0, MOST_RHO);
-    (1.0 + rho) / (1.0 - rho).powi(2)
+    let squares = |lag| lag_scale(samples, lag).powi(2);
+    let mut lag = 1;
+    let mut one = squares(lag);
+    while one > 0.0 {
+        let two = squares(2 * lag);
+        let power = two / one - 1.0;
+        let last = 4 * lag > MOST_LAG || 40 * lag > samples.len();
+        if power < FALLEN || last {
+            let rho = power.clamp(0.0, 1.0).powf(1.0 / lag as f64).min(MOST_RHO);
+            return (1.0 + rho) / (1.0 - rho).powi(2);
+        }
+        lag *= 2;
+        one = two;
+    }
+    1.0
 }
 
 /// The decimal place to which all samples are round, for a record whose steps show no grid; zero when there are

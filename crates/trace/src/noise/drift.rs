@@ -5,9 +5,10 @@
 //! if the means of the h samples before and after it differ, for some h, by more than [`STEP`] standard deviations of
 //!
 //! ```text
-//! 2 σ² λ / h   (noise, λ its inflation)   +   ⅔ h η²   (a random walk of variance η² per sample)
+//! 2 σ² λ / h   (noise, λ its inflation; no more than the scatter about a level)   +   ⅔ h η²   (a random walk of variance η² per sample)
 //! ```
 //!
+//! where η is taken from what lies between the changes that are steps in spite of it, since steps add up to a walk of their own
 //! (the state-space view of drift as in G. Romano, G. Rigaill, V. Runge, P. Fearnhead, "Detecting abrupt changes in the
 //! presence of local fluctuations and autocorrelated noise", JASA 117, 2022). If too many are not steps, the penalty
 //! doubles and the fit is made anew. What is reported is thus still an exact optimum, for a penalty that does
@@ -26,6 +27,10 @@ const STEP: f64 = 4.5;
 const PLAIN: f64 = 30.0;
 /// Share of changes that may fail. A choice.
 const MAY_FAIL: f64 = 0.2;
+/// Differences from which a scale is taken. A choice.
+const FEW: usize = 16;
+/// Estimates of the drift. A choice: each adds steps to those before.
+const ROUNDS: usize = 4;
 /// Doublings at most: a factor of a million.
 const DOUBLINGS: u32 = 20;
 
@@ -39,7 +44,11 @@ pub(super) fn factor(samples: &[f64], noise: &Noise, penalty: f64) -> f64 {
     }
     // Per block mean, noise and cost are those of one of `block` samples.
     let unit = block as f64;
-    let walk = walk(samples, noise) * unit;
+    let coarse = Coarse::of(samples, noise);
+    let scale = Scale {
+        long: variance / unit,
+        most: noise.marginal * noise.marginal,
+    };
     let cap = if block > 1 {
         f64::INFINITY
     } else {
@@ -54,17 +63,7 @@ pub(super) fn factor(samples: &[f64], noise: &Noise, penalty: f64) -> f64 {
     for _ in 0..DOUBLINGS {
         let fit = segment(&means, loss, penalty * factor / unit);
         let count = fit.firsts.len();
-        let failed = (1..count)
-            .filter(|&i| {
-                let end = fit.firsts.get(i + 1).copied().unwrap_or(means.len());
-                !is_step(
-                    &means[fit.firsts[i - 1]..end],
-                    fit.firsts[i] - fit.firsts[i - 1],
-                    variance / unit,
-                    walk,
-                )
-            })
-            .count();
+        let failed = count.saturating_sub(1) - steps(&means, &fit.firsts, scale, &coarse, block);
         if failed as f64 <= MAY_FAIL * (count.saturating_sub(1)) as f64 {
             break;
         }
@@ -121,14 +120,45 @@ pub(super) fn most(samples: &[f64], sigma: f64) -> f64 {
     f64::INFINITY
 }
 
+/// How the mean of h block means scatters: `long / h`, at most `most`.
+#[derive(Clone, Copy)]
+struct Scale {
+    long: f64,
+    most: f64,
+}
+
+/// How many of the changes in `firsts` are steps. The drift is estimated from what lies between steps: those that show in
+/// spite of all the others are left out, and it is estimated anew.
+fn steps(means: &[f64], firsts: &[usize], scale: Scale, coarse: &Coarse, block: usize) -> usize {
+    let mut known: Vec<usize> = Vec::new();
+    for _ in 0..ROUNDS {
+        let walk = coarse.walk(&known) * block as f64;
+        let found: Vec<usize> = (1..firsts.len())
+            .filter(|&i| {
+                let end = firsts.get(i + 1).copied().unwrap_or(means.len());
+                let before = firsts[i - 1];
+                is_step(&means[before..end], firsts[i] - before, scale, walk)
+            })
+            .map(|i| firsts[i] * block)
+            .collect();
+        let done = found.len() <= known.len();
+        known = found;
+        if done {
+            break;
+        }
+    }
+    known.len()
+}
+
 /// Whether the means before and after `at` differ by more than noise and drift would make them.
-fn is_step(samples: &[f64], at: usize, variance: f64, walk: f64) -> bool {
+fn is_step(samples: &[f64], at: usize, scale: Scale, walk: f64) -> bool {
     let mut h = 1;
     let most = at.min(samples.len() - at);
     while h <= most {
         let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
         let step = mean(&samples[at..at + h]) - mean(&samples[at - h..at]);
-        if step * step > STEP * STEP * (2.0 * variance / h as f64 + 2.0 / 3.0 * h as f64 * walk) {
+        let noise = (scale.long / h as f64).min(scale.most);
+        if step * step > STEP * STEP * (2.0 * noise + 2.0 / 3.0 * h as f64 * walk) {
             return true;
         }
         h = if h < most && 2 * h > most {
@@ -160,24 +190,47 @@ fn blocks(samples: &[f64], block: usize, cap: f64) -> Vec<f64> {
         .collect()
 }
 
-/// Variance per sample of the random walk that explains how differences of coarse means grow with their distance.
-fn walk(samples: &[f64], noise: &Noise) -> f64 {
-    let block = samples.len().div_ceil(COARSE).max(1);
-    let means = blocks(samples, block, noise.cap());
-    let mut nearest = f64::INFINITY;
-    let mut most: f64 = 0.0;
-    let mut lag = 1;
-    while lag * 8 <= means.len() {
-        let mut squares: Vec<f64> = (0..means.len() - lag)
-            .map(|i| (means[i + lag] - means[i]).powi(2))
-            .collect();
-        let variance = median(&mut squares) / super::MEDIAN_ABSOLUTE.powi(2);
-        if lag == 1 {
-            nearest = variance;
-        } else {
-            most = most.max((variance - nearest) / ((lag - 1) * block) as f64);
+/// Means of a few hundred blocks.
+struct Coarse {
+    block: usize,
+    means: Vec<f64>,
+}
+
+impl Coarse {
+    fn of(samples: &[f64], noise: &Noise) -> Self {
+        let block = samples.len().div_ceil(COARSE).max(1);
+        Self {
+            block,
+            means: blocks(samples, block, noise.cap()),
         }
-        lag *= 2;
     }
-    most
+
+    /// Variance per sample of the random walk that explains how differences of the means grow with their distance, without
+    /// those across a step; `steps` are samples, in order.
+    fn walk(&self, steps: &[usize]) -> f64 {
+        let mut nearest = f64::INFINITY;
+        let mut most: f64 = 0.0;
+        let mut lag = 1;
+        while lag * 8 <= self.means.len() {
+            let mut squares: Vec<f64> = (0..self.means.len() - lag)
+                .filter(|i| {
+                    let end = (i + lag + 1) * self.block;
+                    let next = steps.partition_point(|s| *s <= i * self.block);
+                    steps.get(next).is_none_or(|s| *s >= end)
+                })
+                .map(|i| (self.means[i + lag] - self.means[i]).powi(2))
+                .collect();
+            if squares.len() < FEW {
+                break;
+            }
+            let variance = median(&mut squares) / super::MEDIAN_ABSOLUTE.powi(2);
+            if lag == 1 {
+                nearest = variance;
+            } else {
+                most = most.max((variance - nearest) / ((lag - 1) * self.block) as f64);
+            }
+            lag *= 2;
+        }
+        most
+    }
 }

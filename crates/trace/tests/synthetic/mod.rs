@@ -44,6 +44,25 @@ pub(crate) const KINDS: [&str; 12] = [
 
 /// `count` samples of noise of one kind without any change.
 pub(crate) fn noise(kind: &str, count: usize, seed: u64) -> Vec<f64> {
+    noise_on(kind, count, seed, |_| 0.0)
+}
+
+/// What a meter of one kind rounds to, in standard deviations; zero if it does not.
+pub(crate) fn digit(kind: &str) -> f64 {
+    match kind {
+        "digit 1" | "ar 0.7 digit" | "all" => 1.0,
+        "digit 5" => 5.0,
+        _ => 0.0,
+    }
+}
+
+/// The same on given levels.
+pub(crate) fn noise_on(
+    kind: &str,
+    count: usize,
+    seed: u64,
+    level: impl Fn(usize) -> f64,
+) -> Vec<f64> {
     let mut random = Random::new(seed);
     let rho = match kind {
         "ar 0.5" => 0.5,
@@ -52,11 +71,7 @@ pub(crate) fn noise(kind: &str, count: usize, seed: u64) -> Vec<f64> {
         "ar 0.95" => 0.95,
         _ => 0.0,
     };
-    let digit = match kind {
-        "digit 1" | "ar 0.7 digit" | "all" => 1.0,
-        "digit 5" => 5.0,
-        _ => 0.0,
-    };
+    let digit = digit(kind);
     // Where the level lies between two digits.
     let offset = random.uniform() * 10.0;
     let (mut state, mut wander) = (random.normal(), 0.0);
@@ -76,7 +91,7 @@ pub(crate) fn noise(kind: &str, count: usize, seed: u64) -> Vec<f64> {
             let fresh = random.normal();
             state = rho * state + (1.0 - rho * rho).sqrt() * fresh;
             wander += step * random.normal();
-            let mut y = offset + state + slope * i as f64 + wander;
+            let mut y = level(i) + offset + state + slope * i as f64 + wander;
             if matches!(kind, "spikes" | "all") && random.uniform() < 0.01 {
                 y += 20.0 * random.normal();
             }
