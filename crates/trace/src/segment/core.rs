@@ -246,7 +246,7 @@ impl Core {
         }
         let grown = |x: f64| self.pending.at(x) - self.crest.pending.at(x);
         let (lo, hi) = (grown(self.lo()), grown(self.hi));
-        !(self.crest.cost + if lo > hi { lo } else { hi } <= limit)
+        self.crest.cost + if lo > hi { lo } else { hi } > limit
     }
 
     /// Looks at all ends between pieces: from which piece to which (excluded), around the minimum, none costs more than `limit`.
