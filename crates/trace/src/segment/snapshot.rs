@@ -28,155 +28,114 @@ impl Segmenter {
     pub fn to_bytes(&self) -> Vec<u8> {
         let mut out = Vec::with_capacity(256 + 12 * self.firsts.len());
         out.extend_from_slice(&MAGIC);
-        for value in [
-            self.penalty,
-            self.cap,
-            self.cost,
-            self.core.hi,
-            self.plain.hi,
-            self.plain.limit,
-            self.left.end,
-            self.right.end,
-            self.outside,
-        ] {
-            out.extend_from_slice(&value.to_le_bytes());
+        put_floats(&mut out, &[self.penalty, self.cap, self.cost, self.outside]);
+        put_words(&mut out, &[self.fresh, self.chosen, self.wait]);
+        put_core(&mut out, &self.core);
+        for side in [&self.left, &self.right] {
+            put_floats(&mut out, &[side.end]);
+            put_pieces(&mut out, &side.pieces);
         }
-        let crest = self.core.crest;
-        for Quadratic { n, mean, floor } in [self.core.pending, crest.pending] {
-            for value in [n, mean, floor] {
-                out.extend_from_slice(&value.to_le_bytes());
-            }
-        }
-        out.extend_from_slice(&crest.cost.to_le_bytes());
-        for value in [self.core.start, self.core.end, self.core.at] {
-            out.extend_from_slice(&(value as u64).to_le_bytes());
-        }
-        out.extend_from_slice(&self.chosen.to_le_bytes());
-        out.extend_from_slice(&self.wait.to_le_bytes());
-        out.extend_from_slice(&self.plain.fresh.to_le_bytes());
-        out.extend_from_slice(&self.fresh.to_le_bytes());
-        for pieces in [
-            self.left.pieces.as_slice(),
-            &self.core.pieces,
-            &self.right.pieces,
-            &self.plain.pieces(),
-        ] {
-            put_all(&mut out, pieces, |out, piece| {
-                for value in [piece.lo, piece.n, piece.mean, piece.floor] {
-                    out.extend_from_slice(&value.to_le_bytes());
-                }
-                out.extend_from_slice(&piece.first.to_le_bytes());
-            });
-        }
-        put_all(&mut out, &self.core.bounds, |out, bounds| {
-            for side in [bounds.right, bounds.left] {
-                for value in [side.slope, side.flat, side.valley] {
-                    out.extend_from_slice(&value.to_le_bytes());
-                }
-            }
-        });
+        put_floats(&mut out, &[self.plain.hi, self.plain.limit]);
+        put_words(&mut out, &[self.plain.fresh]);
+        put_pieces(&mut out, &self.plain.pieces());
         put_all(&mut out, &self.levels, |out, value| {
-            out.extend_from_slice(&value.to_le_bytes());
+            put_floats(out, &[*value]);
         });
         put_all(&mut out, &self.firsts, |out, value| {
-            out.extend_from_slice(&value.to_le_bytes())
+            put_words(out, &[*value]);
         });
+        let sum = checksum(&out);
+        out.extend_from_slice(&sum.to_le_bytes());
         out
     }
 
     /// Goes on from what [`Segmenter::to_bytes`] gave.
     ///
     /// # Errors
-    /// When the bytes are not such a state, or of another version.
+    /// When the bytes are not such a state, or of another version, or damaged.
     pub fn from_bytes(bytes: &[u8]) -> Result<Self, BadSnapshot> {
+        let (bytes, sum) = bytes.split_last_chunk::<8>().ok_or(BadSnapshot)?;
+        if u64::from_le_bytes(*sum) != checksum(bytes) {
+            return Err(BadSnapshot);
+        }
         let mut input = Input(bytes);
         if input.array::<8>()? != MAGIC {
             return Err(BadSnapshot);
         }
-        let [
-            penalty,
-            cap,
-            cost,
-            hi,
-            plain_hi,
-            limit,
-            left_end,
-            right_end,
-            outside,
-        ] = input.floats()?;
-        let pending = input.quadratic()?;
-        let crest = Crest {
-            pending: input.quadratic()?,
-            cost: input.float()?,
-        };
-        let (start, end, at) = (input.count()?, input.count()?, input.count()?);
-        let (chosen, wait) = (input.word()?, input.word()?);
-        let (plain_fresh, fresh) = (input.word()?, input.word()?);
-        let left = input.all(Input::piece)?;
-        let pieces = input.all(Input::piece)?;
-        let right = input.all(Input::piece)?;
-        let plain = input.all(Input::piece)?;
-        let bounds = input.all(|input| {
-            Ok(Bounds {
-                right: input.beyond()?,
-                left: input.beyond()?,
-            })
-        })?;
+        let [penalty, cap, cost, outside] = input.floats()?;
+        let (fresh, chosen, wait) = (input.word()?, input.word()?, input.word()?);
+        let core = input.core()?;
+        let (left, right) = (input.side()?, input.side()?);
+        let [plain_hi, limit] = input.floats()?;
+        let plain_fresh = input.word()?;
+        let plain = Plain::of(&input.all(Input::piece)?, plain_hi, limit, plain_fresh);
         let levels = input.all(Input::float)?;
         let firsts = input.all(Input::word)?;
-        let sizes = start <= end
-            && end <= pieces.len()
-            && bounds.len() == pieces.len()
-            && levels.len() == firsts.len()
-            && firsts
-                .iter()
-                .zip(0u32..)
-                .all(|(first, index)| *first <= index)
+        let mut starts = firsts.iter().zip(0u32..);
+        let sizes = levels.len() == firsts.len()
+            && starts.all(|(first, index)| *first <= index)
             && chosen as usize <= firsts.len();
-        if !sizes
-            || !input.0.is_empty()
-            || penalty.is_nan()
-            || penalty <= 0.0
-            || cap.is_nan()
-            || cap <= 0.0
-        {
+        // Also false for what is not a number.
+        if !(sizes && input.0.is_empty() && penalty > 0.0 && cap > 0.0) {
             return Err(BadSnapshot);
         }
-        let core = Core {
-            pieces,
-            bounds,
-            start,
-            end,
-            hi,
-            pending,
-            at,
-            crest,
-        };
-        let half_width = cap.sqrt();
         Ok(Self {
             penalty,
             cap,
-            half_width,
+            half_width: cap.sqrt(),
             firsts,
             levels,
             cost,
-            left: Side {
-                pieces: left,
-                end: left_end,
-            },
+            left,
             core,
-            right: Side {
-                pieces: right,
-                end: right_end,
-            },
+            right,
             outside,
             fresh,
             scratch: Vec::new(),
-            plain: Plain::of(&plain, plain_hi, limit, plain_fresh),
+            plain,
             chosen,
             wait,
         })
     }
+}
+
+fn put_core(out: &mut Vec<u8>, core: &Core) {
+    for Quadratic { n, mean, floor } in [core.pending, core.crest.pending] {
+        put_floats(out, &[n, mean, floor]);
+    }
+    put_floats(out, &[core.crest.cost, core.hi]);
+    for value in [core.start, core.end, core.at] {
+        out.extend_from_slice(&(value as u64).to_le_bytes());
+    }
+    put_pieces(out, &core.pieces);
+    put_all(out, &core.bounds, |out, bounds| {
+        for side in [bounds.right, bounds.left] {
+            put_floats(out, &[side.slope, side.flat, side.valley]);
+        }
+    });
+}
+
+fn put_pieces(out: &mut Vec<u8>, pieces: &[Piece]) {
+    put_all(out, pieces, |out, piece| {
+        put_floats(out, &[piece.lo, piece.n, piece.mean, piece.floor]);
+        put_words(out, &[piece.first]);
+    });
+}
+
+fn put_floats(out: &mut Vec<u8>, values: &[f64]) {
+    out.extend(values.iter().flat_map(|value| value.to_le_bytes()));
+}
+
+fn put_words(out: &mut Vec<u8>, values: &[u32]) {
+    out.extend(values.iter().flat_map(|value| value.to_le_bytes()));
+}
+
+/// FNV-1a of 64 bits (G. Fowler, L. Noll, K.-P. Vo, "The FNV Non-Cryptographic Hash Algorithm", IETF draft-eastlake-fnv): finds damage,
+/// keeps nobody out.
+fn checksum(bytes: &[u8]) -> u64 {
+    bytes.iter().fold(0xcbf2_9ce4_8422_2325, |sum, byte| {
+        (sum ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3)
+    })
 }
 
 fn put_all<T>(out: &mut Vec<u8>, items: &[T], put: impl Fn(&mut Vec<u8>, &T)) {
@@ -229,6 +188,43 @@ impl Input<'_> {
             n: self.float()?,
             mean: self.float()?,
             floor: self.float()?,
+        })
+    }
+
+    fn core(&mut self) -> Result<Core, BadSnapshot> {
+        let pending = self.quadratic()?;
+        let crest_pending = self.quadratic()?;
+        let [cost, hi] = self.floats()?;
+        let (start, end, at) = (self.count()?, self.count()?, self.count()?);
+        let pieces = self.all(Self::piece)?;
+        let bounds = self.all(|input| {
+            Ok(Bounds {
+                right: input.beyond()?,
+                left: input.beyond()?,
+            })
+        })?;
+        if start > end || end > pieces.len() || bounds.len() != pieces.len() {
+            return Err(BadSnapshot);
+        }
+        Ok(Core {
+            pieces,
+            bounds,
+            start,
+            end,
+            hi,
+            pending,
+            at,
+            crest: Crest {
+                cost,
+                pending: crest_pending,
+            },
+        })
+    }
+
+    fn side(&mut self) -> Result<Side, BadSnapshot> {
+        Ok(Side {
+            end: self.float()?,
+            pieces: self.all(Self::piece)?,
         })
     }
 
