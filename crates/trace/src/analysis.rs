@@ -358,3 +358,55 @@ fn ends(trace: &Trace) -> (f64, f64) {
         None => (0.0, 0.0),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::TimeAxis;
+    use crate::segment::Segmenter;
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(12))]
+
+        /// Fed sample by sample, saved and taken up again on the way, the engine's levels give the same states,
+        /// sleep and averages as the batch at any prefix.
+        #[test]
+        fn every_prefix_is_interpreted_as_the_batch(
+            parts in prop::collection::vec((60usize..500, prop::sample::select(&[0.03, 0.4, 2.0, 0.031][..])), 2..6),
+            every in 97usize..300,
+        ) {
+            let levels = parts.iter().flat_map(|&(n, level)| std::iter::repeat_n(level, n));
+            let samples: Vec<f64> = levels
+                .enumerate()
+                .map(|(i, level)| level + 0.002 * ((i as f64 * 0.618_033_988_75).fract() - 0.5))
+                .collect();
+            let penalty = 1e-4;
+            let options = AnalyseOptions { penalty: Some(penalty), plain: true, ..AnalyseOptions::default() };
+            let mut segmenter = Segmenter::new(Loss::Squares, penalty);
+            let mut trace = Trace {
+                axis: TimeAxis::Regular { interval_s: 10.0 },
+                current_a: Vec::new(),
+                voltage_v: None,
+                source: Source { interval_s: 10.0, ..Source::default() },
+            };
+            for (index, &sample) in samples.iter().enumerate() {
+                segmenter.push(sample);
+                trace.current_a.push(sample);
+                if index % every == 0 {
+                    segmenter = Segmenter::from_bytes(&segmenter.to_bytes()).unwrap();
+                    let fit = segmenter.fit(&trace.current_a);
+                    let noise = Noise::of(&trace.current_a);
+                    let levels = Levels {
+                        segments: to_segments(&trace, &fit, &noise),
+                        penalty,
+                        cost: fit.cost,
+                        noise,
+                    };
+                    prop_assert_eq!(interpret(&trace, levels, &options), analyse(&trace, &options));
+                }
+            }
+        }
+    }
+}

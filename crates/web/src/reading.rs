@@ -120,7 +120,12 @@ pub(crate) const KINDS: &[Kind] = &[
         open: 1,
         slots: &[
             amount("after", "Total after, asleep again", "", &["mA", "A"]),
-            amount("before", "Total before, asleep", "", &["mA", "A"]),
+            amount(
+                "before",
+                "Total before, asleep",
+                "Leave both totals empty where a meter is logging: the recording shows the step.",
+                &["mA", "A"],
+            ),
             Slot::Plain(Field {
                 name: "nodes",
                 label: "Pulled",

@@ -28,7 +28,7 @@ pub(crate) struct Night {
 /// A stated meter and how far this one's scale and zero are off. Makers promise limits, and the GUM makes u = a/√3 of them; errors
 /// are drawn from a normal distribution with that u, since with errors spread evenly between the limits ±1.96 u
 /// holds them all and a calibration would see nothing.
-fn meter(random: &mut Random, digit: f64) -> (Meter, f64, Uneven) {
+fn meter(random: &mut Random, digit: f64) -> (Meter, MeterError) {
     let mut between = |a: f64, b: f64| a + (b - a) * random.uniform();
     let percent = [0.5, 1.0, 2.0][between(0.0, 2.999) as usize];
     let digits = [2.0, 5.0][between(0.0, 1.999) as usize];
@@ -40,27 +40,32 @@ fn meter(random: &mut Random, digit: f64) -> (Meter, f64, Uneven) {
         digits,
         resolution: Some(step),
     };
-    let u = 3.0_f64.sqrt().recip();
-    let uneven = Uneven {
-        a: random.normal() * u * digits * step * 2.0_f64.sqrt(),
+    let error = MeterError {
+        share: percent / 100.0,
+        counts_a: digits * step,
+        common: random.normal(),
+        uneven: random.normal(),
         phase: random.uniform() * std::f64::consts::TAU,
     };
-    (
-        Meter::new(instrument, How::InLine),
-        random.normal() * u * percent / 100.0,
-        uneven,
-    )
+    (Meter::new(instrument, How::InLine), error)
 }
 
-/// The counts of an accuracy: a scale that is uneven, here in waves of 0.2 A.
-struct Uneven {
-    a: f64,
+/// The error of one meter within its limit a(I) = share I + counts: half of its variance is the same part of the limit at every
+/// current, half is unevenness of the scale, in waves of 0.2 A.
+#[derive(Default)]
+struct MeterError {
+    share: f64,
+    counts_a: f64,
+    common: f64,
+    uneven: f64,
     phase: f64,
 }
 
-impl Uneven {
+impl MeterError {
     fn at(&self, current_a: f64) -> f64 {
-        self.a * (self.phase + current_a / 0.2 * std::f64::consts::TAU).sin()
+        let u = (self.share * current_a.abs() + self.counts_a) / 3.0_f64.sqrt();
+        let wave = (self.phase + current_a / 0.2 * std::f64::consts::TAU).sin();
+        u * (self.common / 2.0_f64.sqrt() + self.uneven * wave)
     }
 }
 
@@ -135,11 +140,11 @@ pub(crate) fn night(seed: u64, pulls: bool) -> Night {
         0.0
     };
     let stated = between(0.0, 1.0) < 0.33;
-    let (meter, scale, uneven) = if stated {
-        let (meter, scale, uneven) = meter(&mut random, digit);
-        (Some(meter), scale, uneven)
+    let (meter, error) = if stated {
+        let (meter, error) = meter(&mut random, digit);
+        (Some(meter), error)
     } else {
-        (None, 0.0, Uneven { a: 0.0, phase: 0.0 })
+        (None, MeterError::default())
     };
     let gaps: Vec<(f64, f64)> = if random.uniform() < 0.2 {
         (0..1 + (random.uniform() * 2.999) as usize)
@@ -170,7 +175,7 @@ pub(crate) fn night(seed: u64, pulls: bool) -> Night {
             let t = i as f64 * interval;
             state = rho * state + (1.0 - rho * rho).sqrt() * random.normal();
             let flows = truth(t);
-            let mut y = flows * (1.0 + scale) + uneven.at(flows) + zero(t) + noise_a * state;
+            let mut y = flows + error.at(flows) + zero(t) + noise_a * state;
             if random.uniform() < spikes {
                 y += 50.0 * noise_a * random.normal();
             }
