@@ -7,6 +7,7 @@ use serde_json::Value;
 
 /// Room, and the rooms it may depend on. Anything absent here may not be used.
 const ARROWS: &[(&str, &[&str])] = &[
+    ("tongue", &[]),
     ("measure", &[]),
     ("trace", &["measure"]),
     ("battery", &["measure"]),
@@ -22,11 +23,13 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("practice", &["job", "rehearsal", "harness", "measure"]),
     (
         "picture",
-        &["job", "measure", "trace", "battery", "harness"],
+        &["job", "measure", "trace", "battery", "harness", "tongue"],
     ),
     (
         "report",
-        &["job", "picture", "measure", "trace", "battery", "harness"],
+        &[
+            "job", "picture", "measure", "trace", "battery", "harness", "tongue",
+        ],
     ),
     (
         "web",
@@ -36,6 +39,7 @@ const ARROWS: &[(&str, &[&str])] = &[
             "picture",
             "report",
             "live",
+            "tongue",
             "measure",
             "trace",
             "battery",

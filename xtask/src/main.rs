@@ -100,10 +100,11 @@ fn check(root: &Path) -> Result<()> {
         )
     })?;
     step("tests", || {
-        // The browser tests skip themselves where no browser is; here one was installed.
+        // Tests skip themselves where no browser or PDF reader is; here they were installed.
         run(Command::new(env!("CARGO"))
             .args(["test", "--locked", "--workspace"])
             .env("NIGHTDRAW_REQUIRE_BROWSER", "1")
+            .env("NIGHTDRAW_REQUIRE_READERS", "1")
             .current_dir(root))
     })?;
     eprintln!("check: all steps passed in {} s", start.elapsed().as_secs());

@@ -14,6 +14,9 @@ const NEEDED: &[(&str, &str)] = &[
     ),
     // Its demonstration device is a stream to listen to.
     ("sigrok-cli", "/usr/bin/sigrok-cli"),
+    // Two readers that open the report on paper, written by different people.
+    ("poppler-utils", "/usr/bin/pdftotext"),
+    ("mupdf-tools", "/usr/bin/mutool"),
     // The bundled SQLite is C.
     ("gcc", "/usr/bin/cc"),
     ("libc6-dev", "/usr/include/stdio.h"),

@@ -406,9 +406,18 @@ pub(crate) struct NewJobArguments {
 pub(crate) struct ReportArguments {
     /// A job file, or the number of a kept job
     pub(crate) job: String,
-    /// Where to; otherwise stdout
+    /// Where the HTML file goes; otherwise, without --pdf, to stdout
     #[arg(long, short, value_name = "OUT.html")]
     pub(crate) output: Option<PathBuf>,
+    /// Write a PDF file there
+    #[arg(long, value_name = "OUT.pdf")]
+    pub(crate) pdf: Option<PathBuf>,
+    /// Sheet of paper for the PDF file
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) paper: PaperArgument,
+    /// Language of the report; otherwise that of the terminal, English if it is none of these
+    #[arg(long, value_enum)]
+    pub(crate) lang: Option<LangArgument>,
     /// Put the owner's name and the plate in
     #[arg(long)]
     pub(crate) with_owner: bool,
@@ -418,6 +427,25 @@ pub(crate) struct ReportArguments {
     /// Folder of the kept jobs
     #[arg(long, value_name = "DIR")]
     pub(crate) data: Option<PathBuf>,
+}
+
+/// A sheet of paper.
+#[derive(Debug, Clone, Copy, Default, clap::ValueEnum)]
+pub(crate) enum PaperArgument {
+    /// 210 mm × 297 mm
+    #[default]
+    A4,
+    /// 8.5 in × 11 in
+    Letter,
+}
+
+/// A language.
+#[derive(Debug, Clone, Copy, clap::ValueEnum)]
+pub(crate) enum LangArgument {
+    /// English
+    En,
+    /// German
+    De,
 }
 
 /// Open the bench page.

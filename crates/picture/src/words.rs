@@ -7,19 +7,22 @@ use std::fmt::Display;
 
 use harness::{NodeId, NodeKind};
 use measure::{Quantiles, Uncertain, quantity::Quantity};
+use tongue::{Message, number, say};
 
 /// What stands in for a number that nobody knows.
-pub const UNKNOWN: &str = "not known";
+pub fn unknown() -> String {
+    say::words::unknown().to_string()
+}
 
 /// `412 ± 8 mA`. The value is rounded to the digits that its standard
 /// uncertainty leaves: two when they start below 355, else one (rounding rule
 /// of the Particle Data Group, "Review of Particle Physics", introduction; from memory).
 pub fn plus_minus<Q: Quantity + Display>(x: Uncertain) -> String {
     if !x.value.is_finite() || !x.u.is_finite() {
-        return UNKNOWN.into();
+        return unknown();
     }
     if x.u <= 0.0 {
-        return Q::from_base(x.value).to_string();
+        return number(&Q::from_base(x.value).to_string());
     }
     let (unit, factor) = unit_for::<Q>(x.value.abs().max(x.u));
     let (value, u) = (x.value / factor, x.u / factor);
@@ -27,7 +30,7 @@ pub fn plus_minus<Q: Quantity + Display>(x: Uncertain) -> String {
     let decimals = decimals_for(u).min(3 - magnitude(value.abs().max(u)));
     let (value, u) = (fixed(value, decimals), fixed(u, decimals));
     if u.chars().all(|c| matches!(c, '0' | '.')) {
-        return format!("{value} {unit}");
+        return number(&format!("{value} {unit}"));
     }
     // "31 ± 3", not "31.0 ± 3.0".
     let whole = |text: &str| {
@@ -39,13 +42,13 @@ pub fn plus_minus<Q: Quantity + Display>(x: Uncertain) -> String {
         (Some(value), Some(u)) => (value, u),
         _ => (value, u),
     };
-    format!("{value} ± {u} {unit}")
+    number(&format!("{value} ± {u} {unit}"))
 }
 
 /// `26 to 41 mA`, or `about 23 mA` when both ends round to the same.
 pub fn range<Q: Quantity + Display>(low: f64, high: f64) -> String {
     if !low.is_finite() || !high.is_finite() {
-        return UNKNOWN.into();
+        return unknown();
     }
     let (unit, factor) = unit_for::<Q>(low.abs().max(high.abs()));
     ends(low / factor, high / factor, &unit, 3)
@@ -59,13 +62,11 @@ pub fn interval<Q: Quantity + Display>(q: &Quantiles) -> String {
 /// A value alone, as [`measure::quantity`] writes it, to at most three digits.
 pub fn about<Q: Quantity + Display>(value: f64) -> String {
     if !value.is_finite() {
-        return UNKNOWN.into();
+        return unknown();
     }
     let (unit, factor) = unit_for::<Q>(value.abs());
-    format!(
-        "{} {unit}",
-        measure::quantity::significant(value / factor, 3)
-    )
+    let value = measure::quantity::significant(value / factor, 3);
+    number(&format!("{value} {unit}"))
 }
 
 /// A current to three digits and no finer than 0.1 mA: `388 mA`, `0.4 mA`.
@@ -74,7 +75,7 @@ pub fn current(value_a: f64) -> String {
         return "0 mA".into();
     }
     if value_a.is_finite() && value_a.abs() < 1e-3 {
-        return format!("{} mA", fixed(value_a * 1e3, 1));
+        return number(&format!("{} mA", fixed(value_a * 1e3, 1)));
     }
     about::<measure::quantity::Ampere>(value_a)
 }
@@ -100,59 +101,71 @@ pub fn current_interval(q: &Quantiles) -> String {
 /// A probability: `87 %`, `under 1 %`, `over 99 %`.
 pub fn percent(p: f64) -> String {
     match p {
-        p if !p.is_finite() => UNKNOWN.into(),
-        p if p < 0.01 => "under 1 %".into(),
-        p if p > 0.99 => "over 99 %".into(),
+        p if !p.is_finite() => unknown(),
+        p if p < 0.01 => say::words::under_one().to_string(),
+        p if p > 0.99 => say::words::over_99().to_string(),
         p => format!("{:.0} %", p * 100.0),
     }
 }
 
 /// The same where room is scarce: `87 %`, `< 1 %`, `> 99 %`.
 pub fn percent_short(p: f64) -> String {
-    percent(p).replace("under", "<").replace("over", ">")
+    match p {
+        p if p < 0.01 => "< 1 %".into(),
+        p if p > 0.99 => "> 99 %".into(),
+        p => percent(p),
+    }
 }
 
 /// How long something stands, from quantiles in hours: `26 to 41 hours`,
 /// `5 to 9 days`, `10 to 14 weeks`.
 pub fn stands(hours: &Quantiles) -> String {
     if !hours.p05.is_finite() || !hours.p95.is_finite() {
-        return UNKNOWN.into();
+        return unknown();
     }
-    let (unit, factor) = long_unit(hours.p95);
-    ends(hours.p05 / factor, hours.p95 / factor, unit, 2)
+    let unit = LongUnit::of(hours.p95);
+    let (low, high) = (hours.p05 / unit.hours, hours.p95 / unit.hours);
+    ends(low, high, &(unit.many)().to_string(), 2)
 }
 
 /// One number of hours in the same words: `33 hours`, `6.5 days`.
 pub fn hours(h: f64) -> String {
     if !h.is_finite() {
-        return UNKNOWN.into();
+        return unknown();
     }
-    let (unit, factor) = long_unit(h);
-    let number = measure::quantity::significant(h / factor, 2);
-    let unit = if number == "1" {
-        unit.trim_end_matches('s')
-    } else {
-        unit
-    };
-    format!("{number} {unit}")
+    let unit = LongUnit::of(h);
+    let value = measure::quantity::significant(h / unit.hours, 2);
+    let name = if value == "1" { unit.one } else { unit.many };
+    format!("{} {}", number(&value), name())
 }
 
-fn long_unit(h: f64) -> (&'static str, f64) {
-    match h.abs() {
-        h if h < 96.0 => ("hours", 1.0),
-        h if h < 24.0 * 42.0 => ("days", 24.0),
-        h if h < 24.0 * 365.0 => ("weeks", 168.0),
-        _ => ("years", 8766.0),
+/// A unit of long times.
+struct LongUnit {
+    hours: f64,
+    one: fn() -> Message,
+    many: fn() -> Message,
+}
+
+impl LongUnit {
+    fn of(h: f64) -> Self {
+        let (hours, one, many): (f64, fn() -> Message, fn() -> Message) = match h.abs() {
+            h if h < 96.0 => (1.0, say::words::hour, say::words::hours),
+            h if h < 24.0 * 42.0 => (24.0, say::words::day, say::words::days),
+            h if h < 24.0 * 365.0 => (168.0, say::words::week, say::words::weeks),
+            _ => (8766.0, say::words::year, say::words::years),
+        };
+        Self { hours, one, many }
     }
 }
 
 /// A stretch of time in whole parts: `7 h 10 min`, `41 min`, `12 s`.
 pub fn duration(seconds: f64) -> String {
     if !seconds.is_finite() {
-        return UNKNOWN.into();
+        return unknown();
     }
     if seconds.abs() < 99.5 {
-        return format!("{} s", measure::quantity::significant(seconds, 2));
+        let seconds = measure::quantity::significant(seconds, 2);
+        return number(&format!("{seconds} s"));
     }
     let minutes = (seconds / 60.0).round() as i64;
     let (h, m) = (minutes / 60, minutes % 60);
@@ -200,32 +213,32 @@ impl Suspicion {
     }
 
     /// Its word.
-    pub fn word(self) -> &'static str {
+    pub fn word(self) -> Message {
         match self {
-            Self::Clear => "clear",
-            Self::Unlikely => "unlikely",
-            Self::Possible => "possible",
-            Self::Likely => "likely",
-            Self::AlmostCertain => "near certain",
+            Self::Clear => say::words::clear(),
+            Self::Unlikely => say::words::unlikely(),
+            Self::Possible => say::words::possible(),
+            Self::Likely => say::words::likely(),
+            Self::AlmostCertain => say::words::near_certain(),
         }
     }
 
     /// Its word for a cause of the complaint, where "clear" would say nothing.
-    pub fn word_for_cause(self) -> &'static str {
+    pub fn word_for_cause(self) -> Message {
         match self {
-            Self::Clear => "very unlikely",
+            Self::Clear => say::words::very_unlikely(),
             other => other.word(),
         }
     }
 
     /// Its share of the scale in words.
-    pub fn span(self) -> &'static str {
+    pub fn span(self) -> Message {
         match self {
-            Self::Clear => "under 2 %",
-            Self::Unlikely => "2–10 %",
-            Self::Possible => "10–50 %",
-            Self::Likely => "50–90 %",
-            Self::AlmostCertain => "90 % and up",
+            Self::Clear => say::words::span_clear(),
+            Self::Unlikely => "2–10 %".into(),
+            Self::Possible => "10–50 %".into(),
+            Self::Likely => "50–90 %".into(),
+            Self::AlmostCertain => say::words::span_certain(),
         }
     }
 }
@@ -233,13 +246,14 @@ impl Suspicion {
 /// A contract word for a cause of the complaint, as people say it.
 pub fn cause(hypothesis: &str) -> String {
     match hypothesis {
-        "weak-battery" => "weak battery".into(),
-        "poor-charging" => "poor charging".into(),
-        "usage" => "too little driving".into(),
-        "steady-draw" => "steady draw".into(),
-        "intermittent-draw" => "intermittent draw".into(),
-        other => other.replace('-', " "),
+        "weak-battery" => say::words::weak_battery(),
+        "poor-charging" => say::words::poor_charging(),
+        "usage" => say::words::usage(),
+        "steady-draw" => say::words::steady_draw(),
+        "intermittent-draw" => say::words::intermittent_draw(),
+        other => other.replace('-', " ").into(),
     }
+    .to_string()
 }
 
 /// A node as people call it: a fuse by its number and what it feeds
@@ -283,7 +297,7 @@ fn ends(low: f64, high: f64, unit: &str, digits: i32) -> String {
     };
     let (a, b) = (fixed(low, decimals), fixed(high, decimals));
     if a == b {
-        return format!("about {b} {unit}");
+        return say::words::about(unit, number(&b)).to_string();
     }
     // Beside 0 trailing zeros say nothing.
     let b = if a == "0" && b.contains('.') {
@@ -294,10 +308,11 @@ fn ends(low: f64, high: f64, unit: &str, digits: i32) -> String {
     // "5 to 9", not "5.0 to 9.0".
     let whole = |text: &str| text.strip_suffix(".0").map(str::to_owned);
     let whole_or_zero = |text: &str| whole(text).or_else(|| (text == "0").then(|| "0".to_owned()));
-    match (whole_or_zero(&a), whole_or_zero(&b)) {
-        (Some(a), Some(b)) => format!("{a} to {b} {unit}"),
-        _ => format!("{a} to {b} {unit}"),
-    }
+    let (a, b) = match (whole_or_zero(&a), whole_or_zero(&b)) {
+        (Some(a), Some(b)) => (a, b),
+        _ => (a, b),
+    };
+    say::words::interval(number(&b), number(&a), unit).to_string()
 }
 
 fn magnitude(x: f64) -> i32 {
@@ -392,7 +407,7 @@ mod tests {
                 value: f64::NAN,
                 u: 1.0
             }),
-            UNKNOWN
+            unknown()
         );
     }
 
@@ -455,6 +470,21 @@ mod tests {
         assert_eq!(Suspicion::of(0.5), Suspicion::Likely);
         assert_eq!(Suspicion::of(f64::NAN), Suspicion::Clear);
         assert!(Suspicion::ALL.is_sorted());
+    }
+
+    #[test]
+    fn german_writes_a_comma_and_its_own_words() {
+        tongue::speak(tongue::Lang::De, || {
+            let draw = Uncertain::new(0.4123, 0.0012);
+            assert_eq!(plus_minus::<Ampere>(draw), "412,3 ± 1,2 mA");
+            assert_eq!(range::<Ampere>(0.0021, 0.0097), "2,1 bis 9,7 mA");
+            assert_eq!(current(4e-4), "0,4 mA");
+            assert_eq!(hours(24.0 * 6.5), "6,5 Tage");
+            assert_eq!(hours(1.0), "1 Stunde");
+            assert_eq!(percent(0.0), "unter 1 %");
+            assert_eq!(percent_short(0.0), "< 1 %");
+            assert_eq!(Suspicion::Possible.word().to_string(), "möglich");
+        });
     }
 
     #[test]

@@ -1,11 +1,13 @@
-//! Writes the report of every invented sample into a folder.
+//! Writes the report of every invented sample into a folder, in both
+//! languages, as HTML and as PDF.
 //!
 //! `cargo run -p report --example samples -- FOLDER`
 
 #[path = "../../picture/tests/support/sample.rs"]
 mod sample;
 
-use report::ReportOptions;
+use report::{Paper, ReportOptions};
+use tongue::{Lang, speak};
 
 fn main() -> std::io::Result<()> {
     let folder = std::env::args().nth(1).unwrap_or_else(|| ".".into());
@@ -15,16 +17,26 @@ fn main() -> std::io::Result<()> {
         before: Some(before),
         ..ReportOptions::default()
     };
-    let write =
-        |name: &str, text: String| std::fs::write(format!("{folder}/report-{name}.html"), text);
-    write("repaired", report::html(&job, &after, &repaired))?;
+    let mut all = vec![("repaired", job, after, repaired)];
     for (name, (job, assessment)) in [
         ("empty", sample::empty()),
         ("open", sample::open60()),
         ("found", sample::found60()),
         ("small", sample::small3()),
     ] {
-        write(name, report::html(&job, &assessment, &plain))?;
+        all.push((name, job, assessment, plain.clone()));
+    }
+    for (name, job, assessment, options) in &all {
+        for (lang, paper) in [(Lang::En, Paper::A4), (Lang::De, Paper::Letter)] {
+            let path = format!("{folder}/report-{name}-{}", lang.tag());
+            let (html, pdf) = speak(lang, || {
+                let html = report::html(job, assessment, options);
+                (html, report::pdf(job, assessment, options, paper))
+            });
+            std::fs::write(format!("{path}.html"), html)?;
+            let pdf = pdf.map_err(std::io::Error::other)?;
+            std::fs::write(format!("{path}.pdf"), pdf)?;
+        }
     }
     Ok(())
 }

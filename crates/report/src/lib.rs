@@ -1,18 +1,23 @@
-//! The report for owner and workshop: one self-contained HTML file.
+//! The report for owner and workshop: one self-contained HTML file, or a PDF.
 //!
 //! The owner's page comes first, in plain words with one picture; the
 //! workshop's pages hold everything it rests on. The file needs no network and
 //! no script, follows the reader's theme, and prints on A4 and Letter, in grey
 //! too. It renders an [`Assessment`] and computes nothing of its own.
 
+mod doc;
+mod html;
+mod names;
 mod owner;
-mod say;
+mod pdf;
 mod tables;
 mod workshop;
 
 use job::{Assessment, EntryKind, Job};
-use maud::{DOCTYPE, Markup, PreEscaped, html};
-use picture::Style;
+use tongue::say;
+
+use doc::Document;
+pub use pdf::{Paper, PdfError};
 
 /// What goes into a report.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -21,6 +26,10 @@ pub struct ReportOptions {
     pub include_owner: bool,
     /// The assessment of [`Job::before_repair`], for before and after.
     pub before: Option<Assessment>,
+    /// Address of this report on a bench; with it the HTML report has links,
+    /// on the screen only, to its PDF (`ADDRESS.pdf`) and to the report with
+    /// or without the owner's name.
+    pub take_along: Option<String>,
 }
 
 /// Where the job stands, as the report needs to know it.
@@ -54,66 +63,37 @@ impl Stand {
     }
 }
 
-/// The report as one HTML file.
+/// The report as one HTML file, in the language that is [spoken](tongue::speak).
 pub fn html(job: &Job, assessment: &Assessment, options: &ReportOptions) -> String {
+    html::page(&document(job, assessment, options), options)
+}
+
+/// The same report as a PDF file: figures and words are those of [`html`],
+/// fonts are embedded, it is tagged after PDF/UA-1. The owner's page is one
+/// sheet; it is drawn smaller when it would be longer, down to seven tenths.
+/// Letters that Noto Sans lacks show as a question mark.
+///
+/// # Errors
+/// When the file would break a rule of PDF/UA-1 that a machine can check;
+/// nothing that can be entered in a job should lead there.
+pub fn pdf(
+    job: &Job,
+    assessment: &Assessment,
+    options: &ReportOptions,
+    paper: Paper,
+) -> Result<Vec<u8>, PdfError> {
+    pdf::write(&document(job, assessment, options), paper)
+}
+
+fn document(job: &Job, assessment: &Assessment, options: &ReportOptions) -> Document {
     let stand = Stand::of(job, assessment);
     let name = match job.vehicle.name.trim() {
-        "" => "the vehicle",
-        name => name,
+        "" => say::report::no_name().to_string(),
+        name => name.to_owned(),
     };
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                title { "Report: " (name) }
-                style { (PreEscaped(sheet())) }
-            }
-            body {
-                main {
-                    @if job.invented {
-                        p.invented { "Invented: this job, its vehicle and its figures are made up to show what a report looks like." }
-                    }
-                    (owner::page(job, assessment, options, stand, name))
-                    (workshop::pages(job, assessment, options))
-                }
-            }
-        }
-    };
-    page.into_string()
-}
-
-/// Colours by day, by night, on paper; then the layout.
-fn sheet() -> String {
-    let (day, night) = (picture::day_theme(), picture::night_theme());
-    format!(
-        ":root{{color-scheme:light dark;{day}}}\n\
-         @media screen and (prefers-color-scheme:dark){{:root{{{night}}}}}\n{}{}",
-        include_str!("report.css"),
-        picture::style_sheet()
-    )
-}
-
-/// A picture in both widths, of which the reader's page shows one.
-fn figure(ids: &str, caption: &str, draw: impl Fn(&Style) -> String) -> Markup {
-    // 680 px fit between the margins of A4 and of Letter, so texts keep their size on paper.
-    let wide = Style {
-        width: 680.0,
-        ..Style::wide()
-    }
-    .with_ids(&format!("{ids}-w"));
-    let narrow = Style {
-        width: 328.0,
-        ..Style::narrow()
-    }
-    .with_ids(&format!("{ids}-n"));
-    html! {
-        figure {
-            div.nd-wide { (PreEscaped(draw(&wide))) }
-            div.nd-narrow { (PreEscaped(draw(&narrow))) }
-            @if !caption.is_empty() { figcaption { (caption) } }
-        }
+    Document {
+        title: say::report::title(name.as_str()).to_string(),
+        owner: owner::page(job, assessment, options, stand, &name),
+        workshop: workshop::pages(job, assessment, options),
     }
 }

@@ -2,12 +2,16 @@
 
 use battery::Verdict;
 use job::{Assessment, EntryKind, Job};
-use maud::{Markup, html};
 use measure::quantity::Ampere;
-use picture::{NightsOptions, words};
+use picture::words;
+use tongue::say;
 use trace::Exceeds;
 
-use crate::{ReportOptions, Stand, figure, say};
+use crate::{
+    ReportOptions, Stand,
+    doc::{Block, Column, Figure, Line, Manner, Row, Size, Table, heading, lead, para},
+    names,
+};
 
 pub(crate) fn page(
     job: &Job,
@@ -15,54 +19,82 @@ pub(crate) fn page(
     options: &ReportOptions,
     stand: Stand,
     name: &str,
-) -> Markup {
+) -> Vec<Block> {
     let before = options
         .before
         .as_ref()
         .filter(|_| matches!(stand, Stand::Verified | Stand::Repaired));
-    html! {
-        section.owner aria-labelledby="top" {
-            p.kicker { "Battery drain report" }
-            h1 #top { (headline(stand)) ": " (name) }
-            @if let Some(text) = &job.complaint.text { p.kicker { "The complaint: " (text) } }
-            @if options.include_owner && let Some(owner) = &job.vehicle.owner { p.kicker { "Owner: " (owner) } }
-            h2 { "For the owner" }
-            h3 { "What was wrong" }
-            (wrong(job, assessment, before, stand))
-            @if stand != Stand::Nothing {
-                h3 { "How we know" }
-                (evidence(job, before.unwrap_or(assessment), before.is_some()))
-            }
-            @let shown = before.unwrap_or(assessment);
-            @if shown.total.is_some() {
-                (figure("owner-flow", &caption(before.is_some()), |style| picture::flow(job, shown, style)))
-            }
-            @if let Some(before) = before { (before_and_after(before, assessment)) }
-            @if stand != Stand::Nothing {
-                h3 { "What it means for parking" }
-                (parking(assessment))
-            }
-            h3 { "What to watch" }
-            (watch(assessment, stand))
-        }
+    let mut page = head(job, options, stand, name);
+    page.push(heading(say::report::what_was_wrong()));
+    page.extend(wrong(job, assessment, before, stand));
+    if stand != Stand::Nothing {
+        page.push(heading(say::report::how_we_know()));
+        page.push(evidence(
+            job,
+            before.unwrap_or(assessment),
+            before.is_some(),
+        ));
     }
+    let shown = before.unwrap_or(assessment);
+    if shown.total.is_some() {
+        let caption = match before {
+            Some(_) => say::report::strands_before(),
+            None => say::report::strands(),
+        };
+        page.push(Block::Figure(Figure::new(
+            "owner-flow",
+            caption,
+            &|style| picture::drawn::flow(job, shown, style),
+        )));
+    }
+    if let Some(before) = before {
+        page.push(heading(say::report::before_and_after()));
+        page.push(before_and_after(before, assessment));
+    }
+    if stand != Stand::Nothing {
+        page.push(heading(say::report::what_for_parking()));
+        page.extend(parking(assessment));
+    }
+    page.push(heading(say::report::what_to_watch()));
+    page.push(watch(assessment, stand));
+    page
 }
 
-fn headline(stand: Stand) -> &'static str {
+fn head(job: &Job, options: &ReportOptions, stand: Stand, name: &str) -> Vec<Block> {
+    let kicker = |text: tongue::Message| Block::Para(Manner::Kicker, text.into());
+    let mut head = Vec::new();
+    if job.invented {
+        head.push(Block::Para(
+            Manner::Invented,
+            say::report::invented().into(),
+        ));
+    }
+    head.push(kicker(say::report::kicker()));
+    head.push(Block::Title(
+        say::report::headline(name, headline(stand)).to_string(),
+    ));
+    if let Some(text) = &job.complaint.text {
+        head.push(kicker(say::report::complaint(text)));
+    }
+    if let Some(owner) = job.vehicle.owner.as_ref().filter(|_| options.include_owner) {
+        head.push(kicker(say::report::owner(owner)));
+    }
+    head.push(Block::Heading {
+        level: 2,
+        id: None,
+        text: say::report::for_owner().to_string(),
+    });
+    head
+}
+
+fn headline(stand: Stand) -> tongue::Message {
     match stand {
-        Stand::Nothing => "Nothing measured yet",
-        Stand::Open => "Not found yet",
-        Stand::Found => "The cause is found",
-        Stand::Verified => "Found, repaired and measured again",
-        Stand::Repaired => "Repaired, not yet proven",
+        Stand::Nothing => say::report::stand_nothing(),
+        Stand::Open => say::report::stand_open(),
+        Stand::Found => say::report::stand_found(),
+        Stand::Verified => say::report::stand_verified(),
+        Stand::Repaired => say::report::stand_repaired(),
     }
-}
-
-fn caption(before: bool) -> String {
-    let when = if before { "Before the repair. " } else { "" };
-    format!(
-        "{when}Each strand is one circuit: the wider, the more current; the darker, the more suspect."
-    )
 }
 
 /// The culprits with their draws: "Dash camera (fuse F34) draws about 381 mA while the vehicle is parked."
@@ -74,165 +106,172 @@ fn culprits(assessment: &Assessment, past: bool) -> Vec<String> {
             .find(|n| n.id == *id)
             .map(|n| words::current(n.mean_a))
     };
-    let (draws, is) = if past {
-        ("drew", "was")
-    } else {
-        ("draws", "is")
-    };
     assessment
         .culprits
         .iter()
         .map(|c| {
-            let name = say::node_and_feed(assessment, &c.node);
-            match draw(&c.node) {
-                Some(current) => {
-                    format!("{name} {draws} about {current} while the vehicle {is} parked.")
-                }
-                None => format!("{name} {is} at fault."),
+            let name = names::node_and_feed(assessment, &c.node);
+            match (draw(&c.node), past) {
+                (Some(current), true) => say::report::drew(current, name),
+                (Some(current), false) => say::report::draws(current, name),
+                (None, true) => say::report::was_at_fault(name),
+                (None, false) => say::report::is_at_fault(name),
             }
+            .to_string()
         })
         .collect()
 }
 
-fn wrong(job: &Job, assessment: &Assessment, before: Option<&Assessment>, stand: Stand) -> Markup {
+fn wrong(
+    job: &Job,
+    assessment: &Assessment,
+    before: Option<&Assessment>,
+    stand: Stand,
+) -> Vec<Block> {
+    match stand {
+        Stand::Nothing => return vec![lead(say::report::nothing_measured())],
+        Stand::Open => {
+            return vec![lead(say::report::cause_open()), para(&assessment.summary)];
+        }
+        Stand::Found | Stand::Verified | Stand::Repaired => {}
+    }
     let found = culprits(before.unwrap_or(assessment), before.is_some());
-    let repairs = job.standing().filter_map(|(_, e)| match &e.kind {
-        EntryKind::Repair { text, .. } => Some(text.as_str()),
-        _ => None,
-    });
-    html! {
-        @match stand {
-            Stand::Nothing => { p.lead { "Nothing has been measured on this vehicle yet, so nothing can be said." } }
-            Stand::Open => {
-                p.lead { "The cause is not found yet." }
-                p { (assessment.summary) }
-            }
-            _ => {
-                @if found.is_empty() { p.lead { (assessment.summary) } }
-                @for culprit in &found { p.lead { (culprit) } }
-                @for repair in repairs { p { "What was done: " (repair) } }
-                @if stand == Stand::Repaired {
-                    p { "Whether the repair holds has not been shown by a measurement inside the limit yet." }
-                } @else if !assessment.done_because.is_empty() { p { (assessment.done_because) } }
-            }
+    let mut out: Vec<Block> = found.into_iter().map(lead).collect();
+    if out.is_empty() {
+        out.push(lead(&assessment.summary));
+    }
+    for (_, entry) in job.standing() {
+        if let EntryKind::Repair { text, .. } = &entry.kind {
+            out.push(para(say::report::done(text)));
         }
     }
+    if stand == Stand::Repaired {
+        out.push(para(say::report::not_shown()));
+    } else if !assessment.done_because.is_empty() {
+        out.push(para(&assessment.done_because));
+    }
+    out
 }
 
-fn evidence(job: &Job, assessment: &Assessment, before: bool) -> Markup {
+fn evidence(job: &Job, assessment: &Assessment, before: bool) -> Block {
+    let mut list = Vec::new();
+    if let Some(total) = assessment.total {
+        let draw = words::plus_minus::<Ampere>(total);
+        let limit = words::current(assessment.limit_a);
+        list.push(Line::rich(&if before {
+            say::report::vehicle_drew_before(draw, limit)
+        } else {
+            say::report::vehicle_drew(draw, limit)
+        }));
+    }
+    list.extend(
+        assessment
+            .explanation
+            .iter()
+            .map(|why| (&why.sentence).into()),
+    );
+    for culprit in &assessment.culprits {
+        let name = names::node(assessment, &culprit.node);
+        list.push(say::report::certain(name, words::percent(culprit.p_fault)).into());
+    }
+    if let Some(finding) = &assessment.trace {
+        let found = picture::finding::trace(Some(&finding.analysis));
+        list.push(say::report::recorded(found).into());
+    }
+    list.push(names::verdict(assessment.battery.verdict).into());
     let readings = job
         .standing()
         .filter(|(_, e)| matches!(e.kind, EntryKind::Draw { .. } | EntryKind::Pull { .. }))
         .count();
-    let then = if before {
-        "Before the repair "
-    } else {
-        "Parked and asleep, "
-    };
-    html! {
-        ul {
-            @if let Some(total) = assessment.total {
-                li {
-                    (then) "the vehicle drew " strong { (words::plus_minus::<Ampere>(total)) } " from its battery. "
-                    "Acceptable is up to " (words::current(assessment.limit_a)) "."
-                }
-            }
-            @if let Some(why) = &assessment.explanation { li { (why.sentence) } }
-            @for culprit in &assessment.culprits {
-                li {
-                    "That " (say::node(assessment, &culprit.node)) " is at fault is "
-                    (words::percent(culprit.p_fault)) " certain, by all readings together."
-                }
-            }
-            @if let Some(finding) = &assessment.trace {
-                li { "It was recorded over time: " (picture::finding::trace(Some(&finding.analysis))) }
-            }
-            li { (say::verdict(assessment.battery.verdict)) }
-            @if readings > 0 {
-                li { "This rests on " (words::count(readings, "reading", "readings")) " of current; all are listed further on." }
-            }
-        }
+    if readings > 0 {
+        list.push(say::report::rests_on(readings).into());
     }
+    Block::List(list)
 }
 
-fn before_and_after(before: &Assessment, after: &Assessment) -> Markup {
+fn before_and_after(before: &Assessment, after: &Assessment) -> Block {
     let total = |a: &Assessment| {
         a.total
-            .map_or_else(|| words::UNKNOWN.into(), words::plus_minus::<Ampere>)
+            .map_or_else(words::unknown, words::plus_minus::<Ampere>)
     };
     let limit = |a: &Assessment| match a.exceeds {
-        Exceeds::Yes => "above the limit",
-        Exceeds::No => "inside the limit",
-        Exceeds::Unsure => "not certain",
+        Exceeds::Yes => say::report::above_limit(),
+        Exceeds::No => say::report::inside_limit(),
+        Exceeds::Unsure => say::report::not_certain(),
     };
     let stands = |a: &Assessment| match &a.forecast {
         Some(f) => f
             .hours_to_no_start
             .as_ref()
-            .map_or_else(|| "longer than can be told".into(), words::stands),
-        None => words::UNKNOWN.to_owned(),
+            .map_or_else(|| say::report::longer().to_string(), words::stands),
+        None => words::unknown(),
     };
-    html! {
-        div.keep {
-            h3 { "Before and after" }
-            table.big {
-                caption { "The vehicle parked and asleep" }
-                thead { tr { td {} th scope="col" { "before" } th scope="col" { "after" } } }
-                tbody {
-                    tr { th scope="row" { "draws" } td { (total(before)) } td { strong { (total(after)) } } }
-                    tr { th scope="row" { "limit " (words::current(after.limit_a)) } td { (limit(before)) } td { (limit(after)) } }
-                    tr { th scope="row" { "can be parked" } td { (stands(before)) } td { strong { (stands(after)) } } }
-                }
-            }
+    let row = |name: tongue::Message, before: String, after: String, strong: bool| {
+        let mut last = Line::default();
+        last.push(&after, strong);
+        Row {
+            cells: vec![name.into(), before.into(), last],
+            ..Row::default()
         }
-    }
-}
-
-fn parking(assessment: &Assessment) -> Markup {
-    let Some(forecast) = &assessment.forecast else {
-        return html! { p { (picture::finding::nights(assessment)) } };
     };
-    html! {
-        @match &forecast.hours_to_no_start {
-            Some(q) => { p { "Left parked as it is now, it should still start for " strong { (words::stands(q)) } "." } }
-            None => { p { "Left parked as it is now, it should start for longer than can be told." } }
-        }
-        @if let Some(q) = &forecast.hours_to_half {
-            p { "The battery falls to half its charge after " (words::stands(q)) "; standing below half ages it." }
-        }
-        @if let Some(risk) = &forecast.freezing_risk { p { (risk) } }
-    }
-}
-
-fn watch(assessment: &Assessment, stand: Stand) -> Markup {
-    html! {
-        ul {
-            @match stand {
-                Stand::Nothing => li { "Until it is measured, treat the battery as if it were being drained." },
-                Stand::Open => li { "Until the cause is found, do not leave it parked longer than the time above." },
-                Stand::Found => li { "Until it is repaired, do not leave it parked longer than the time above." },
-                Stand::Repaired => li { "Have the parked draw measured once more." },
-                Stand::Verified => li { "If it goes flat again sooner than the time above, something else is drawing: have it measured again." },
-            }
-            @match assessment.battery.verdict {
-                Verdict::Weak | Verdict::Replace => li { "The battery is past its best; cold nights show it first." },
-                Verdict::RechargeAndRetest | Verdict::Unknown => li { "Have the battery tested once it is fully charged." },
-                Verdict::Good => {},
-            }
-            @if let Some(h) = assessment.forecast.as_ref().and_then(|f| f.recharge_h) {
-                li { "Refilling what is missing now takes about " (words::hours(h)) " on a charger; a short drive does not do it." }
-            }
-        }
-    }
-}
-
-/// The nights ahead, for the workshop's pages.
-pub(crate) fn nights(job: &Job, assessment: &Assessment) -> Markup {
-    let nights = NightsOptions {
-        start_hour: None,
-        complaint_h: job.complaint.no_start_after_h,
-    };
-    figure("nights", &picture::finding::nights(assessment), |style| {
-        picture::nights(assessment, &nights, style)
+    let limit_row = say::report::row_limit(words::current(after.limit_a));
+    Block::Table(Table {
+        caption: say::report::parked_asleep().to_string(),
+        columns: vec![
+            Column::words(""),
+            Column::words(say::report::before()),
+            Column::words(say::report::after()),
+        ],
+        rows: vec![
+            row(say::report::row_draws(), total(before), total(after), true),
+            row(limit_row, limit(before).into(), limit(after).into(), false),
+            row(
+                say::report::row_parked(),
+                stands(before),
+                stands(after),
+                true,
+            ),
+        ],
+        size: Size::Big,
+        region: None,
     })
+}
+
+fn parking(assessment: &Assessment) -> Vec<Block> {
+    let Some(forecast) = &assessment.forecast else {
+        return vec![para(picture::finding::nights(assessment))];
+    };
+    let mut out = vec![para(Line::rich(&match &forecast.hours_to_no_start {
+        Some(q) => say::report::still_starts(words::stands(q)),
+        None => say::report::starts_long(),
+    }))];
+    if let Some(q) = &forecast.hours_to_half {
+        out.push(para(say::report::half(words::stands(q))));
+    }
+    out.extend(forecast.freezing_risk.iter().map(para));
+    out
+}
+
+fn watch(assessment: &Assessment, stand: Stand) -> Block {
+    let mut list: Vec<Line> = vec![
+        match stand {
+            Stand::Nothing => say::report::watch_nothing(),
+            Stand::Open => say::report::watch_open(),
+            Stand::Found => say::report::watch_found(),
+            Stand::Repaired => say::report::watch_repaired(),
+            Stand::Verified => say::report::watch_verified(),
+        }
+        .into(),
+    ];
+    match assessment.battery.verdict {
+        Verdict::Weak | Verdict::Replace => list.push(say::report::watch_weak().into()),
+        Verdict::RechargeAndRetest | Verdict::Unknown => {
+            list.push(say::report::watch_untested().into());
+        }
+        Verdict::Good => {}
+    }
+    if let Some(h) = assessment.forecast.as_ref().and_then(|f| f.recharge_h) {
+        list.push(say::report::watch_recharge(words::hours(h)).into());
+    }
+    Block::List(list)
 }

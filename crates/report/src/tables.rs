@@ -3,13 +3,19 @@
 use std::collections::BTreeMap;
 
 use harness::{NodeId, NodeKind};
-use job::{Assessment, EntryId, Job};
-use maud::{Markup, html};
+use job::{Assessment, EntryId, Job, NodeAssessment};
 use measure::quantity::{Ampere, Volt};
 use measure::{Instrument, InstrumentKind};
 use picture::words::{self, Suspicion};
+use tongue::{number, say};
 
-use crate::say;
+use crate::{
+    doc::{Block, Cells, Column, Row, Table, para},
+    names,
+};
+
+/// Column of the table of entries that says what was seen or done.
+pub(crate) const SAID: usize = 2;
 
 /// "entry 3", "entries 3, 4".
 pub(crate) fn numbers(entries: &[EntryId]) -> String {
@@ -18,15 +24,11 @@ pub(crate) fn numbers(entries: &[EntryId]) -> String {
         .map(ToString::to_string)
         .collect::<Vec<_>>()
         .join(", ");
-    if entries.len() == 1 {
-        format!("entry {list}")
-    } else {
-        format!("entries {list}")
-    }
+    say::report::entries_named(entries.len(), list).to_string()
 }
 
 /// Every node, feeds before what they feed.
-pub(crate) fn nodes(assessment: &Assessment) -> Markup {
+pub(crate) fn nodes(assessment: &Assessment) -> Block {
     let mut depths: BTreeMap<&NodeId, usize> = BTreeMap::new();
     for node in &assessment.nodes {
         let depth = node
@@ -36,55 +38,77 @@ pub(crate) fn nodes(assessment: &Assessment) -> Markup {
             .map_or(0, |d| d + 1);
         depths.insert(&node.id, depth);
     }
-    html! {
-        div.box tabindex="0" role="region" aria-label="Circuits" {
-            table {
-                caption { "Every cable, fuse and load: settled draw and suspicion; a fuse and its only load share a row" }
-                thead {
-                    tr {
-                        th scope="col" { "where" }
-                        th scope="col" { "kind" }
-                        th.n scope="col" { "middle" }
-                        th.n scope="col" { "5 % to 95 %" }
-                        th.n scope="col" { "mean" }
-                        th.n scope="col" { "usual" }
-                        th scope="col" { "suspected" }
-                        th scope="col" { "read in" }
-                    }
-                }
-                tbody {
-                    @for (node, load) in merged(assessment) {
-                        @let depth = depths.get(&node.id).copied().unwrap_or(0);
-                        @let step = Suspicion::of(node.p_fault);
-                        tr.hot[step >= Suspicion::Likely] {
-                            th scope="row" class=[(depth > 1).then(|| format!("in{}", (depth - 1).min(3)))] {
-                                (words::node_name(&node.id, &node.label, node.kind))
-                                @if let Some(load) = load { ": " (words::node_name(&load.id, &load.label, load.kind)) }
-                            }
-                            td { (say::kind(node.kind)) @if load.is_some() { "\u{a0}+\u{a0}load" } @if node.keeps_settings || load.is_some_and(|l| l.keeps_settings) { ", keeps settings" } }
-                            td.n { (words::current(node.draw.p50)) }
-                            td.n { (words::current_interval(&node.draw)) }
-                            td.n { (words::current(node.mean_a)) }
-                            td.n { (words::rough_current(node.normal_a)) }
-                            td.w { (step.word()) ", " (words::percent_short(node.p_fault)) }
-                            @let read: Vec<EntryId> = node.entries.iter().chain(load.iter().flat_map(|l| &l.entries)).copied().collect();
-                            td { @if !read.is_empty() { (numbers(&read)) } }
-                        }
-                    }
-                }
-            }
-        }
+    let rows = merged(assessment).into_iter().map(|(node, load)| {
+        let depth = depths.get(&node.id).copied().unwrap_or(0);
+        node_row(node, load, depth.saturating_sub(1))
+    });
+    Block::Table(Table {
+        caption: say::report::circuits_caption().to_string(),
+        columns: vec![
+            Column::words(say::report::col_where()),
+            Column::words(say::report::col_kind()),
+            Column::of(say::report::col_middle(), Cells::Numbers),
+            Column::of(say::report::col_range(), Cells::Numbers),
+            Column::of(say::report::col_mean(), Cells::Numbers),
+            Column::of(say::report::col_usual(), Cells::Numbers),
+            Column::of(say::report::col_suspected(), Cells::Tied),
+            Column::words(say::report::col_read_in()),
+        ],
+        rows: rows.collect(),
+        region: Some(say::report::circuits().to_string()),
+        ..Table::default()
+    })
+}
+
+fn node_row(node: &NodeAssessment, load: Option<&NodeAssessment>, depth: usize) -> Row {
+    let name = |n: &NodeAssessment| words::node_name(&n.id, &n.label, n.kind);
+    let mut place = name(node);
+    let mut kind = names::kind(node.kind).to_string();
+    if let Some(load) = load {
+        place = format!("{place}: {}", name(load));
+        kind = say::report::and_load(kind).to_string();
+    }
+    if node.keeps_settings || load.is_some_and(|l| l.keeps_settings) {
+        kind = say::report::keeps_settings(kind).to_string();
+    }
+    let step = Suspicion::of(node.p_fault);
+    let read: Vec<EntryId> = node
+        .entries
+        .iter()
+        .chain(load.iter().flat_map(|l| &l.entries))
+        .copied()
+        .collect();
+    let read = if read.is_empty() {
+        String::new()
+    } else {
+        numbers(&read)
+    };
+    let suspected = format!("{}, {}", step.word(), words::percent_short(node.p_fault));
+    Row {
+        cells: vec![
+            place.into(),
+            kind.into(),
+            words::current(node.draw.p50).into(),
+            words::current_interval(&node.draw).into(),
+            words::current(node.mean_a).into(),
+            words::rough_current(node.normal_a).into(),
+            suspected.into(),
+            read.into(),
+        ],
+        hot: step >= Suspicion::Likely,
+        depth,
+        ..Row::default()
     }
 }
 
 /// Rows of the table: a fuse that feeds one load only shares its row, for
 /// they share their current.
-fn merged(assessment: &Assessment) -> Vec<(&job::NodeAssessment, Option<&job::NodeAssessment>)> {
+fn merged(assessment: &Assessment) -> Vec<(&NodeAssessment, Option<&NodeAssessment>)> {
     let mut fed: BTreeMap<&NodeId, usize> = BTreeMap::new();
     for parent in assessment.nodes.iter().filter_map(|n| n.parent.as_ref()) {
         *fed.entry(parent).or_default() += 1;
     }
-    let alone = |fuse: &job::NodeAssessment, load: &job::NodeAssessment| {
+    let alone = |fuse: &NodeAssessment, load: &NodeAssessment| {
         fuse.kind == NodeKind::Fuse
             && load.kind == NodeKind::Load
             && load.parent.as_ref() == Some(&fuse.id)
@@ -102,7 +126,7 @@ fn merged(assessment: &Assessment) -> Vec<(&job::NodeAssessment, Option<&job::No
 }
 
 /// Depth first, so that each feed is followed by what it feeds.
-fn in_tree_order(assessment: &Assessment) -> Vec<&job::NodeAssessment> {
+fn in_tree_order(assessment: &Assessment) -> Vec<&NodeAssessment> {
     let mut children: BTreeMap<&NodeId, Vec<usize>> = BTreeMap::new();
     let mut stack = Vec::new();
     for (at, node) in assessment.nodes.iter().enumerate() {
@@ -127,75 +151,74 @@ fn in_tree_order(assessment: &Assessment) -> Vec<&job::NodeAssessment> {
 }
 
 /// Every entry, the struck ones as struck.
-pub(crate) fn entries(job: &Job, assessment: &Assessment) -> Markup {
+pub(crate) fn entries(job: &Job, assessment: &Assessment) -> Block {
     if job.entries.is_empty() {
-        return html! { p { "Nothing has been entered." } };
+        return para(say::report::nothing_entered());
     }
     let struck = job.struck();
-    html! {
-        div.box tabindex="0" role="region" aria-label="Entries" {
-            table {
-                caption { "Everything seen and done, in the order it was entered" }
-                thead {
-                    tr {
-                        th scope="col" { "number" }
-                        th scope="col" { "time (UTC)" }
-                        th scope="col" { "what" }
-                        th scope="col" { "instrument" }
-                    }
-                }
-                tbody {
-                    @for (at, entry) in job.entries.iter().enumerate() {
-                        @let gone = struck.get(at).copied().unwrap_or(false);
-                        tr.struck[gone] {
-                            th scope="row" { (at + 1) }
-                            td { (entry.at.strftime("%Y-%m-%d %H:%M").to_string()) }
-                            td {
-                                @if gone { span.mark { "struck out: " } }
-                                (job::describe_kind(&entry.kind, |node| say::node(assessment, node)))
-                            }
-                            td { (entry.instrument.as_deref().unwrap_or("")) }
-                        }
-                    }
-                }
-            }
+    let rows = job.entries.iter().enumerate().map(|(at, entry)| {
+        let gone = struck.get(at).copied().unwrap_or(false);
+        let said = job::describe_kind(&entry.kind, |node| names::node(assessment, node));
+        Row {
+            cells: vec![
+                (at + 1).into(),
+                entry.at.strftime("%Y-%m-%d %H:%M").to_string().into(),
+                said.into(),
+                entry.instrument.as_deref().unwrap_or("").into(),
+            ],
+            struck: gone.then(|| say::report::struck().to_string()),
+            ..Row::default()
         }
-    }
+    });
+    Block::Table(Table {
+        caption: say::report::entries_caption().to_string(),
+        columns: vec![
+            Column::words(say::report::col_number()),
+            Column::of(say::report::col_time(), Cells::Tied),
+            Column::words(say::report::col_what()),
+            Column::words(say::report::col_instrument()),
+        ],
+        rows: rows.collect(),
+        region: Some(say::report::entries().to_string()),
+        ..Table::default()
+    })
 }
 
 /// Instruments with what their makers promise.
-pub(crate) fn instruments(job: &Job) -> Markup {
-    html! {
-        div.box tabindex="0" role="region" aria-label="Instruments" {
-            table {
-                caption { "What was measured with" }
-                thead {
-                    tr {
-                        th scope="col" { "name" }
-                        th scope="col" { "kind" }
-                        th scope="col" { "accuracy" }
-                        th scope="col" { "smallest step" }
-                    }
-                }
-                tbody {
-                    @for instrument in &job.instruments {
-                        tr {
-                            th scope="row" { (instrument.id) }
-                            td { (say::instrument(instrument.kind)) }
-                            td { "±(" (instrument.accuracy_percent) " % of reading + " (instrument.digits) " digits)" }
-                            td { (resolution(instrument)) }
-                        }
-                    }
-                }
-            }
+pub(crate) fn instruments(job: &Job) -> Block {
+    let rows = job.instruments.iter().map(|instrument| {
+        let percent = number(&instrument.accuracy_percent.to_string());
+        let digits = number(&instrument.digits.to_string());
+        Row {
+            cells: vec![
+                (&instrument.id).into(),
+                names::instrument(instrument.kind).into(),
+                say::report::accuracy(digits, percent).into(),
+                resolution(instrument).into(),
+            ],
+            ..Row::default()
         }
-    }
+    });
+    Block::Table(Table {
+        caption: say::report::instruments_caption().to_string(),
+        columns: vec![
+            Column::words(say::report::col_name()),
+            Column::words(say::report::col_kind()),
+            Column::words(say::report::col_accuracy()),
+            Column::words(say::report::col_step()),
+        ],
+        rows: rows.collect(),
+        region: Some(say::report::instruments().to_string()),
+        ..Table::default()
+    })
 }
 
 fn resolution(instrument: &Instrument) -> String {
     match (instrument.resolution, instrument.kind) {
-        (None, _) => "not stated".into(),
-        (Some(r), InstrumentKind::Millivolt | InstrumentKind::Voltmeter) => Volt(r).to_string(),
-        (Some(r), _) => Ampere(r).to_string(),
+        (None, _) => say::report::not_stated().to_string(),
+        (Some(r), InstrumentKind::Millivolt | InstrumentKind::Voltmeter) => {
+            number(&Volt(r).to_string())
+        }
+        (Some(r), _) => number(&Ampere(r).to_string()),
     }
 }

@@ -3,153 +3,255 @@
 use std::collections::BTreeSet;
 
 use job::{Assessment, EntryKind, Job, Proposal};
-use maud::{Markup, html};
 use measure::quantity::{Ampere, AmpereHour, Celsius, Share};
-use picture::words;
+use picture::{NightsOptions, words};
+use tongue::{Message, number, say};
 
-use crate::{ReportOptions, figure, owner, say, tables};
+use crate::{
+    ReportOptions,
+    doc::{Block, Figure, Line, Manner, Row, Table, heading, lead, para},
+    names, tables,
+};
 
-pub(crate) fn pages(job: &Job, assessment: &Assessment, options: &ReportOptions) -> Markup {
-    html! {
-        section.workshop aria-labelledby="workshop" {
-            h2 #workshop { "For the workshop" }
-            p { (assessment.summary) }
-            h3 { "Vehicle, battery, complaint" }
-            (vehicle(job, options))
-            @if let Some(next) = &assessment.next {
-                h3 { "Next step" }
-                (step(next))
-            }
-            h3 { "Verdicts" }
-            (verdicts(assessment))
-            @if let Some(shown) = options.before.as_ref().map(|_| assessment).filter(|a| a.total.is_some()) {
-                h3 { "Where the current goes now" }
-                (figure("work-flow", &picture::finding::flow(shown), |style| picture::flow(job, shown, style)))
-            }
-            (trace_picture(job, assessment))
-            @if !assessment.cause.is_empty() {
-                h3 { "What may be behind the complaint" }
-                (figure("odds", &picture::finding::odds(assessment), |style| picture::odds(assessment, style)))
-                (reasons(assessment))
-            }
-            h3 { "The nights ahead" }
-            (owner::nights(job, assessment))
-            @if assessment.nodes.len() > 1 { h3 { "Circuits" } (tables::nodes(assessment)) }
-            h3 { "Entries" }
-            (tables::entries(job, assessment))
-            @if !job.instruments.is_empty() { h3 { "Instruments" } (tables::instruments(job)) }
-            @if !assessment.warnings.is_empty() { h3 { "Warnings" } (warnings(assessment)) }
-            @if !assessment.excluded.is_empty() { h3 { "Tests left out" } (excluded(assessment)) }
-            h3 { "Cautions" }
-            (cautions(assessment))
-            h3 { "How the figures were made" }
-            (methods())
-        }
+pub(crate) fn pages(job: &Job, assessment: &Assessment, options: &ReportOptions) -> Vec<Block> {
+    let mut page = vec![
+        Block::Heading {
+            level: 2,
+            id: Some("workshop"),
+            text: say::report::for_workshop().to_string(),
+        },
+        para(&assessment.summary),
+        heading(say::report::started_from()),
+        vehicle(job, options),
+    ];
+    if let Some(next) = &assessment.next {
+        page.push(heading(say::report::next_step()));
+        page.extend(step(next));
     }
+    page.push(heading(say::report::verdicts()));
+    page.push(verdicts(assessment));
+    page.extend(figures(job, assessment, options));
+    if assessment.nodes.len() > 1 {
+        page.push(heading(say::report::circuits()));
+        page.push(tables::nodes(assessment));
+    }
+    page.push(heading(say::report::entries()));
+    page.push(tables::entries(job, assessment));
+    if !job.instruments.is_empty() {
+        page.push(heading(say::report::instruments()));
+        page.push(tables::instruments(job));
+    }
+    page.extend(remarks(assessment));
+    page.push(heading(say::report::how_made()));
+    page.push(methods());
+    page
 }
 
-fn vehicle(job: &Job, options: &ReportOptions) -> Markup {
-    let mut rows: Vec<(&str, String)> = Vec::new();
+/// The pictures with what is said to them.
+fn figures(job: &Job, assessment: &Assessment, options: &ReportOptions) -> Vec<Block> {
+    let mut page = Vec::new();
+    if options.before.is_some() && assessment.total.is_some() {
+        page.push(heading(say::report::where_now()));
+        let said = picture::finding::flow(assessment);
+        page.push(Block::Figure(Figure::new("work-flow", said, &|style| {
+            picture::drawn::flow(job, assessment, style)
+        })));
+    }
+    page.extend(trace_picture(job, assessment));
+    if !assessment.cause.is_empty() {
+        page.push(heading(say::report::behind()));
+        let said = picture::finding::odds(assessment);
+        page.push(Block::Figure(Figure::new("odds", said, &|style| {
+            picture::drawn::odds(assessment, style)
+        })));
+        page.push(reasons(assessment));
+    }
+    page.push(heading(say::report::nights()));
+    let nights = NightsOptions {
+        start_hour: None,
+        complaint_h: job.complaint.no_start_after_h,
+    };
+    let said = picture::finding::nights(assessment);
+    page.push(Block::Figure(Figure::new("nights", said, &|style| {
+        picture::drawn::nights(assessment, &nights, style)
+    })));
+    page
+}
+
+fn remarks(assessment: &Assessment) -> Vec<Block> {
+    let mut page = Vec::new();
+    if !assessment.warnings.is_empty() {
+        page.push(heading(say::report::warnings()));
+        page.push(warnings(assessment));
+    }
+    if !assessment.excluded.is_empty() {
+        page.push(heading(say::report::left_out()));
+        page.push(excluded(assessment));
+    }
+    page.push(heading(say::report::cautions()));
+    page.extend(cautions(assessment));
+    page
+}
+
+fn vehicle(job: &Job, options: &ReportOptions) -> Block {
+    let mut rows: Vec<(Message, String)> = Vec::new();
     if !job.vehicle.name.trim().is_empty() {
-        rows.push(("vehicle", job.vehicle.name.clone()));
+        rows.push((say::report::row_vehicle(), job.vehicle.name.clone()));
     }
     if options.include_owner {
-        rows.extend(job.vehicle.plate.iter().map(|p| ("plate", p.clone())));
-        rows.extend(job.vehicle.owner.iter().map(|o| ("owner", o.clone())));
+        let vehicle = &job.vehicle;
+        rows.extend(
+            vehicle
+                .plate
+                .iter()
+                .map(|p| (say::report::row_plate(), p.clone())),
+        );
+        rows.extend(
+            vehicle
+                .owner
+                .iter()
+                .map(|o| (say::report::row_owner(), o.clone())),
+        );
     }
+    let notes = job.vehicle.notes.iter();
+    rows.extend(notes.map(|n| (say::report::row_notes(), n.clone())));
+    rows.push((say::report::row_battery(), battery(job)));
+    let needs = job.battery.engine_needs_a;
+    rows.extend(needs.map(|a| (say::report::row_engine(), number(&Ampere(a).to_string()))));
+    let complaint = &job.complaint;
     rows.extend(
-        job.vehicle
-            .notes
+        complaint
+            .text
             .iter()
-            .map(|n| ("use and fittings", n.clone())),
+            .map(|t| (say::report::row_complaint(), t.clone())),
     );
-    let label = &job.battery.label;
-    let mut battery = vec![say::chemistry(label.chemistry).to_owned()];
-    battery.extend(label.capacity_ah.map(|c| AmpereHour(c).to_string()));
-    battery.extend(
-        label
-            .cranking
-            .map(|c| format!("{} {}", Ampere(c.current_a), say::standard(c.standard))),
-    );
-    battery.extend(
-        job.battery
-            .age_years
-            .map(|y| format!("{} old", words::hours(y * 8766.0))),
-    );
-    rows.push(("battery", battery.join(", ")));
-    rows.extend(
-        job.battery
-            .engine_needs_a
-            .map(|a| ("engine needs", Ampere(a).to_string())),
-    );
-    rows.extend(job.complaint.text.iter().map(|t| ("complaint", t.clone())));
-    rows.extend(
-        job.complaint
-            .no_start_after_h
-            .map(|h| ("no start after", words::hours(h))),
-    );
-    rows.extend(
-        job.complaint
-            .temperature_c
-            .map(|t| ("parked at", Celsius(t).to_string())),
-    );
-    rows.push(("limit for the draw", words::current(job.limit_in_force_a())));
-    html! {
-        table {
-            caption { "What the job started from" }
-            tbody { @for (name, value) in rows { tr { th scope="row" { (name) } td { (value) } } } }
-        }
-    }
+    let no_start = complaint.no_start_after_h;
+    rows.extend(no_start.map(|h| (say::report::row_no_start(), words::hours(h))));
+    let parked = complaint.temperature_c;
+    rows.extend(parked.map(|t| {
+        (
+            say::report::row_parked_at(),
+            number(&Celsius(t).to_string()),
+        )
+    }));
+    let limit = words::current(job.limit_in_force_a());
+    rows.push((say::report::row_limit_for_draw(), limit));
+    Block::Table(Table {
+        caption: say::report::job_started_from().to_string(),
+        rows: rows
+            .into_iter()
+            .map(|(name, value)| Row {
+                cells: vec![name.into(), value.into()],
+                ..Row::default()
+            })
+            .collect(),
+        ..Table::default()
+    })
 }
 
-fn step(next: &Proposal) -> Markup {
-    html! {
-        div.step {
-            p.lead { strong { (next.headline) } ", about " (minutes(next.minutes)) }
-            p { (next.how) }
-            p { (next.why) }
-            @if let Some(floor) = next.floor_a { p { "Smallest draw it can see: " (words::current(floor)) "." } }
-            @if !next.outcomes.is_empty() {
-                ul { @for o in &next.outcomes { li { (o.seen) " (" (words::percent(o.p)) "): " (o.means) } } }
-            }
-        }
-        @if let Some(caution) = &next.caution { p.caution { strong { "Caution: " } (caution) } }
+fn battery(job: &Job) -> String {
+    let label = &job.battery.label;
+    let mut battery = vec![names::chemistry(label.chemistry).to_string()];
+    let capacity = label.capacity_ah;
+    battery.extend(capacity.map(|c| number(&AmpereHour(c).to_string())));
+    battery.extend(label.cranking.map(|c| {
+        let current = number(&Ampere(c.current_a).to_string());
+        format!("{current} {}", names::standard(c.standard))
+    }));
+    let age = job.battery.age_years;
+    battery.extend(age.map(|y| say::report::old(words::hours(y * 8766.0)).to_string()));
+    battery.join(", ")
+}
+
+fn step(next: &Proposal) -> Vec<Block> {
+    let mut head = Line::default();
+    head.push(&next.headline.to_string(), true);
+    let minutes = say::report::step_head("", minutes(next.minutes)).to_string();
+    head.push(minutes.trim_start_matches("<b></b>"), false);
+    let mut inside = vec![lead(head), para(&next.how), para(&next.why)];
+    if let Some(floor) = next.floor_a {
+        inside.push(para(say::report::floor(words::current(floor))));
     }
+    if !next.outcomes.is_empty() {
+        let outcomes = next.outcomes.iter();
+        inside.push(Block::List(
+            outcomes
+                .map(|o| {
+                    say::report::outcome(
+                        o.means.to_string(),
+                        words::percent(o.p),
+                        o.seen.to_string(),
+                    )
+                    .into()
+                })
+                .collect(),
+        ));
+    }
+    let mut out = vec![Block::Step(inside)];
+    if let Some(caution) = &next.caution {
+        let mut line = Line::rich(&say::report::caution(""));
+        line.push(&caution.to_string(), false);
+        out.push(Block::Para(Manner::Caution, line));
+    }
+    out
 }
 
 fn minutes(minutes: f64) -> String {
     match minutes {
-        m if m < 0.75 => "a minute at most".into(),
+        m if m < 0.75 => say::report::minute_at_most().to_string(),
         m if m < 1.5 => "1 min".into(),
         m => words::duration(m.max(2.0) * 60.0),
     }
 }
 
-fn verdicts(assessment: &Assessment) -> Markup {
-    html! {
-        ul {
-            @if let Some(total) = assessment.total { li { "Settled draw: " (words::plus_minus::<Ampere>(total)) "." } }
-            @if let Some(long) = assessment.long_run { li { "Draw that counts for parking: " (words::plus_minus::<Ampere>(long)) "." } }
-            @if let Some(rest) = assessment.unaccounted { li { "Not accounted for by readings: " (words::plus_minus::<Ampere>(rest)) "." } }
-            @for c in &assessment.culprits { li { "At fault: " (say::node_and_feed(assessment, &c.node)) ", " (words::percent(c.p_fault)) "." } }
-            @if !assessment.done_because.is_empty() { li { (assessment.done_because) } }
-            li {
-                (say::verdict(assessment.battery.verdict))
-                @if assessment.battery.contradicting { " Its tests contradict each other." }
-                @if let Some(charge) = assessment.battery.state_of_charge { " Charge: " (words::plus_minus::<Share>(charge)) "." }
-                @if let Some(health) = assessment.battery.health { " Health: " (words::plus_minus::<Share>(health)) "." }
-            }
-            @for why in &assessment.battery.because { li { (why) } }
-            @if let Some(e) = &assessment.explanation {
-                li { (e.sentence) " Average draw that would explain the complaint: " (words::current_interval(&e.needed_a)) "." }
-            }
-        }
+fn verdicts(assessment: &Assessment) -> Block {
+    let mut list: Vec<Line> = Vec::new();
+    let draw = |x| words::plus_minus::<Ampere>(x);
+    list.extend(
+        assessment
+            .total
+            .map(|x| say::report::settled(draw(x)).into()),
+    );
+    list.extend(
+        assessment
+            .long_run
+            .map(|x| say::report::long_run(draw(x)).into()),
+    );
+    list.extend(
+        assessment
+            .unaccounted
+            .map(|x| say::report::unaccounted(draw(x)).into()),
+    );
+    for c in &assessment.culprits {
+        let name = names::node_and_feed(assessment, &c.node);
+        list.push(say::report::at_fault(name, words::percent(c.p_fault)).into());
     }
+    if !assessment.done_because.is_empty() {
+        list.push((&assessment.done_because).into());
+    }
+    let battery = &assessment.battery;
+    let mut line = Line::from(names::verdict(battery.verdict));
+    if battery.contradicting {
+        line = line.and(say::report::contradicting());
+    }
+    if let Some(charge) = battery.state_of_charge {
+        line = line.and(say::report::charge(words::plus_minus::<Share>(charge)));
+    }
+    if let Some(health) = battery.health {
+        line = line.and(say::report::health(words::plus_minus::<Share>(health)));
+    }
+    list.push(line);
+    list.extend(battery.because.iter().map(Line::from));
+    if let Some(e) = &assessment.explanation {
+        let needed = say::report::needed(words::current_interval(&e.needed_a));
+        list.push(Line::from(&e.sentence).and(needed));
+    }
+    Block::List(list)
 }
 
-fn trace_picture(job: &Job, assessment: &Assessment) -> Markup {
+fn trace_picture(job: &Job, assessment: &Assessment) -> Vec<Block> {
     let Some(finding) = &assessment.trace else {
-        return html! {};
+        return Vec::new();
     };
     let file = job
         .entries
@@ -160,90 +262,102 @@ fn trace_picture(job: &Job, assessment: &Assessment) -> Markup {
         });
     let recording = file.and_then(|f| job.recordings.get(f));
     let said = picture::finding::trace(Some(&finding.analysis));
-    html! {
-        h3 { "The recording" }
-        @match recording {
-            Some(recording) => {
-                @let marks = picture::marks(job, &recording.trace);
-                (figure("trace", &said, |style| {
-                    picture::trace(&recording.trace, Some(&finding.analysis), &marks, None, style)
-                }))
-            }
-            None => p { (said) },
+    let shown = match recording {
+        Some(recording) => {
+            let marks = picture::marks(job, &recording.trace);
+            Block::Figure(Figure::new("trace", said, &|style| {
+                let analysis = Some(&*finding.analysis);
+                picture::drawn::trace(&recording.trace, analysis, &marks, None, style)
+            }))
         }
-        p { (finding.analysis.verdict.because) }
-        @let told = picture::finding::told(&finding.analysis);
-        @if !told.is_empty() { ul { @for said in &told { li { (said) } } } }
+        None => para(said),
+    };
+    let mut page = vec![
+        heading(say::report::recording()),
+        shown,
+        para(&finding.analysis.verdict.because),
+    ];
+    let told = picture::finding::told(&finding.analysis);
+    if !told.is_empty() {
+        page.push(Block::List(told.iter().map(Line::from).collect()));
     }
+    page
 }
 
-fn reasons(assessment: &Assessment) -> Markup {
-    html! {
-        ul {
-            @for o in assessment.cause.iter().filter(|o| !o.speaks_for.is_empty() || !o.speaks_against.is_empty()) {
-                li {
-                    strong { (words::cause(&o.hypothesis)) } " (" (words::percent(o.p)) ")"
-                    @for why in &o.speaks_for { "; for it: " (why.trim_end_matches('.')) }
-                    @for why in &o.speaks_against { "; against it: " (why.trim_end_matches('.')) }
-                    @if let Some(check) = &o.cheap_check { "; cheap check: " (check.trim_end_matches('.')) }
-                    "."
-                }
-            }
+fn reasons(assessment: &Assessment) -> Block {
+    let bare = |why: &dyn ToString| why.to_string().trim_end_matches('.').to_owned();
+    let told = assessment
+        .cause
+        .iter()
+        .filter(|o| !o.speaks_for.is_empty() || !o.speaks_against.is_empty());
+    let lines = told.map(|o| {
+        let head = say::report::cause(words::cause(&o.hypothesis), words::percent(o.p));
+        let mut line = Line::rich(&head);
+        let for_it = o
+            .speaks_for
+            .iter()
+            .map(|why| say::report::for_it(bare(why)));
+        let against = o
+            .speaks_against
+            .iter()
+            .map(|why| say::report::against_it(bare(why)));
+        let check = o
+            .cheap_check
+            .iter()
+            .map(|c| say::report::cheap_check(bare(c)));
+        for part in for_it.chain(against).chain(check) {
+            line.push(&format!("; {part}"), false);
         }
-    }
+        line.push(".", false);
+        line
+    });
+    Block::List(lines.collect())
 }
 
-fn warnings(assessment: &Assessment) -> Markup {
-    html! {
-        ul {
-            @for w in &assessment.warnings {
-                li {
-                    (w.message)
-                    @if !w.entries.is_empty() { " (" (tables::numbers(&w.entries)) ")" }
-                }
-            }
+fn warnings(assessment: &Assessment) -> Block {
+    let lines = assessment.warnings.iter().map(|w| {
+        let line = Line::from(&w.message);
+        if w.entries.is_empty() {
+            return line;
         }
-    }
+        line.and(format!("({})", tables::numbers(&w.entries)))
+    });
+    Block::List(lines.collect())
 }
 
-fn excluded(assessment: &Assessment) -> Markup {
-    html! {
-        ul {
-            @for e in &assessment.excluded {
-                li {
-                    (e.kind)
-                    @if let Some(node) = &e.node { " " (say::node(assessment, node)) }
-                    ": " (e.reason)
-                }
-            }
-        }
-    }
+fn excluded(assessment: &Assessment) -> Block {
+    let lines = assessment.excluded.iter().map(|e| {
+        let node = e
+            .node
+            .as_ref()
+            .map(|node| format!(" {}", names::node(assessment, node)));
+        format!("{}{}: {}", e.kind, node.unwrap_or_default(), e.reason).into()
+    });
+    Block::List(lines.collect())
 }
 
 /// The cautions of the steps that this report proposes, each once.
-fn cautions(assessment: &Assessment) -> Markup {
+fn cautions(assessment: &Assessment) -> Vec<Block> {
     let mut seen = BTreeSet::new();
     let steps = assessment.next.iter().chain(&assessment.alternatives);
-    let cautions: Vec<&str> = steps
-        .filter_map(|p| p.caution.as_deref())
-        .filter(|c| seen.insert(*c))
+    let lines: Vec<Line> = steps
+        .filter_map(|p| p.caution.as_ref().map(ToString::to_string))
+        .filter(|c| seen.insert(c.clone()))
+        .map(Line::from)
         .collect();
-    html! {
-        @if !cautions.is_empty() { ul { @for c in cautions { li { (c) } } } }
-        p {
-            "The vehicle maker's service information, local rules and qualified people come before anything written here. "
-            "Airbag and high-voltage circuits are not part of this procedure."
-        }
+    let mut out = Vec::new();
+    if !lines.is_empty() {
+        out.push(Block::List(lines));
     }
+    out.push(para(say::report::maker_first()));
+    out
 }
 
-fn methods() -> Markup {
-    html! {
-        ul {
-            li { "± is one standard uncertainty after the Guide to the Expression of Uncertainty in Measurement (JCGM 100:2008); ranges run from 5 % to 95 %." }
-            li { "Levels in recordings are the optimal piecewise-constant fit by functional pruning (Maidstone, Hocking, Rigaill and Fearnhead, On optimal multiple changepoint algorithms for large data, 2017)." }
-            li { "Draws of circuits and their suspicion are a posterior over the whole feed tree, from all standing readings and what is usual for each kind of circuit. Suspicion of a cable or fuse is that of anything at or below it." }
-            li { "The middle is the value that the truth lies above as often as below; the mean is what the strands' widths show." }
-        }
-    }
+fn methods() -> Block {
+    Block::List(vec![
+        say::report::method_uncertainty().into(),
+        say::report::method_levels().into(),
+        say::report::method_draws().into(),
+        say::report::method_middle().into(),
+    ])
 }

@@ -112,7 +112,7 @@ fn owner_and_plate_stay_out_unless_asked_for() {
         &assessment,
         &ReportOptions {
             include_owner: true,
-            before: None,
+            ..ReportOptions::default()
         },
     );
     assert!(with.contains("Owner Invented") && with.contains("XX 000"));

@@ -1,27 +1,42 @@
 //! What every request passes through: the name it asked for, where a change
 //! came from, whether the device is paired; and the headers of every answer.
 
-use std::net::SocketAddr;
+use std::time::Instant;
 
 use axum::{
+    body::Body,
     extract::{ConnectInfo, Request, State},
     http::{HeaderMap, HeaderName, HeaderValue, Method, header},
     middleware::Next,
     response::{IntoResponse, Redirect, Response},
 };
 
-use crate::{pages::pair, problem::Problem, state::AppState, theme::cookie};
+use futures_util::StreamExt;
+use tongue::say;
+
+use crate::{
+    access::Guest, door::From, pages::pair, problem::Problem, state::AppState, theme::cookie,
+};
 
 /// Own scripts, styles and pictures only; nothing inline, nobody frames it.
 /// Pictures are SVG with presentation attributes and classes, which need no exception.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; \
                       connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
-/// Refuses what does not come from this bench's own pages.
+/// Refuses what does not come from this bench's own pages, and ends the
+/// streams of a device that is sent away.
 pub(crate) async fn check(State(state): State<AppState>, request: Request, next: Next) -> Response {
-    match refusal(&state, &request) {
-        Some(response) => response,
-        None => next.run(request).await,
+    let guest = match admitted(&state, &request) {
+        Ok(guest) => guest,
+        Err(refusal) => return *refusal,
+    };
+    let response = next.run(request).await;
+    match guest {
+        Guest::Device(number) => {
+            let gone = state.access().gone(number);
+            response.map(|body| Body::from_stream(body.into_data_stream().take_until(gone)))
+        }
+        Guest::Here | Guest::Stranger => response,
     }
 }
 
@@ -49,38 +64,40 @@ pub(crate) async fn seal(request: Request, next: Next) -> Response {
     response
 }
 
-fn refusal(state: &AppState, request: &Request) -> Option<Response> {
+fn admitted(state: &AppState, request: &Request) -> Result<Guest, Box<Response>> {
     let headers = request.headers();
+    let refuse = |problem: Problem| Box::new(problem.into_response());
+    let peer = request
+        .extensions()
+        .get::<ConnectInfo<From>>()
+        .map(|info| info.0.0);
+    if !state.access().is_patient(peer, Instant::now()) {
+        return Err(refuse(Problem::too_often()));
+    }
     let host = headers
         .get(header::HOST)
         .and_then(|host| host.to_str().ok())
         .unwrap_or_default();
     if !state.access().answers_to(host) {
-        return Some(
-            Problem::forbidden("This bench answers only to its own address. Open the address that it printed when it started.")
-                .into_response(),
-        );
+        return Err(refuse(Problem::forbidden(say::web::own_address_only())));
     }
     let changes = !matches!(*request.method(), Method::GET | Method::HEAD);
     if changes && !comes_from_here(headers, host) {
-        return Some(
-            Problem::forbidden("This change was sent from another page. Open the bench's own page and enter it there.")
-                .into_response(),
-        );
+        return Err(refuse(Problem::forbidden(say::web::from_elsewhere())));
     }
-    let peer = request
-        .extensions()
-        .get::<ConnectInfo<SocketAddr>>()
-        .map(|info| info.0);
+    let guest = state.access().guest(peer, cookie(headers, pair::COOKIE));
     let path = request.uri().path();
+    // What a device needs before it is let in: the door, its colours and its language.
     let open_to_all = path == pair::PATH
+        || path == "/look"
+        || path == "/language"
         || path == "/health"
         || path.starts_with("/assets/")
         || path == "/favicon.ico";
-    if !open_to_all && !state.access().admits(peer, cookie(headers, pair::COOKIE)) {
-        return Some(Redirect::to(pair::PATH).into_response());
+    if guest == Guest::Stranger && !open_to_all {
+        return Err(Box::new(Redirect::to(pair::PATH).into_response()));
     }
-    None
+    Ok(guest)
 }
 
 /// Whether a change was sent by a page of this bench. Every browser of the

@@ -4,15 +4,18 @@
 //! same pages as a function for tests.
 
 mod access;
+mod door;
 mod figures;
 mod form;
 mod guard;
 mod intake;
+mod language;
 mod logs;
 mod pages;
 mod parts;
 mod problem;
 mod pump;
+mod rate;
 mod reading;
 mod receiving;
 mod serve;
@@ -24,8 +27,8 @@ mod theme;
 mod virtual_van;
 mod words;
 
-use axum::{Router, extract::DefaultBodyLimit, middleware, routing::get};
-use tower_http::compression::CompressionLayer;
+use axum::{Router, extract::DefaultBodyLimit, http::StatusCode, middleware, routing::get};
+use tower_http::{compression::CompressionLayer, timeout::TimeoutLayer};
 
 pub use serve::{Config, ServeError, serve, serve_announcing};
 pub use state::AppState;
@@ -35,6 +38,10 @@ pub const LOG_LIMIT_MB: u64 = 200;
 /// Largest form, in bytes; far above the longest fuse list.
 const FORM_LIMIT: usize = 512 * 1024;
 
+/// How long an answer may take to begin, a log's upload over a slow network
+/// included. Common practice.
+const PATIENCE: std::time::Duration = std::time::Duration::from_secs(600);
+
 /// All pages over a state.
 pub fn app(state: AppState) -> Router {
     pages::routes()
@@ -42,6 +49,11 @@ pub fn app(state: AppState) -> Router {
         .layer(DefaultBodyLimit::max(FORM_LIMIT))
         .layer(middleware::from_fn_with_state(state.clone(), guard::check))
         .layer(middleware::from_fn(theme::remember))
+        .layer(middleware::from_fn(language::speak))
+        .layer(TimeoutLayer::with_status_code(
+            StatusCode::REQUEST_TIMEOUT,
+            PATIENCE,
+        ))
         .layer(CompressionLayer::new())
         .layer(middleware::from_fn(guard::seal))
         .with_state(state)

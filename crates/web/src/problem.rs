@@ -55,6 +55,13 @@ impl Problem {
         )
     }
 
+    /// Asked too often.
+    pub(crate) fn too_often() -> Self {
+        let title = tongue::say::web::too_often_title().to_string();
+        let message = tongue::say::web::too_often();
+        Self::new(StatusCode::TOO_MANY_REQUESTS, &title, message)
+    }
+
     /// A form that is no form.
     pub(crate) fn unreadable_form(status: StatusCode) -> Self {
         Self::new(

@@ -9,7 +9,14 @@ use std::{
 
 use tokio::{net::TcpListener, signal};
 
-use crate::{access::Access, app, receiving::Streams, shelf::Shelf, state::AppState};
+use crate::{
+    access::Access,
+    app,
+    door::{Door, From, Limits},
+    receiving::Streams,
+    shelf::Shelf,
+    state::AppState,
+};
 
 /// Port tried first when none is asked for; a free one is taken when it is in use.
 const USUAL_PORT: u16 = 4127;
@@ -112,13 +119,14 @@ pub async fn serve_announcing(
     } else {
         Access::this_machine
     }(Some(address.port()));
-    let code = config.lan.then(|| access.code());
+    let code = config.lan.then(|| access.code()).flatten();
     let shelf = Shelf::new(store::Store::open(&config.data_dir)?);
     let streams = Streams::open(&config.data_dir);
     let state = AppState::with_streams(shelf, streams, access, job::assess_with);
-    let pages = app(state.clone()).into_make_service_with_connect_info::<SocketAddr>();
+    let pages = app(state.clone()).into_make_service_with_connect_info::<From>();
     let mut closing = state.closing();
-    let server = axum::serve(listener, pages).with_graceful_shutdown(async move {
+    let door = Door::new(listener, Limits::default());
+    let server = axum::serve(door, pages).with_graceful_shutdown(async move {
         told_to_end().await;
         state.close();
     });

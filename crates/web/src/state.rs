@@ -144,7 +144,8 @@ impl AppState {
         work: impl FnOnce(&Self) -> Result<T, Problem> + Send + 'static,
     ) -> Result<T, Problem> {
         let state = self.clone();
-        tokio::task::spawn_blocking(move || work(&state))
+        let lang = tongue::speaking();
+        tokio::task::spawn_blocking(move || tongue::speak(lang, || work(&state)))
             .await
             .unwrap_or_else(|_| {
                 Err(Problem::ours(

@@ -43,12 +43,8 @@ impl Look {
     /// Name of the cookie that keeps the choice.
     pub(crate) const COOKIE: &str = "look";
 
-    /// All choices with the words on their buttons.
-    pub(crate) const ALL: [(Self, &str); 3] = [
-        (Self::Sun, "Sun"),
-        (Self::Night, "Night"),
-        (Self::Device, "Auto"),
-    ];
+    /// All choices, in the order of their buttons.
+    pub(crate) const ALL: [Self; 3] = [Self::Sun, Self::Night, Self::Device];
 
     /// The word in cookie, form and markup.
     pub(crate) fn word(self) -> &'static str {

@@ -36,7 +36,7 @@ pub(crate) fn moment(at: Timestamp) -> String {
 
 /// How suspect a node is: class for the shade, and the word that goes with it,
 /// both those of the pictures.
-pub(crate) fn suspicion(p_fault: f64) -> (&'static str, &'static str) {
+pub(crate) fn suspicion(p_fault: f64) -> (&'static str, tongue::Message) {
     let suspicion = Suspicion::of(p_fault);
     let shade = match suspicion {
         Suspicion::Clear => "s0",

@@ -110,6 +110,67 @@ async fn a_change_is_told_within_half_a_second() {
     );
 }
 
+/// An address of this machine that is not loopback, if it is in a network.
+/// Connecting a datagram socket sends nothing.
+fn outer_address() -> Option<std::net::IpAddr> {
+    let socket = std::net::UdpSocket::bind("0.0.0.0:0").ok()?;
+    // For documentation (RFC 5737, section 3).
+    socket.connect("192.0.2.1:9").ok()?;
+    let ip = socket.local_addr().ok()?.ip();
+    (!ip.is_loopback() && !ip.is_unspecified()).then_some(ip)
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn without_lan_only_loopback_can_connect() {
+    let folder = tempfile::tempdir().unwrap();
+    let address = serving(&folder).await;
+    assert!(TcpStream::connect(address).is_ok());
+    let mut others: Vec<std::net::IpAddr> = outer_address().into_iter().collect();
+    if others.is_empty() {
+        println!("skipped in part: this machine has no address in a network");
+    }
+    // Another address of the loopback block stands for another interface.
+    if cfg!(target_os = "linux") {
+        others.push("127.0.0.2".parse().unwrap());
+    }
+    for other in others {
+        let place = SocketAddr::new(other, address.port());
+        let tried = TcpStream::connect_timeout(&place, Duration::from_secs(5));
+        assert!(tried.is_err(), "{place} must not answer");
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn with_lan_the_network_reaches_the_door_and_no_further() {
+    let Some(outer) = outer_address() else {
+        println!("skipped: this machine has no address in a network");
+        return;
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let config = Config {
+        lan: true,
+        ..config(&folder, 0)
+    };
+    let (sender, receiver) = tokio::sync::oneshot::channel();
+    tokio::spawn(async move { web::serve(config, |address| sender.send(address).unwrap()).await });
+    let port = receiver.await.unwrap().port();
+    let place = SocketAddr::new(outer, port);
+    for (path, status) in [
+        ("/pair", "200"),
+        ("/", "303"),
+        ("/jobs/1", "303"),
+        ("/devices", "303"),
+    ] {
+        let mut answer = String::new();
+        let request = format!("GET {path} HTTP/1.1\r\nHost: HOST\r\nConnection: close\r\n\r\n");
+        ask(place, &request).read_to_string(&mut answer).unwrap();
+        assert!(
+            answer.starts_with(&format!("HTTP/1.1 {status}")),
+            "{path}: {answer}"
+        );
+    }
+}
+
 /// The page of invented figures is for whoever works on the looks.
 #[cfg(not(feature = "kit"))]
 #[tokio::test(flavor = "multi_thread")]

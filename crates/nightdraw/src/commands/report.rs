@@ -1,15 +1,22 @@
-//! `nightdraw report`: one self-contained file.
+//! `nightdraw report`: one self-contained file, HTML or PDF.
 
-use std::fs;
+use std::{env, fs, path::Path};
+
+use report::Paper;
+use tongue::Lang;
 
 use crate::{
-    cli::ReportArguments,
+    cli::{LangArgument, PaperArgument, ReportArguments},
     commands::find_job_and_history,
     failure::{Failure, file_failure},
     output::{print, remark},
 };
 
 pub(crate) fn run(arguments: &ReportArguments) -> Result<(), Failure> {
+    tongue::speak(lang(arguments.lang), || write(arguments))
+}
+
+fn write(arguments: &ReportArguments) -> Result<(), Failure> {
     let (job, history) = find_job_and_history(
         &arguments.job,
         arguments.data.as_deref(),
@@ -21,15 +28,46 @@ pub(crate) fn run(arguments: &ReportArguments) -> Result<(), Failure> {
         before: job
             .before_repair()
             .map(|before| job::assess_with(&before, &history)),
+        take_along: None,
     };
-    let html = report::html(&job, &assessment, &options);
-    match &arguments.output {
-        None => print(&html),
-        Some(path) => {
-            let name = path.display().to_string();
-            fs::write(path, html).map_err(|error| file_failure("write", &name, &error))?;
-            remark(&format!("nightdraw: report written to {name}"));
-            Ok(())
-        }
+    if let Some(path) = &arguments.pdf {
+        let paper = match arguments.paper {
+            PaperArgument::A4 => Paper::A4,
+            PaperArgument::Letter => Paper::Letter,
+        };
+        let pdf = report::pdf(&job, &assessment, &options, paper).map_err(|error| {
+            Failure::input(
+                "pdf",
+                error.to_string(),
+                "write the HTML report instead (-o), and please report this",
+            )
+        })?;
+        keep(path, &pdf)?;
+    }
+    match (&arguments.output, &arguments.pdf) {
+        (Some(path), _) => keep(path, report::html(&job, &assessment, &options).as_bytes()),
+        (None, Some(_)) => Ok(()),
+        (None, None) => print(&report::html(&job, &assessment, &options)),
+    }
+}
+
+fn keep(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    let name = path.display().to_string();
+    fs::write(path, bytes).map_err(|error| file_failure("write", &name, &error))?;
+    remark(&format!("nightdraw: report written to {name}"));
+    Ok(())
+}
+
+/// The language asked for, else that of the terminal (POSIX.1-2017, section
+/// 8.2: `LC_ALL` before `LC_MESSAGES` before `LANG`).
+fn lang(asked: Option<LangArgument>) -> Lang {
+    match asked {
+        Some(LangArgument::En) => Lang::En,
+        Some(LangArgument::De) => Lang::De,
+        None => ["LC_ALL", "LC_MESSAGES", "LANG"]
+            .iter()
+            .find_map(|name| env::var(name).ok().filter(|value| !value.is_empty()))
+            .and_then(|tag| Lang::from_tag(&tag))
+            .unwrap_or_default(),
     }
 }

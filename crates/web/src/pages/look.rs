@@ -1,20 +1,28 @@
-//! The switch between sunlight and night, kept in a cookie.
+//! The switches between sunlight and night, and between languages, kept in cookies.
 
 use axum::{
     http::header,
     response::{IntoResponse, Redirect, Response},
 };
 
-use crate::{form::Typed, theme::Look};
+use tongue::Lang;
+
+use crate::{form::Typed, language, theme::Look};
 
 /// Keeps the choice for a year and goes back to where the person was.
 pub(crate) async fn choose(typed: Typed) -> Response {
     let look = Look::from_word(typed.get("look"));
-    let cookie = format!(
-        "{}={}; Path=/; Max-Age=31536000; SameSite=Strict; HttpOnly",
-        Look::COOKIE,
-        look.word()
-    );
+    keep(Look::COOKIE, look.word(), &typed)
+}
+
+/// The same for the language.
+pub(crate) async fn language(typed: Typed) -> Response {
+    let lang = Lang::from_tag(typed.get("language")).unwrap_or_default();
+    keep(language::COOKIE, lang.tag(), &typed)
+}
+
+fn keep(name: &str, value: &str, typed: &Typed) -> Response {
+    let cookie = format!("{name}={value}; Path=/; Max-Age=31536000; SameSite=Strict; HttpOnly");
     (
         [(header::SET_COOKIE, cookie)],
         Redirect::to(own_address(typed.get("back"))),

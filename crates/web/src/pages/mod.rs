@@ -45,6 +45,7 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/health", get(|| async { "ok" }))
         .route("/demo", post(demo::create))
         .route("/look", post(look::choose))
+        .route("/language", post(look::language))
         .route(
             "/jobs",
             get(|| async { Redirect::to("/") }).post(intake::create),
@@ -74,6 +75,7 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/jobs/{id}/live/keep", get(back_to_job).post(live::keep))
         .route("/events", get(events::all))
         .route("/jobs/{id}/report", get(take::report))
+        .route("/jobs/{id}/report.pdf", get(take::pdf))
         .route("/jobs/{id}/export", get(take::export))
         .route("/history", get(history::show).post(history::change))
         .route("/history/export", get(history::export))
@@ -84,6 +86,8 @@ pub(crate) fn routes() -> Router<AppState> {
         )
         .route("/jobs/{id}/rehearsal/score", get(score::show))
         .route("/devices", get(pair::devices))
+        .route("/devices/revoke", post(pair::revoke))
+        .route("/devices/unlock", post(pair::unlock))
         .route(pair::PATH, get(pair::ask).post(pair::answer))
         .route("/assets/bench.css", get(assets::style))
         .route("/assets/bench.js", get(assets::script))

@@ -1,17 +1,23 @@
-//! Letting another device of the workshop in.
+//! Letting another device of the workshop in, and sending it away again.
 
-use std::{net::SocketAddr, time::Instant};
+use std::{
+    net::{Ipv4Addr, SocketAddr, UdpSocket},
+    time::{Duration, Instant},
+};
 
 use axum::{
     Extension,
-    extract::{ConnectInfo, State},
+    extract::{ConnectInfo, Query, State},
     http::{HeaderMap, StatusCode, header},
     response::{IntoResponse, Redirect, Response},
 };
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
+use qrcode::{Color, EcLevel, QrCode};
+use tongue::say;
 
 use crate::{
-    access::Paired,
+    access::{Paired, Seen, is_here},
+    door::From,
     form::{Typed, Wrong},
     parts::{
         field::{Field, Filling, Input},
@@ -26,10 +32,29 @@ use crate::{
 pub(crate) const PATH: &str = "/pair";
 /// Cookie that a paired device carries.
 pub(crate) const COOKIE: &str = "device";
+/// How long a wrong code is thought about.
+const THINK: Duration = Duration::from_millis(700);
 
-/// Asks for the code.
-pub(crate) async fn ask(headers: HeaderMap) -> Markup {
-    form(Look::from_headers(&headers), &Wrong::default())
+type Peer = Option<Extension<ConnectInfo<From>>>;
+
+/// The code that the square carries.
+#[derive(Debug, serde::Deserialize)]
+pub(crate) struct Scanned {
+    code: Option<String>,
+}
+
+/// Asks for the code; a scanned one is filled in and only wants a press, for
+/// looking at an address must not change anything.
+pub(crate) async fn ask(headers: HeaderMap, Query(scanned): Query<Scanned>) -> Markup {
+    let digits: String = scanned
+        .code
+        .unwrap_or_default()
+        .chars()
+        .filter(char::is_ascii_digit)
+        .take(8)
+        .collect();
+    let typed = Typed::filled([("code", digits)]);
+    form(Look::from_headers(&headers), &typed, &Wrong::default())
 }
 
 /// Checks the code and lets the device in.
@@ -38,50 +63,56 @@ pub(crate) async fn answer(
     headers: HeaderMap,
     typed: Typed,
 ) -> Response {
-    let message = match state.access().pair(typed.get("code"), Instant::now()) {
+    let name = device_name(&headers);
+    let message = match state
+        .access()
+        .pair(typed.get("code"), &name, Instant::now())
+    {
         Paired::Yes(token) => {
             let cookie =
                 format!("{COOKIE}={token}; Path=/; Max-Age=31536000; HttpOnly; SameSite=Strict");
             return ([(header::SET_COOKIE, cookie)], Redirect::to("/")).into_response();
         }
-        Paired::No => {
-            "That is not the code. It has eight digits and changes after each device.".to_owned()
-        }
-        Paired::Wait(seconds) => format!(
-            "Too many wrong codes. Wait {seconds} seconds, then read the new code from the bench."
-        ),
+        Paired::No => say::web::code_wrong(),
+        Paired::Wait(seconds) => say::web::code_wait(seconds),
+        Paired::Locked => say::web::code_locked(),
     };
-    let page = form(Look::from_headers(&headers), &Wrong::one("code", message));
+    tokio::time::sleep(THINK).await;
+    let look = Look::from_headers(&headers);
+    let page = form(
+        look,
+        &Typed::default(),
+        &Wrong::one("code", message.to_string()),
+    );
     (StatusCode::FORBIDDEN, page).into_response()
 }
 
-/// The code for the next device, shown on the bench's own machine only.
+/// The code for the next device and the devices let in, shown on the bench's
+/// own machine only.
 pub(crate) async fn devices(
     State(state): State<AppState>,
-    peer: Option<Extension<ConnectInfo<SocketAddr>>>,
+    peer: Peer,
     headers: HeaderMap,
 ) -> Result<Markup, Problem> {
-    let here = peer.is_some_and(|Extension(info)| info.0.ip().to_canonical().is_loopback());
-    if !state.access().is_open_to_network() {
-        return Err(Problem::refused(
-            "Only this machine",
-            "This bench was started for this machine alone. Start it with --lan to let a phone in.",
-        ));
-    }
-    if !here {
-        return Err(Problem::forbidden(
-            "The code is shown only on the machine that runs the bench.",
-        ));
-    }
-    let code = state.access().code();
+    only_here(&state, peer)?;
+    let access = state.access();
+    let addresses = addresses(access.port());
     let body = html! {
-        h1 { "Let a phone in" }
-        p { "On the phone, open this machine's address in the workshop's network and enter this code. It lets in one device and then changes." }
-        p class="big" { (code.get(..4).unwrap_or_default()) " " (code.get(4..).unwrap_or_default()) }
+        h1 { (say::web::let_in()) }
+        @match access.code() {
+            Some(code) => { (invitation(&code, &addresses)) }
+            None => {
+                p role="alert" class="told alarm" { (say::web::locked()) }
+                form method="post" action="/devices/unlock" {
+                    button type="submit" class="main-press" { (say::web::unlock()) }
+                }
+            }
+        }
+        (list(&access.devices()))
     };
     Ok(page(
         &Page {
-            title: "Let a phone in",
+            title: &say::web::let_in().to_string(),
             look: Look::from_headers(&headers),
             here: "/devices",
             follow: None,
@@ -90,24 +121,167 @@ pub(crate) async fn devices(
     ))
 }
 
-fn form(look: Look, wrong: &Wrong) -> Markup {
+/// Sends a device away.
+pub(crate) async fn revoke(
+    State(state): State<AppState>,
+    peer: Peer,
+    typed: Typed,
+) -> Result<Redirect, Problem> {
+    only_here(&state, peer)?;
+    if let Ok(number) = typed.get("device").parse() {
+        state.access().revoke(number);
+    }
+    Ok(Redirect::to("/devices"))
+}
+
+/// Opens the locked door.
+pub(crate) async fn unlock(State(state): State<AppState>, peer: Peer) -> Result<Redirect, Problem> {
+    only_here(&state, peer)?;
+    state.access().unlock();
+    Ok(Redirect::to("/devices"))
+}
+
+fn only_here(state: &AppState, peer: Peer) -> Result<(), Problem> {
+    if !state.access().is_open_to_network() {
+        let title = say::web::only_here().to_string();
+        return Err(Problem::refused(&title, say::web::start_with_lan()));
+    }
+    match peer {
+        Some(Extension(info)) if is_here(info.0.0) => Ok(()),
+        _ => Err(Problem::forbidden(say::web::code_only_here())),
+    }
+}
+
+fn invitation(code: &str, addresses: &[SocketAddr]) -> Markup {
+    html! {
+        @for address in addresses {
+            @let door = format!("http://{address}{PATH}");
+            p { (say::web::let_in_how(door.as_str())) }
+            @if let Some(square) = square(&format!("{door}?code={code}"), &door) { (square) }
+        }
+        @if addresses.is_empty() { p { (say::web::let_in_no_address()) } }
+        p { (say::web::let_in_code()) }
+        p class="big" { (code.get(..4).unwrap_or_default()) " " (code.get(4..).unwrap_or_default()) }
+    }
+}
+
+fn list(devices: &[Seen]) -> Markup {
+    html! {
+        h2 { (say::web::devices()) }
+        @if devices.is_empty() { p { (say::web::devices_none()) } }
+        @else {
+            p class="small soft" { (say::web::devices_until()) }
+            ul class="plain" {
+                @for device in devices {
+                    @let name = if device.name.is_empty() { say::web::device_unnamed().to_string() } else { device.name.clone() };
+                    li {
+                        form method="post" action="/devices/revoke" {
+                            p {
+                                strong { (name) } " "
+                                span class="small soft" {
+                                    (say::web::device_since(device.since.strftime("%Y-%m-%d %H:%M UTC").to_string()))
+                                    @if !device.from.is_empty() { ", " (say::web::device_from(&device.from)) }
+                                }
+                            }
+                            input type="hidden" name="device" value=(device.number);
+                            button type="submit" class="press" aria-label=(say::web::send_away_named(name.as_str(), device.number)) { (say::web::send_away()) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A square code (ISO/IEC 18004) as a picture; `None` for what does not fit one.
+fn square(text: &str, door: &str) -> Option<Markup> {
+    let code = QrCode::with_error_correction_level(text, EcLevel::M).ok()?;
+    let width = code.width();
+    let mut d = String::new();
+    for (at, colour) in code.to_colors().into_iter().enumerate() {
+        if colour == Color::Dark {
+            // Four light modules all round: the quiet zone of the standard.
+            d.push_str(&format!("M{} {}h1v1h-1z", at % width + 4, at / width + 4));
+        }
+    }
+    let side = width + 8;
+    let label = say::web::let_in_square(door).to_string();
+    Some(html! {
+        svg xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 0 {side} {side}")) width="264" height="264" role="img" aria-label=(label) shape-rendering="crispEdges" {
+            (PreEscaped(format!("<path d=\"M0 0h{side}v{side}h-{side}z\" fill=\"#fff\"/><path d=\"{d}\" fill=\"#000\"/>")))
+        }
+    })
+}
+
+/// The address under which the network reaches this machine: the one from
+/// which a packet to elsewhere would leave. None is sent.
+fn addresses(port: Option<u16>) -> Vec<SocketAddr> {
+    // Addresses for documentation (RFC 5737, section 3), a private one and the
+    // link-local block, for networks without a way out.
+    let elsewhere = [
+        Ipv4Addr::new(192, 0, 2, 1),
+        Ipv4Addr::new(10, 255, 255, 254),
+        Ipv4Addr::new(192, 168, 255, 254),
+        Ipv4Addr::new(169, 254, 255, 254),
+    ];
+    let mut found: Vec<SocketAddr> = Vec::new();
+    for there in elsewhere {
+        let own = UdpSocket::bind((Ipv4Addr::UNSPECIFIED, 0)).and_then(|socket| {
+            socket.connect((there, 9))?;
+            socket.local_addr()
+        });
+        let ip = own.map(|own| own.ip());
+        if let Ok(ip) = ip
+            && !ip.is_loopback()
+            && !ip.is_unspecified()
+            && !found.iter().any(|known| known.ip() == ip)
+        {
+            found.push(SocketAddr::new(ip, port.unwrap_or(80)));
+        }
+    }
+    found
+}
+
+/// What a browser says it runs on, a few words; nothing is taken on trust, it is only shown.
+fn device_name(headers: &HeaderMap) -> String {
+    let agent = headers
+        .get(header::USER_AGENT)
+        .and_then(|agent| agent.to_str().ok())
+        .unwrap_or_default();
+    // The first bracket names the system: "(Linux; Android 14; …)".
+    let system = agent
+        .split_once('(')
+        .and_then(|(_, rest)| rest.split_once(')'))
+        .map_or(agent, |(system, _)| system);
+    system
+        .chars()
+        .filter(|c| !c.is_control())
+        .take(60)
+        .collect()
+}
+
+fn form(look: Look, typed: &Typed, wrong: &Wrong) -> Markup {
+    let (label, hint) = (
+        say::web::code_label().to_string(),
+        say::web::code_hint().to_string(),
+    );
     let field = Field {
         name: "code",
-        label: "Code shown on the bench",
-        hint: "Eight digits. On the machine that runs the bench: page “Let a phone in”, or the terminal.",
+        label: &label,
+        hint: &hint,
         input: Input::Text,
     };
     let body = html! {
-        h1 { "Who is there?" }
+        h1 { (say::web::who()) }
         (wrong_summary(wrong, ""))
         form method="post" action=(PATH) {
-            (field.markup(Filling { prefix: "", typed: &Typed::default(), wrong }))
-            button type="submit" class="main-press" { "Let me in" }
+            (field.markup(Filling { prefix: "", typed, wrong }))
+            button type="submit" class="main-press" { (say::web::let_me_in()) }
         }
     };
     page(
         &Page {
-            title: "Pairing",
+            title: &say::web::pairing().to_string(),
             look,
             here: PATH,
             follow: None,

@@ -2,6 +2,8 @@
 
 use maud::{DOCTYPE, Markup, html};
 
+use tongue::{Lang, say};
+
 use crate::{form::Wrong, theme::Look};
 
 /// What the frame needs to know.
@@ -21,21 +23,21 @@ pub(crate) struct Page<'a> {
 pub(crate) fn page(page: &Page<'_>, body: &Markup) -> Markup {
     html! {
         (DOCTYPE)
-        html lang="en" data-look=(page.look.word()) {
+        html lang=(tongue::speaking().tag()) data-look=(page.look.word()) {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
-                title { (page.title) " · Nightdraw" }
+                title { (say::web::title(page.title)) }
                 link rel="icon" href="/assets/mark.svg" type="image/svg+xml";
                 link rel="stylesheet" href="/assets/bench.css";
                 script src="/assets/bench.js" defer {}
             }
             body {
-                a class="skip" href="#main" { "To the content" }
+                a class="skip" href="#main" { (say::web::to_content()) }
                 header class="head" {
-                    nav aria-label="Bench" {
-                        a class="home" href="/" { img src="/assets/mark.svg" alt="" width="32" height="32"; "Nightdraw" span class="hidden" { ": all jobs" } }
+                    nav aria-label=(say::web::bench()) {
+                        a class="home" href="/" { img src="/assets/mark.svg" alt="" width="32" height="32"; "Nightdraw" span class="hidden" { (say::web::all_jobs()) } }
                     }
                     (looks(page))
                 }
@@ -48,7 +50,8 @@ pub(crate) fn page(page: &Page<'_>, body: &Markup) -> Markup {
                     ul {}
                 }
                 footer class="foot" {
-                    p { "Nightdraw works on this machine and sends nothing out. The vehicle maker's service information, local rules and qualified people come first." }
+                    p { (say::web::foot()) }
+                    (languages(page))
                 }
             }
         }
@@ -57,10 +60,30 @@ pub(crate) fn page(page: &Page<'_>, body: &Markup) -> Markup {
 
 fn looks(page: &Page<'_>) -> Markup {
     html! {
-        form class="looks" method="post" action="/look" aria-label="Brightness of the page" {
+        form class="looks" method="post" action="/look" aria-label=(say::web::brightness()) {
             input type="hidden" name="back" value=(page.here);
-            @for (look, word) in Look::ALL {
-                button type="submit" name="look" value=(look.word()) aria-pressed=(look == page.look) { (word) }
+            @for look in Look::ALL {
+                button type="submit" name="look" value=(look.word()) aria-pressed=(look == page.look) { (look_word(look)) }
+            }
+        }
+    }
+}
+
+fn look_word(look: Look) -> tongue::Message {
+    match look {
+        Look::Sun => say::web::look_sun(),
+        Look::Night => say::web::look_night(),
+        Look::Device => say::web::look_device(),
+    }
+}
+
+/// Every language under its own name.
+fn languages(page: &Page<'_>) -> Markup {
+    html! {
+        form class="looks" method="post" action="/language" aria-label=(say::web::language()) {
+            input type="hidden" name="back" value=(page.here);
+            @for (lang, name) in Lang::ALL {
+                button type="submit" name="language" value=(lang.tag()) lang=(lang.tag()) aria-pressed=(lang == tongue::speaking()) { (name) }
             }
         }
     }
@@ -71,7 +94,7 @@ pub(crate) fn wrong_summary(wrong: &Wrong, prefix: &str) -> Markup {
     html! {
         @if !wrong.is_empty() {
             div class="told alarm" role="alert" tabindex="-1" data-takes-focus {
-                h2 { "Please look at this again" }
+                h2 { (say::web::look_again()) }
                 ul {
                     @for (field, message) in &wrong.0 {
                         li {

@@ -9,7 +9,7 @@ use axum::{
 };
 
 use super::{Bench, own_post, sample_assess};
-use crate::access::Access;
+use crate::{access::Access, door::From};
 
 #[tokio::test]
 async fn foreign_names_get_nothing() {
@@ -152,7 +152,7 @@ async fn other_devices_need_the_code() {
             .header(header::COOKIE, cookie)
             .body(Body::empty())
             .unwrap();
-        request.extensions_mut().insert(ConnectInfo(peer));
+        request.extensions_mut().insert(ConnectInfo(From(peer)));
         request
     };
     assert_eq!(
@@ -175,7 +175,7 @@ async fn other_devices_need_the_code() {
         .send(get("/devices", near, ""))
         .await
         .expect(StatusCode::OK);
-    let code = bench.state.access().code();
+    let code = bench.state.access().code().unwrap();
     assert!(shown.text.contains(&code[..4]) && shown.text.contains(&code[4..]));
     let mut pair = Request::post("/pair")
         .header(header::HOST, "192.168.1.2")
@@ -183,7 +183,7 @@ async fn other_devices_need_the_code() {
         .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
         .body(Body::from(format!("code={code}")))
         .unwrap();
-    pair.extensions_mut().insert(ConnectInfo(far));
+    pair.extensions_mut().insert(ConnectInfo(From(far)));
     let paired = bench.send(pair).await.expect(StatusCode::SEE_OTHER);
     let cookie = paired.headers[header::SET_COOKIE]
         .to_str()
@@ -200,4 +200,190 @@ async fn other_devices_need_the_code() {
         .send(get("/devices", far, token))
         .await
         .expect(StatusCode::FORBIDDEN);
+}
+
+fn asking(method: &str, path: &str, peer: &str, cookie: &str, form: &str) -> Request<Body> {
+    let mut request = Request::builder()
+        .method(method)
+        .uri(path)
+        .header(header::HOST, "192.168.1.2")
+        .header(header::ORIGIN, "http://192.168.1.2")
+        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+        .header(header::USER_AGENT, "Phone/1 (Handheld; Invented 3) Any/2")
+        .header(header::COOKIE, cookie)
+        .body(Body::from(form.to_owned()))
+        .unwrap();
+    let peer: SocketAddr = peer.parse().unwrap();
+    request.extensions_mut().insert(ConnectInfo(From(peer)));
+    request
+}
+
+const FAR: &str = "192.168.1.9:50000";
+const NEAR: &str = "127.0.0.1:50000";
+
+#[tokio::test]
+async fn the_bench_lists_devices_and_sends_one_away() {
+    let bench = Bench::with(sample_assess, Access::network(None));
+    let code = bench.state.access().code().unwrap();
+    let shown = bench.send(asking("GET", "/devices", NEAR, "", "")).await;
+    assert!(shown.text.contains("No device has been let in"));
+    let paired = bench
+        .send(asking("POST", "/pair", FAR, "", &format!("code={code}")))
+        .await
+        .expect(StatusCode::SEE_OTHER);
+    let cookie = paired.headers[header::SET_COOKIE]
+        .to_str()
+        .unwrap()
+        .to_owned();
+    let cookie = cookie.split(';').next().unwrap();
+    let shown = bench.send(asking("GET", "/devices", NEAR, "", "")).await;
+    assert!(shown.text.contains("Handheld; Invented 3"));
+    let token = cookie.split('=').nth(1).unwrap();
+    assert!(!shown.text.contains(token), "a token is nobody's business");
+    // Neither a device nor a stranger may send away or unlock.
+    for path in ["/devices/revoke", "/devices/unlock"] {
+        bench
+            .send(asking("POST", path, FAR, cookie, "device=1"))
+            .await
+            .expect(StatusCode::FORBIDDEN);
+    }
+    bench
+        .send(asking("GET", "/", FAR, cookie, ""))
+        .await
+        .expect(StatusCode::OK);
+    bench
+        .send(asking("POST", "/devices/revoke", NEAR, "", "device=1"))
+        .await
+        .expect(StatusCode::SEE_OTHER);
+    bench
+        .send(asking("GET", "/", FAR, cookie, ""))
+        .await
+        .expect(StatusCode::SEE_OTHER);
+}
+
+#[tokio::test]
+async fn a_stream_ends_when_its_device_is_sent_away() {
+    let bench = Bench::with(sample_assess, Access::network(None));
+    bench
+        .state
+        .create(&crate::pages::sample_job(), "kit")
+        .unwrap();
+    let code = bench.state.access().code().unwrap();
+    let paired = bench
+        .send(asking("POST", "/pair", FAR, "", &format!("code={code}")))
+        .await;
+    let cookie = paired.headers[header::SET_COOKIE]
+        .to_str()
+        .unwrap()
+        .to_owned();
+    let cookie = cookie.split(';').next().unwrap();
+    let watching = bench.send(asking("GET", "/jobs/1/events", FAR, cookie, ""));
+    let sending_away = async {
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+        bench.state.access().revoke(1);
+    };
+    // The whole body can only be read because the stream ends.
+    let patience = std::time::Duration::from_secs(20);
+    let both = async { tokio::join!(watching, sending_away) };
+    let (seen, ()) = tokio::time::timeout(patience, both).await.unwrap();
+    assert!(seen.text.contains("revision"), "{}", seen.text);
+}
+
+#[tokio::test]
+async fn the_square_carries_the_code_and_still_wants_a_press() {
+    let bench = Bench::with(sample_assess, Access::network(Some(4711)));
+    let mut request = asking("GET", "/devices", NEAR, "", "");
+    request
+        .headers_mut()
+        .insert(header::HOST, "localhost:4711".parse().unwrap());
+    let shown = bench.send(request).await.expect(StatusCode::OK);
+    assert!(shown.text.contains("<svg") || shown.text.contains("no address in a network"));
+    let code = bench.state.access().code().unwrap();
+    let mut request = asking("GET", &format!("/pair?code={code}"), FAR, "", "");
+    request
+        .headers_mut()
+        .insert(header::HOST, "192.168.1.2:4711".parse().unwrap());
+    let scanned = bench.send(request).await.expect(StatusCode::OK);
+    assert!(scanned.text.contains(&format!("value=\"{code}\"")));
+    assert!(scanned.headers.get(header::SET_COOKIE).is_none());
+    assert_eq!(bench.state.access().devices().len(), 0);
+    assert_eq!(bench.state.access().code().unwrap(), code);
+}
+
+#[tokio::test(start_paused = true)]
+async fn a_locked_door_opens_from_inside_only() {
+    let bench = Bench::with(sample_assess, Access::network(None));
+    let now = std::time::Instant::now();
+    // Time passes for the door while it is closed, so only the last round is asked for over the network.
+    for round in 0..3u64 {
+        for _ in 0..5 {
+            let later = now + std::time::Duration::from_secs(round * 1000);
+            bench.state.access().pair("1", "", later);
+        }
+    }
+    for _ in 0..5 {
+        let later = now + std::time::Duration::from_secs(4000);
+        bench.state.access().pair("1", "", later);
+    }
+    let refused = bench
+        .send(asking("POST", "/pair", FAR, "", "code=12345678"))
+        .await
+        .expect(StatusCode::FORBIDDEN);
+    assert!(refused.text.contains("open the door again on the bench"));
+    let shown = bench.send(asking("GET", "/devices", NEAR, "", "")).await;
+    assert!(shown.text.contains("The door is locked"));
+    bench
+        .send(asking("POST", "/devices/unlock", NEAR, "", ""))
+        .await
+        .expect(StatusCode::SEE_OTHER);
+    assert!(bench.state.access().code().is_some());
+}
+
+#[tokio::test]
+async fn a_hasty_machine_is_told_to_wait() {
+    let bench = Bench::with(sample_assess, Access::network(None));
+    let mut refused = 0;
+    for _ in 0..200 {
+        let answer = bench.send(asking("GET", "/health", FAR, "", "")).await;
+        refused += usize::from(answer.status == StatusCode::TOO_MANY_REQUESTS);
+    }
+    assert!(refused > 0);
+    bench
+        .send(asking("GET", "/health", NEAR, "", ""))
+        .await
+        .expect(StatusCode::OK);
+}
+
+#[tokio::test]
+async fn the_page_speaks_the_language_asked_for() {
+    let bench = Bench::with_kit_job();
+    let get = |accept: &str, cookie: &str| {
+        Request::get("/")
+            .header(header::HOST, "localhost")
+            .header(header::ACCEPT_LANGUAGE, accept)
+            .header(header::COOKIE, cookie)
+            .body(Body::empty())
+            .unwrap()
+    };
+    let german = bench.send(get("de", "")).await.expect(StatusCode::OK);
+    assert!(german.text.contains("<html lang=\"de\"") && german.text.contains("Zum Inhalt"));
+    let chosen = bench.send(get("de", "language=en")).await;
+    assert!(chosen.text.contains("<html lang=\"en\"") && chosen.text.contains("To the content"));
+    let switched = bench
+        .post("/language", &[("language", "de"), ("back", "/jobs/1")])
+        .await
+        .expect(StatusCode::SEE_OTHER);
+    assert_eq!(switched.location(), "/jobs/1");
+    let cookie = switched.headers[header::SET_COOKIE].to_str().unwrap();
+    assert!(cookie.starts_with("language=de;") && cookie.contains("SameSite=Strict"));
+}
+
+#[tokio::test]
+async fn the_report_comes_as_a_pdf_too() {
+    let bench = Bench::with_kit_job();
+    let page = bench.get("/jobs/1/report").await.expect(StatusCode::OK);
+    assert!(page.text.contains("href=\"/jobs/1/report.pdf?paper=a4\""));
+    let pdf = bench.get("/jobs/1/report.pdf").await.expect(StatusCode::OK);
+    assert!(pdf.text.starts_with("%PDF-1.7"));
+    assert_eq!(pdf.headers[header::CONTENT_TYPE], "application/pdf");
 }

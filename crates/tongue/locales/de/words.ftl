@@ -1,0 +1,27 @@
+# Zahlen und kurze Wörter, die Bilder, Bericht und Seite gemeinsam haben.
+words-unknown = nicht bekannt
+words-interval = { $low } bis { $high } { $unit }
+words-about = etwa { $value } { $unit }
+words-under-one = unter 1 %
+words-over-99 = über 99 %
+words-hours = Stunden
+words-hour = Stunde
+words-days = Tage
+words-day = Tag
+words-weeks = Wochen
+words-week = Woche
+words-years = Jahre
+words-year = Jahr
+words-clear = unverdächtig
+words-unlikely = unwahrscheinlich
+words-possible = möglich
+words-likely = wahrscheinlich
+words-near-certain = fast sicher
+words-very-unlikely = sehr unwahrscheinlich
+words-span-clear = unter 2 %
+words-span-certain = 90 % und mehr
+words-weak-battery = schwache Batterie
+words-poor-charging = schlechte Ladung
+words-usage = zu wenig gefahren
+words-steady-draw = ständiger Ruhestrom
+words-intermittent-draw = zeitweiliger Verbraucher

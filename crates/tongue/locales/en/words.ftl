@@ -1,0 +1,27 @@
+# Numbers and short words that pictures, report and page share.
+words-unknown = not known
+words-interval = { $low } to { $high } { $unit }
+words-about = about { $value } { $unit }
+words-under-one = under 1 %
+words-over-99 = over 99 %
+words-hours = hours
+words-hour = hour
+words-days = days
+words-day = day
+words-weeks = weeks
+words-week = week
+words-years = years
+words-year = year
+words-clear = clear
+words-unlikely = unlikely
+words-possible = possible
+words-likely = likely
+words-near-certain = near certain
+words-very-unlikely = very unlikely
+words-span-clear = under 2 %
+words-span-certain = 90 % and up
+words-weak-battery = weak battery
+words-poor-charging = poor charging
+words-usage = too little driving
+words-steady-draw = steady draw
+words-intermittent-draw = intermittent draw

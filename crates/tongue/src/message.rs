@@ -1,0 +1,221 @@
+//! A sentence without a language.
+
+use std::{fmt, ops::Deref, sync::OnceLock};
+
+use crate::{Lang, bundle, number, speak, speaking};
+
+/// A sentence: which one, and its values. It has no language until it is
+/// written: [`Display`](fmt::Display) writes it in the language that is
+/// [spoken](crate::speak); as a `str` it is English, for programs.
+#[derive(Clone)]
+pub struct Message {
+    body: Body,
+    english: OnceLock<String>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+enum Body {
+    /// Words as they are: a name, or a sentence not yet in the resource.
+    Plain(String),
+    Known {
+        id: &'static str,
+        args: Vec<(&'static str, Arg)>,
+    },
+    Joined(Vec<Message>, &'static str),
+}
+
+/// A value in a sentence.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Arg {
+    /// Words as they are.
+    Text(String),
+    /// A number with its unit, written with a decimal point; see [`amount`](crate::amount).
+    Amount(String),
+    /// How many.
+    Count(i64),
+    /// Another message.
+    Message(Box<Message>),
+}
+
+/// How many of something: a value that a plural hangs on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Count(pub i64);
+
+impl Message {
+    /// The message `id` with its values; [`say`](crate::say) has a function for each.
+    pub(crate) fn known(id: &'static str, args: Vec<(&'static str, Arg)>) -> Self {
+        Self::of(Body::Known { id, args })
+    }
+
+    /// Words as they are, in every language.
+    pub fn plain(text: impl Into<String>) -> Self {
+        Self::of(Body::Plain(text.into()))
+    }
+
+    /// Messages one after another, with `between` between them.
+    pub fn joined(messages: Vec<Self>, between: &'static str) -> Self {
+        Self::of(Body::Joined(messages, between))
+    }
+
+    fn of(body: Body) -> Self {
+        Self {
+            body,
+            english: OnceLock::new(),
+        }
+    }
+
+    /// Which sentence it is; `None` for words as they are and for several joined.
+    pub fn id(&self) -> Option<&'static str> {
+        match &self.body {
+            Body::Known { id, .. } => Some(id),
+            Body::Plain(_) | Body::Joined(..) => None,
+        }
+    }
+
+    /// In English, whatever is spoken.
+    pub fn english(&self) -> &str {
+        match &self.body {
+            Body::Plain(text) => text,
+            _ => self
+                .english
+                .get_or_init(|| speak(Lang::En, || self.write())),
+        }
+    }
+
+    /// In the language that is spoken.
+    fn write(&self) -> String {
+        match &self.body {
+            Body::Plain(text) => text.clone(),
+            Body::Known { id, args } => bundle::write(speaking(), id, args),
+            Body::Joined(messages, between) => messages
+                .iter()
+                .map(Self::write)
+                .collect::<Vec<_>>()
+                .join(between),
+        }
+    }
+}
+
+impl fmt::Display for Message {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match speaking() {
+            Lang::En => f.pad(self.english()),
+            Lang::De => f.pad(&self.write()),
+        }
+    }
+}
+
+impl fmt::Debug for Message {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Debug::fmt(self.english(), f)
+    }
+}
+
+impl PartialEq for Message {
+    fn eq(&self, other: &Self) -> bool {
+        self.body == other.body
+    }
+}
+
+impl PartialEq<str> for Message {
+    fn eq(&self, other: &str) -> bool {
+        self.english() == other
+    }
+}
+
+impl PartialEq<&str> for Message {
+    fn eq(&self, other: &&str) -> bool {
+        self.english() == *other
+    }
+}
+
+/// English, for programs and for rooms that only pass words on.
+impl Deref for Message {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        self.english()
+    }
+}
+
+impl Default for Message {
+    fn default() -> Self {
+        Self::plain("")
+    }
+}
+
+impl From<String> for Message {
+    fn from(text: String) -> Self {
+        Self::plain(text)
+    }
+}
+
+impl From<&str> for Message {
+    fn from(text: &str) -> Self {
+        Self::plain(text)
+    }
+}
+
+impl From<Message> for String {
+    fn from(message: Message) -> Self {
+        message.to_string()
+    }
+}
+
+impl Arg {
+    pub(crate) fn text(&self) -> Option<String> {
+        match self {
+            Self::Text(text) => Some(text.clone()),
+            Self::Amount(text) => Some(number(text)),
+            Self::Message(message) => Some(message.write()),
+            Self::Count(_) => None,
+        }
+    }
+}
+
+impl From<String> for Arg {
+    fn from(text: String) -> Self {
+        Self::Text(text)
+    }
+}
+
+impl From<&String> for Arg {
+    fn from(text: &String) -> Self {
+        Self::Text(text.clone())
+    }
+}
+
+impl From<&str> for Arg {
+    fn from(text: &str) -> Self {
+        Self::Text(text.to_owned())
+    }
+}
+
+impl From<Message> for Arg {
+    fn from(message: Message) -> Self {
+        Self::Message(Box::new(message))
+    }
+}
+
+impl From<&Message> for Arg {
+    fn from(message: &Message) -> Self {
+        Self::Message(Box::new(message.clone()))
+    }
+}
+
+macro_rules! counts {
+    ($($kind:ty),*) => {$(
+        impl From<$kind> for Count {
+            fn from(n: $kind) -> Self {
+                Self(i64::try_from(n).unwrap_or(i64::MAX))
+            }
+        }
+        impl From<$kind> for Arg {
+            fn from(n: $kind) -> Self {
+                Self::Count(Count::from(n).0)
+            }
+        }
+    )*};
+}
+
+counts!(i32, u32, i64, u64, usize);
