@@ -139,16 +139,19 @@ pub fn hours(h: f64) -> String {
     format!("{} {}", number(&value), name())
 }
 
+/// A unit's name.
+type Name = fn() -> Message;
+
 /// A unit of long times.
 struct LongUnit {
     hours: f64,
-    one: fn() -> Message,
-    many: fn() -> Message,
+    one: Name,
+    many: Name,
 }
 
 impl LongUnit {
     fn of(h: f64) -> Self {
-        let (hours, one, many): (f64, fn() -> Message, fn() -> Message) = match h.abs() {
+        let (hours, one, many): (f64, Name, Name) = match h.abs() {
             h if h < 96.0 => (1.0, say::words::hour, say::words::hours),
             h if h < 24.0 * 42.0 => (24.0, say::words::day, say::words::days),
             h if h < 24.0 * 365.0 => (168.0, say::words::week, say::words::weeks),

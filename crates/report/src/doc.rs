@@ -29,7 +29,7 @@ pub(crate) enum Block {
     /// A step proposed, set apart.
     Step(Vec<Self>),
     Table(Table),
-    Figure(Figure),
+    Figure(Box<Figure>),
 }
 
 /// How a paragraph looks.
@@ -171,7 +171,7 @@ pub(crate) struct Figure {
 impl Figure {
     /// Both widths; 680 px fit between the margins of A4 and of Letter, so
     /// texts keep their size on paper.
-    pub(crate) fn new(ids: &str, caption: impl ToString, draw: &Draw<'_>) -> Self {
+    pub(crate) fn new(ids: &str, caption: impl ToString, draw: &Draw<'_>) -> Box<Self> {
         let wide = Style {
             width: 680.0,
             ..Style::wide()
@@ -180,11 +180,11 @@ impl Figure {
             width: 328.0,
             ..Style::narrow()
         };
-        Self {
+        Box::new(Self {
             caption: caption.to_string(),
             wide: draw(&wide.with_ids(&format!("{ids}-w"))),
             narrow: draw(&narrow.with_ids(&format!("{ids}-n"))),
-        }
+        })
     }
 
     /// For a desk and for paper.

@@ -310,7 +310,7 @@ async fn the_square_carries_the_code_and_still_wants_a_press() {
     assert_eq!(bench.state.access().code().unwrap(), code);
 }
 
-#[tokio::test(start_paused = true)]
+#[tokio::test]
 async fn a_locked_door_opens_from_inside_only() {
     let bench = Bench::with(sample_assess, Access::network(None));
     let now = std::time::Instant::now();
