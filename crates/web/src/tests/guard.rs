@@ -342,12 +342,16 @@ async fn a_locked_door_opens_from_inside_only() {
 #[tokio::test]
 async fn a_hasty_machine_is_told_to_wait() {
     let bench = Bench::with(sample_assess, Access::network(None));
-    let mut refused = 0;
-    for _ in 0..200 {
+    // However slow this machine is, it asks more often than is allowed in the long run.
+    let mut refused = false;
+    for _ in 0..20_000 {
         let answer = bench.send(asking("GET", "/health", FAR, "", "")).await;
-        refused += usize::from(answer.status == StatusCode::TOO_MANY_REQUESTS);
+        refused = answer.status == StatusCode::TOO_MANY_REQUESTS;
+        if refused {
+            break;
+        }
     }
-    assert!(refused > 0);
+    assert!(refused);
     bench
         .send(asking("GET", "/health", NEAR, "", ""))
         .await
