@@ -27,6 +27,7 @@ mod ln_sum;
 mod message;
 mod mixture;
 mod pass;
+mod quiet;
 
 pub use faults::FaultSet;
 pub use hidden::{Hidden, HiddenObservation, OfValue, Values};
