@@ -203,6 +203,30 @@ fn both_ends_of_the_scale_are_kept() {
 }
 
 #[test]
+fn a_quiet_circuit_is_told_to_the_milliampere_beside_nine_ampere() {
+    let tree = common::tree(&[
+        ("F1", "battery", "window-heater"),
+        ("F2", "battery", "alarm"),
+    ]);
+    let f2 = at(&tree, "F2");
+    let total = direct(1, 0, 9_000.0, 90.0);
+    for milli in [3.0, 5.0] {
+        let evidence = [total.clone(), direct(2, f2, milli, 0.3)];
+        let belief = believe(&tree, &models(&tree), &evidence, &options());
+        assert!(belief.step_a > 0.004, "{}", belief.step_a);
+        let draw = belief.nodes[f2].draw;
+        // 1.645 standard uncertainties of the reading and half a fine cell beyond.
+        let width = 1e-3 * (1.645 * 0.3_f64.hypot(0.25) + 0.25);
+        assert!(
+            (draw.p05 - milli / 1e3).abs() < width && (draw.p95 - milli / 1e3).abs() < width,
+            "{milli} mA: {draw:?}"
+        );
+        let doubts = belief.disagreement.map_or(Vec::new(), |d| d.doubts);
+        assert!(doubts.iter().all(|doubt| doubt.0 != 2), "{doubts:?}");
+    }
+}
+
+#[test]
 fn groups_that_cross_are_exact_in_two_parts_and_said_to_be_approximate_in_three() {
     let tree = small_van();
     let f5 = at(&tree, "F5");

@@ -136,6 +136,13 @@ impl Case<'_> {
             .filter_map(|(reading, query)| {
                 let sum = solved.posterior.sums.get((*query)?)?;
                 let likelihood = reading.likelihood(self.noise);
+                if let &[leaf] = reading.leaves.as_slice() {
+                    // A load alone has cells of its own, finer and beyond the grid's.
+                    let cells = solved.posterior.levels[leaf].iter().zip(&*self.grid.at);
+                    let cells = cells.filter(|(p, _)| **p > 1e-12);
+                    let doubt: f64 = cells.map(|(p, at)| p * likelihood.doubt(at * step)).sum();
+                    return Some((reading.tag, doubt.clamp(0.0, 1.0)));
+                }
                 let cells = sum.pmf.iter().enumerate().filter(|(_, p)| **p > 1e-12);
                 let doubt: f64 = cells
                     .map(|(k, p)| p * likelihood.doubt(k as f64 * step))

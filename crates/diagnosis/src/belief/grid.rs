@@ -3,7 +3,9 @@
 //! All sums share one uniform grid from 0 to a reach beyond which no reading
 //! tells anything: 10 standard uncertainties above the largest. Its step is
 //! 0.5 mA as long as that needs at most the permitted number of cells, coarser
-//! for larger readings, finer for small ones. A load on its own is not a sum: it keeps, beyond the grid's
+//! for larger readings, finer for small ones. Where it is coarser, a load keeps fine cells for
+//! its own small draws, so that a quiet circuit read to the milliampere is not blurred by 9 A
+//! elsewhere; only in sums with others they are shared among the grid's. A load on its own is not a sum: it keeps, beyond the grid's
 //! reach, cells in equal ratios up to 30 A, so that a stuck heater is not lost.
 
 use std::sync::Arc;
@@ -17,6 +19,12 @@ const MIN_CELLS: f64 = 512.0;
 
 /// Cells between the grid's reach and the largest current considered.
 const BEYOND_CELLS: usize = 48;
+
+/// Draws of single loads that keep the finest step, ampere: memories, modules asleep and
+/// leakage are smaller (from memory).
+const FINE_REACH_A: f64 = 0.1;
+/// Fine cells to a coarse one at most (only what is told apart depends on it).
+const MOST_FINE: f64 = 32.0;
 
 /// Reach needed without any reading of the whole vehicle, ampere: most
 /// parasitic draws are smaller (from memory; only what is shown depends on it).
@@ -41,6 +49,8 @@ pub(super) struct Grid {
     pub(super) step_a: f64,
     /// Number of uniform cells; sums of this many steps and more are one.
     pub(super) cells: usize,
+    /// Fine cells of a load to one of the grid, and how many cells of the grid are so divided.
+    pub(super) fine: [usize; 2],
     /// Positions of a load's cells, in steps.
     pub(super) at: Arc<[f64]>,
     /// Probability of each cut of a standard normal variable.
@@ -60,7 +70,17 @@ impl Grid {
         let cells = (reach / options.step_a).ceil().clamp(MIN_CELLS, most);
         let step_a = reach / cells;
         let cells = cells as usize;
-        let mut at: Vec<f64> = (0..=cells).map(|k| k as f64).collect();
+        let fine = if step_a > options.step_a {
+            let to = (FINE_REACH_A / step_a).ceil() as usize;
+            let each = (step_a / options.step_a).ceil().min(MOST_FINE);
+            [each as usize, to.min(cells)]
+        } else {
+            [1, 0]
+        };
+        let mut at: Vec<f64> = (0..fine[0] * fine[1])
+            .map(|k| k as f64 / fine[0] as f64)
+            .collect();
+        at.extend((fine[1]..=cells).map(|k| k as f64));
         let top = options.reach_a / step_a;
         let first = cells as f64 + 1.0;
         if top > first {
@@ -71,6 +91,7 @@ impl Grid {
         Self {
             step_a,
             cells,
+            fine,
             at: at.into(),
             cuts: standard_cuts(),
         }
@@ -156,8 +177,10 @@ impl Grid {
                 };
                 return cell;
             }
-            let whole_end = (to as usize).min(self.cells);
-            if from == cell as f64 && whole_end > cell {
+            // Places of whole cells among all: after the fine ones.
+            let [each, divided] = self.fine;
+            let whole_end = (to as usize).min(self.cells) + divided * (each - 1);
+            if cell >= each * divided && from == self.at[cell] && whole_end > cell {
                 // Uniform cells covered from end to end: half to either side.
                 table[cell] += per_step / 2.0;
                 table[cell + 1..whole_end]
@@ -165,7 +188,7 @@ impl Grid {
                     .for_each(|x| *x += per_step);
                 table[whole_end] += per_step / 2.0;
                 cell = whole_end;
-                from = cell as f64;
+                from = self.at[cell];
                 if from >= to {
                     return cell;
                 }
@@ -177,10 +200,8 @@ impl Grid {
             } else {
                 mass
             };
-            let mut share = (from + end) / 2.0 - self.at[cell];
-            if cell >= self.cells {
-                share /= self.at[cell + 1] - self.at[cell];
-            }
+            let width = self.at[cell + 1] - self.at[cell];
+            let share = ((from + end) / 2.0 - self.at[cell]) / width;
             table[cell] += part * (1.0 - share);
             table[cell + 1] += part * share;
             if end >= to {
@@ -189,6 +210,11 @@ impl Grid {
             from = end;
             cell += 1;
         }
+    }
+
+    /// Up to which draw a load keeps its fine cells, ampere.
+    pub(super) fn fine_reach_a(&self) -> f64 {
+        self.fine[1] as f64 * self.step_a
     }
 
     /// Quantiles, at ascending shares, of a table over the load's cells, ampere, each

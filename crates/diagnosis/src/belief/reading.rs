@@ -36,6 +36,8 @@ pub(super) type Key = (usize, Vec<usize>, [u64; 2], bool, Vec<u64>);
 pub(super) struct Noise {
     /// Half a grid step: what the grid itself blurs.
     pub(super) blur_a: f64,
+    /// The same for a load alone, and the draw up to which it holds.
+    pub(super) fine_blur_a: [f64; 2],
     /// Chance of a worthless reading.
     pub(super) outlier: f64,
     /// A worthless reading shows anything up to this.
@@ -76,6 +78,16 @@ impl Reading {
             nodes,
             shared: Vec::new(),
         })
+    }
+
+    /// What the grid blurs of the draw read.
+    pub(super) fn blur_a(&self, noise: Noise) -> f64 {
+        let [fine_a, up_to_a] = noise.fine_blur_a;
+        if self.leaves.len() == 1 && self.reach_a() <= up_to_a {
+            fine_a
+        } else {
+            noise.blur_a
+        }
     }
 
     /// Standard uncertainty, ampere.
@@ -123,7 +135,7 @@ impl Reading {
     pub(super) fn likelihood(&self, noise: Noise) -> Likelihood {
         let (at_a, u_a, good, bad) = match self.says {
             Says::About(current) => {
-                let u = current.u.hypot(noise.blur_a);
+                let u = current.u.hypot(self.blur_a(noise));
                 (
                     current.value,
                     u,
@@ -138,7 +150,7 @@ impl Reading {
             Says::Below { floor_a, u_a } => {
                 // How sharply a meter begins to show something is not specified;
                 // a quarter of the floor is from memory.
-                let u = u_a.max(floor_a / 4.0).hypot(noise.blur_a);
+                let u = u_a.max(floor_a / 4.0).hypot(self.blur_a(noise));
                 // A worthless reading shows nothing as often as something.
                 (floor_a, u, 1.0 - noise.outlier, noise.outlier / 2.0)
             }

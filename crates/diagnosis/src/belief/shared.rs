@@ -246,7 +246,7 @@ impl Shared {
 
 /// Standard uncertainty of a reading on the grid, ampere.
 fn whole_u(reading: &Reading, noise: Noise) -> f64 {
-    reading.u_a().hypot(noise.blur_a)
+    reading.u_a().hypot(reading.blur_a(noise))
 }
 
 /// The principal axes along which readings are linked noticeably, the strongest first: by

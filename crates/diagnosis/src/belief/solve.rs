@@ -128,6 +128,7 @@ impl<'a> Case<'a> {
         let leaves = tables(&grid, &kept);
         let noise = Noise {
             blur_a: grid.step_a / 2.0,
+            fine_blur_a: [grid.step_a / grid.fine[0] as f64 / 2.0, grid.fine_reach_a()],
             outlier: options.outlier_chance.clamp(1e-9, 0.5),
             reach_a: options.reach_a.max(0.1),
         };

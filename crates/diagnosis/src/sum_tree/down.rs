@@ -230,6 +230,18 @@ impl<A: Arith> Passes<'_, '_, A> {
             .filter_map(|i| i.checked_sub(observed))
         {
             if let Some(mean_of) = &hidden.cause.observations[i].mean_of {
+                if let Join::Leaf(leaf) = self.family.joins[place] {
+                    // A leaf has positions of its own.
+                    let weights = &self.leaf_weights[leaf];
+                    let weights = weights.get(turn).or(weights.last());
+                    let weights = weights.and_then(Option::as_deref);
+                    let (_, level) = self.leaf_posterior(leaf, outside, weights);
+                    let cells = level.iter().zip(&*self.nested.leaves[leaf].at);
+                    let cells = cells.filter(|(p, _)| **p > 1e-12);
+                    let of = |at: f64| mean_of(value, at + hidden.shifts[i]);
+                    solved.means[i] += share * cells.map(|(p, &at)| p * of(at)).sum::<f64>();
+                    continue;
+                }
                 let sum = sum_posterior::<A>(here, outside);
                 let of = |at: usize| mean_of(value, at as f64 + hidden.shifts[i]);
                 // What is less likely moves no digit that is shown.
