@@ -27,6 +27,15 @@ const OTHER_DRAW: LogNormal = LogNormal {
     log_sd: 1.2,
 };
 
+/// Settled draw expected of a whole sound vehicle, ampere, at most: families know
+/// nothing of how many circuits share it, so their normal draws are scaled down to this
+/// sum. Between "25 to 50 mA depending on accessories" (Ford workshop manuals,
+/// Battery Drain Check) and "5 to 35 mA normal" (Jeep KJ 2007 workshop manual).
+const SOUND_TOTAL_A: f64 = 0.04;
+
+/// Chance that a repair has not ended the fault (from memory).
+const REPAIR_FAILS: f64 = 0.01;
+
 /// A log-normal distribution of a current.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LogNormal {
@@ -134,7 +143,40 @@ impl LoadModels {
                 }
             }
         }
+        models.fit_sound_total(tree);
         models
+    }
+
+    /// The same after these leaves were repaired: what is left there is the chance that a
+    /// repair fails.
+    pub fn repaired(mut self, leaves: &[usize]) -> Self {
+        for &leaf in leaves {
+            if let Some(Some(model)) = self.models.get_mut(leaf) {
+                model.prior_fault = model.prior_fault.min(REPAIR_FAILS);
+            }
+        }
+        self
+    }
+
+    /// Scales the normal draws that nobody stated so that all together stay plausible.
+    fn fit_sound_total(&mut self, tree: &FeedTree) {
+        let stated = |node: usize| tree.node(node).normal_a.is_some();
+        let sum = |which: bool| -> f64 {
+            let models = self.models.iter().enumerate();
+            models
+                .filter(|(node, _)| stated(*node) == which)
+                .filter_map(|(_, model)| Some(model.as_ref()?.normal.mean_a()))
+                .sum()
+        };
+        let (from_family, from_person) = (sum(false), sum(true));
+        let room = (SOUND_TOTAL_A - from_person).max(SOUND_TOTAL_A / 4.0);
+        if from_family > room {
+            for (node, model) in self.models.iter_mut().enumerate() {
+                if let (Some(model), false) = (model, stated(node)) {
+                    model.normal.median_a *= room / from_family;
+                }
+            }
+        }
     }
 
     /// The model of a leaf; `None` for nodes that feed others.

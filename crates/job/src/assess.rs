@@ -58,7 +58,8 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
     let mut warnings = Warnings::default();
     let tree = feed_tree(job, &mut warnings);
     let gathered = evidence::gather(job, &tree, &mut warnings);
-    let models = LoadModels::from_history(&tree, Families::built_in(), history);
+    let models =
+        LoadModels::from_history(&tree, Families::built_in(), history).repaired(&gathered.resolved);
     let belief = diagnosis::believe_shared(
         &tree,
         &models,

@@ -6,7 +6,7 @@
     reason = "helpers of tests may stop the test"
 )]
 
-use harness::{FeedTree, NodeKind};
+use harness::NodeKind;
 use rehearsal::fleet::{
     Action, Behaviour, Place, Reach, Refusal, Settings, Shown, State, Vehicle, Visit, kinds,
 };
@@ -150,9 +150,8 @@ fn the_faulty_fuse_shows_its_fault_and_repair_ends_it() {
             assert!(before - after > 0.7 * fault.size_a - 0.03, "{fault:?}");
             assert!(answer.minutes > 2.0);
         }
-        visit
-            .perform(&Action::Repair(fault.node.unwrap_or(FeedTree::ROOT)))
-            .unwrap();
+        let repair = fault.node.map_or(Action::RepairOutside, Action::Repair);
+        visit.perform(&repair).unwrap();
         visit.perform(&Action::WaitForSleep).unwrap();
         let fell = before - visit.true_total_a();
         assert!((fell - fault.size_a).abs() < 1e-9, "{fell} {fault:?}");

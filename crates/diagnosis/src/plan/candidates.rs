@@ -148,6 +148,27 @@ impl Finder<'_> {
                 NodeKind::Battery => {}
             }
         }
+        self.as_stated();
+    }
+
+    /// What somebody knows of the costs on this vehicle beats what is usual.
+    fn as_stated(&mut self) {
+        for stated in &self.options.stated {
+            let same = |c: &Candidate| c.kind == stated.kind && c.nodes.as_slice() == [stated.node];
+            if stated.forbidden {
+                self.found.retain(|candidate| !same(candidate));
+                self.excluded.push(Excluded {
+                    kind: stated.kind,
+                    node: Some(stated.node),
+                    reason: "not to be done on this vehicle".into(),
+                });
+                continue;
+            }
+            for candidate in self.found.iter_mut().filter(|c| same(c)) {
+                candidate.minutes = stated.minutes;
+                candidate.wake_chance = stated.wake_chance;
+            }
+        }
     }
 
     fn cable(&mut self, node: usize) {
@@ -162,7 +183,8 @@ impl Finder<'_> {
             minutes: CLAMP_MIN,
             wake_chance: 0.0,
             floor_a: meter.floor_a(how, None).unwrap_or(0.0),
-            tier: self.tier(node),
+            // Closing a clamp interrupts nothing, so nothing is gained by putting it off.
+            tier: Tier::Ordinary,
             loses_settings: false,
             caution: self.caution(node, Touches::Clamp),
             meter: Meter::Current(meter, how),

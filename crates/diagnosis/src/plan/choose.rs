@@ -13,9 +13,13 @@ use crate::{Belief, LoadModels};
 /// Alternatives shown at most.
 pub(super) const ALTERNATIVES: usize = 8;
 
-/// How often one test may be done when no other is left (from memory: a third
-/// reading settles what two leave open).
-const REPEATS: usize = 3;
+/// Expected faults beside those named from which on they are looked for, after the total
+/// was read once more: with less the total after the repair tells soonest.
+const SECOND_LIKELY: f64 = 0.5;
+
+/// How often one test may be done: a second look unmasks a slip. Across a fuse there is
+/// none, since what the meter and the fuse get wrong they get wrong each time.
+const REPEATS: usize = 2;
 
 /// The next test, its rivals, and whether the search is over.
 ///
@@ -63,19 +67,23 @@ pub(super) struct Planner<'a> {
 
 impl Planner<'_> {
     fn plan(&self, found: Vec<Candidate>, mut excluded: Vec<Excluded>, total: Candidate) -> Plan {
-        let (again, new): (Vec<_>, Vec<_>) = found
-            .into_iter()
-            .partition(|candidate| self.times_done(candidate) > 0);
-        let mut ranked = self.rank(new, &mut excluded);
-        if ranked.is_empty() {
-            let few = again.into_iter().filter(|c| self.times_done(c) < REPEATS);
-            ranked = self.rank(few.collect(), &mut excluded);
-        }
+        let few = found.into_iter().filter(|candidate| {
+            self.times_done(candidate)
+                < if candidate.kind == TestKind::Millivolt {
+                    1
+                } else {
+                    REPEATS
+                }
+        });
+        let mut ranked = self.rank(few.collect(), &mut excluded);
         self.look_ahead(&mut ranked);
         let mut proposals: Vec<Proposal> = ranked.iter().map(|s| self.proposal(s)).collect();
         proposals.truncate(ALTERNATIVES + 1);
         let sure = self.named();
-        if let Some(first) = self.before_all(&total) {
+        let over = self.is_over(&sure);
+        if over.is_none()
+            && let Some(first) = self.before_all(&total, &sure)
+        {
             proposals.truncate(ALTERNATIVES);
             return Plan {
                 because: first.why.clone(),
@@ -86,7 +94,7 @@ impl Planner<'_> {
                 done: false,
             };
         }
-        if let Some(because) = self.is_over(&sure) {
+        if let Some(because) = over {
             return Plan {
                 next: None,
                 alternatives: self.confirmations(&sure, &total),
@@ -94,6 +102,18 @@ impl Planner<'_> {
                 culprits: sure,
                 done: true,
                 because,
+            };
+        }
+        if proposals.is_empty() && self.times_done(&total) < REPEATS {
+            // Everything hangs on one reading of the total by now.
+            let again = self.total_again(&total);
+            return Plan {
+                because: again.why.clone(),
+                next: Some(again),
+                alternatives: Vec::new(),
+                excluded,
+                culprits: sure,
+                done: false,
             };
         }
         if proposals.is_empty() {
@@ -118,7 +138,7 @@ impl Planner<'_> {
         }
     }
 
-    fn times_done(&self, candidate: &Candidate) -> usize {
+    pub(super) fn times_done(&self, candidate: &Candidate) -> usize {
         let done = self.options.done_tests.iter();
         done.filter(|(kind, nodes)| *kind == candidate.kind && *nodes == candidate.nodes)
             .count()
@@ -127,21 +147,45 @@ impl Planner<'_> {
     /// Loads named as at fault: those that are so with near certainty, and those
     /// that probably are and alone draw more than the whole vehicle may.
     fn named(&self) -> Vec<usize> {
-        self.belief
-            .culprits
+        let mut named: Vec<usize> = self
+            .tree
+            .leaves()
             .iter()
-            .filter_map(|culprit| Some((culprit, culprit.node?)))
-            .filter(|&(culprit, node)| {
-                let alone = self.belief.nodes[node].draw.p05 > self.options.limit_a;
-                culprit.p_fault >= self.options.sure_from || alone
+            .copied()
+            .filter(|&leaf| leaf != FeedTree::ROOT && !self.options.resolved.contains(&leaf))
+            .filter(|&leaf| {
+                self.belief.nodes.get(leaf).is_some_and(|node| {
+                    node.p_fault >= self.options.sure_from || node.draw.p05 > self.options.limit_a
+                })
             })
-            .map(|(_, node)| node)
-            .filter(|node| !self.options.resolved.contains(node))
-            .collect()
+            .collect();
+        named.sort_by(|&a, &b| {
+            let p = |leaf: usize| self.belief.nodes[leaf].p_fault;
+            p(b).total_cmp(&p(a)).then(a.cmp(&b))
+        });
+        named
     }
 
-    /// Sleep, then the total.
-    fn before_all(&self, total: &Candidate) -> Option<Proposal> {
+    /// Expected number of faults beside those named.
+    fn others(&self, sure: &[usize]) -> f64 {
+        let leaves = self.tree.leaves().iter();
+        let left =
+            leaves.filter(|leaf| !sure.contains(leaf) && !self.options.resolved.contains(leaf));
+        let within: f64 = left
+            .filter_map(|&leaf| Some(self.belief.nodes.get(leaf)?.p_fault))
+            .sum();
+        let elsewhere = self.belief.elsewhere.p_fault;
+        within
+            + if elsewhere < self.options.sure_from {
+                elsewhere
+            } else {
+                0.0
+            }
+    }
+
+    /// Sleep, then the total, and the total again after each find that does not explain it:
+    /// what is left may be a second fault, or a total that was read at a bad moment.
+    fn before_all(&self, total: &Candidate, sure: &[usize]) -> Option<Proposal> {
         if self.options.asleep_now == Some(false) {
             return Some(Proposal {
                 kind: TestKind::WaitForSleep,
@@ -165,10 +209,24 @@ impl Planner<'_> {
                 outcomes: Vec::new(),
             });
         }
-        self.belief
-            .total
-            .is_none()
-            .then(|| self.total_proposal(total))
+        if self.belief.total.is_none() {
+            return Some(self.total_proposal(total));
+        }
+        let read = self.times_done(total);
+        let second = !sure.is_empty() && self.others(sure) >= SECOND_LIKELY && read <= sure.len();
+        let doubtful = self.belief.disagreement.is_some() && read < REPEATS;
+        (second || doubtful).then(|| self.total_again(total))
+    }
+
+    fn total_again(&self, total: &Candidate) -> Proposal {
+        let mut again = self.total_proposal(total);
+        again.kind = TestKind::Remeasure;
+        again.why = format!(
+            "the total and the other readings do not agree: {} tells a second fault, or one outside \
+             the list, from a total that was read while something was awake",
+            words::duration(total.minutes)
+        );
+        again
     }
 
     fn is_over(&self, sure: &[usize]) -> Option<String> {
@@ -198,14 +256,24 @@ impl Planner<'_> {
             .sum();
         let outside = elsewhere.map_or(0.0, |_| over(&self.belief.elsewhere));
         let left = all.mean_a - explained - outside;
+        let mut names: Vec<String> = sure
+            .iter()
+            .map(|&node| self.tree.node(node).id.0.clone())
+            .collect();
+        if elsewhere.is_some() {
+            names.push("something outside the listed circuits".into());
+        }
+        let others = self.others(sure);
+        if left > limit && others < SECOND_LIKELY {
+            return Some(format!(
+                "{} explains {} of {}; a second fault is less likely than not ({}), and the total after the repair tells",
+                names.join(" and "),
+                words::current(explained + outside),
+                words::current(all.mean_a),
+                words::percent(others),
+            ));
+        }
         (left <= limit).then(|| {
-            let mut names: Vec<String> = sure
-                .iter()
-                .map(|&node| self.tree.node(node).id.0.clone())
-                .collect();
-            if elsewhere.is_some() {
-                names.push("something outside the listed circuits".into());
-            }
             format!(
                 "{} explains {} of {}; without it {} would be left, within the limit of {}",
                 names.join(" and "),

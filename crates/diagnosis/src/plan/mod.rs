@@ -76,6 +76,25 @@ pub struct PlanOptions {
     pub sure_from: f64,
     /// Tests that are expected to give less than this, in bit, are not worth a step (from memory).
     pub least_bits: f64,
+    /// Whether several fuses may be out at once.
+    pub pull_groups: bool,
+    /// What tests cost on this vehicle, where somebody knows better than what is usual.
+    pub stated: Vec<StatedCost>,
+}
+
+/// What one test costs on this vehicle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StatedCost {
+    /// What kind.
+    pub kind: TestKind,
+    /// Where.
+    pub node: usize,
+    /// Hands-on minutes, access included.
+    pub minutes: f64,
+    /// Chance that it wakes the vehicle.
+    pub wake_chance: f64,
+    /// Whether it must not be done.
+    pub forbidden: bool,
 }
 
 impl Default for PlanOptions {
@@ -90,7 +109,9 @@ impl Default for PlanOptions {
             done_tests: Vec::new(),
             resolved: Vec::new(),
             sure_from: 0.95,
-            least_bits: 0.003,
+            least_bits: 0.02,
+            pull_groups: true,
+            stated: Vec::new(),
         }
     }
 }

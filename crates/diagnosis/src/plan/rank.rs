@@ -1,5 +1,7 @@
 //! Ranks the tests that may be done: by what each tells in its time, then by looking ahead.
 
+use harness::{FeedTree, NodeKind};
+
 use super::{
     Excluded, TestKind,
     candidates::{Candidate, Tier},
@@ -14,12 +16,24 @@ use crate::belief::View;
 /// likely at fault than not.
 const OUT_OF_ORDER: f64 = 0.5;
 
+/// A circuit less likely at fault than this holds nothing up (from memory).
+const CLEARED: f64 = 0.02;
+
 /// Suspects that looking ahead considers, the likeliest, and up to how many it
 /// solves exactly (chosen for answers within some hundredths of a second).
 const SUSPECTS: usize = 24;
-const SOLVED_EXACTLY: usize = 8;
+const SOLVED_EXACTLY: usize = 10;
 /// A suspect less likely than this is left out of looking ahead (from memory).
-const LEAST_SUSPECT: f64 = 0.002;
+const LEAST_SUSPECT: f64 = 0.001;
+/// What was tested for itself is tested again only while it is at least this likely at fault
+/// (from memory: less is the doubt that clings to every reading, and one would go round in circles).
+const AGAIN_FROM: f64 = 0.05;
+/// Minutes for each further fuse of a group (from memory).
+const FURTHER_MIN: f64 = 0.5;
+/// Sizes of groups of fuses that are considered (from memory: a hand holds no more).
+const GROUPS: [usize; 5] = [2, 3, 4, 6, 8];
+/// Fuses less likely at fault than this are not put into groups (from memory).
+const LEAST_IN_GROUP: f64 = 0.0005;
 /// Share of what a perfect meter would tell that a test must tell to count as
 /// a plain yes or no when looking ahead (from memory).
 const CLEAR: f64 = 0.6;
@@ -36,6 +50,18 @@ pub(super) struct Scored {
     pub(super) score: f64,
 }
 
+/// Readings in place disturb nothing: those out of the common order wait for the other
+/// readings in place alone, not for pulls, and not for circuits that are as good as cleared.
+fn release(scored: &mut [Scored]) {
+    let in_place = |s: &Scored| s.candidate.kind == TestKind::Millivolt;
+    let waits_for = |s: &Scored| in_place(s) && s.late.is_none() && s.p_fault >= CLEARED;
+    if !scored.iter().any(waits_for) {
+        for late in scored.iter_mut().filter(|s| in_place(s)) {
+            late.late = None;
+        }
+    }
+}
+
 impl Planner<'_> {
     pub(super) fn rank(&self, found: Vec<Candidate>, excluded: &mut Vec<Excluded>) -> Vec<Scored> {
         let mut scored: Vec<Scored> = Vec::new();
@@ -46,8 +72,11 @@ impl Planner<'_> {
                 Err(reason) => excluded.push(reason),
             }
         }
+        release(&mut scored);
+        // Too little each, several fuses may be worth a pull together.
         let groups = self.groups(&scored);
         scored.extend(groups);
+        scored.retain(|s| s.bits >= self.options.least_bits);
         // Late ones after all others, in the order of their tiers; ties by place, for determinism.
         scored.sort_by(|a, b| {
             let late = |s: &Scored| s.late.unwrap_or(Tier::Ordinary);
@@ -72,10 +101,12 @@ impl Planner<'_> {
             .collect();
         suspects.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         suspects.truncate(SUSPECTS);
-        let odds = |p: f64| p / (1.0 - p).max(0.01);
-        let mut weights: Vec<f64> = suspects.iter().map(|&(_, p)| odds(p)).collect();
+        let mut weights: Vec<f64> = suspects.iter().map(|&(_, p)| p).collect();
         // The last candidate is inside no test: a draw outside the tree.
-        weights.push(odds(self.belief.elsewhere.p_fault));
+        let elsewhere = self.belief.elsewhere.p_fault;
+        if elsewhere >= LEAST_SUSPECT {
+            weights.push(elsewhere);
+        }
         let clear = |s: &Scored| s.bits >= CLEAR * score::entropy(s.p_fault);
         let usable: Vec<usize> = (0..ranked.len())
             .filter(|&i| ranked[i].late.is_none() && clear(&ranked[i]))
@@ -117,15 +148,15 @@ impl Planner<'_> {
         let Some(view) = self.belief.views.get(node).and_then(Option::as_deref) else {
             return Ok(None);
         };
+        let p_fault = self.belief.nodes[node].p_fault;
+        if p_fault < AGAIN_FROM && (self.times_done(&candidate) > 0 || self.was_tested(node)) {
+            return Ok(None);
+        }
         let step_a = self.belief.step_a;
         if score::visible(view, step_a, candidate.floor_a) < LEAST_VISIBLE {
             return Err(self.unseen(&candidate, view, node));
         }
         let bits = score::information(view, step_a, &|draw| candidate.u_a(draw));
-        if bits < self.options.least_bits {
-            return Ok(None);
-        }
-        let p_fault = self.belief.nodes[node].p_fault;
         // Interrupting what keeps settings always comes last.
         let waits =
             candidate.tier > Tier::Ordinary && (p_fault < OUT_OF_ORDER || candidate.loses_settings);
@@ -136,6 +167,19 @@ impl Planner<'_> {
             p_fault,
             candidate,
         }))
+    }
+
+    /// Whether a test below the cables has looked at all that hangs at a node.
+    fn was_tested(&self, node: usize) -> bool {
+        let looked = |leaf: &usize| {
+            let mut tests = self.options.done_tests.iter().flat_map(|(_, nodes)| nodes);
+            tests.any(|&at| {
+                self.tree.node(at).kind != NodeKind::Cable
+                    && at != FeedTree::ROOT
+                    && self.tree.is_at_or_below(*leaf, at)
+            })
+        };
+        self.tree.leaves_below(node).iter().all(looked)
     }
 
     fn effective_min(&self, candidate: &Candidate) -> f64 {
@@ -155,41 +199,36 @@ impl Planner<'_> {
         }
     }
 
-    /// Groups of fuses of one branch pulled together: one wait for sleep in place of several.
+    /// Groups of fuses of one branch pulled together: one way and one wait in place of several.
     fn groups(&self, scored: &[Scored]) -> Vec<Scored> {
         let mut groups = Vec::new();
+        if !self.options.pull_groups {
+            return groups;
+        }
         for parent in 0..self.tree.len() {
             let mut pulls: Vec<&Scored> = scored
                 .iter()
                 .filter(|s| s.candidate.kind == TestKind::Pull && s.late.is_none())
-                .filter(|s| {
-                    let node = s.candidate.nodes[0];
-                    self.tree.parent(node) == Some(parent)
-                })
+                .filter(|s| s.p_fault >= LEAST_IN_GROUP)
+                .filter(|s| self.tree.parent(s.candidate.nodes[0]) == Some(parent))
                 .collect();
-            pulls.sort_by(|a, b| b.p_fault.total_cmp(&a.p_fault));
-            if pulls.len() >= 4 {
-                groups.extend(self.group(&pulls));
-            }
+            // What the next one in the hand costs: half a minute and its chance to wake.
+            let more =
+                |s: &Scored| FURTHER_MIN + s.candidate.wake_chance * self.options.resleep_min;
+            pulls.sort_by(|a, b| {
+                (b.p_fault / more(b))
+                    .total_cmp(&(a.p_fault / more(a)))
+                    .then(a.candidate.nodes.cmp(&b.candidate.nodes))
+            });
+            let sizes = GROUPS.into_iter().filter(|&size| size < pulls.len());
+            groups.extend(sizes.filter_map(|size| self.group(&pulls[..size])));
         }
         groups
     }
 
-    /// The likeliest half, by chance of a fault, of a branch's fuses.
-    fn group(&self, pulls: &[&Scored]) -> Option<Scored> {
-        let all: f64 = pulls.iter().map(|s| s.p_fault).sum();
-        let mut sum = 0.0;
-        let mut taken: Vec<&Scored> = Vec::new();
-        for pull in pulls {
-            if sum >= all / 2.0 || taken.len() + 1 >= pulls.len() {
-                break;
-            }
-            sum += pull.p_fault;
-            taken.push(pull);
-        }
-        if taken.len() < 2 {
-            return None;
-        }
+    /// These pulls as one.
+    fn group(&self, taken: &[&Scored]) -> Option<Scored> {
+        let sum: f64 = taken.iter().map(|s| s.p_fault).sum();
         let quiet: f64 = taken.iter().map(|s| 1.0 - s.p_fault).product();
         let p_fault = 1.0 - quiet;
         // What each pull alone would tell of all that could be told, carried over to the group.
@@ -202,22 +241,17 @@ impl Planner<'_> {
             .iter()
             .map(|s| 1.0 - s.candidate.wake_chance)
             .product();
-        let mut candidate = taken[0].candidate.clone();
+        let mut candidate = taken.first()?.candidate.clone();
         candidate.kind = TestKind::PullGroup;
         candidate.nodes = taken.iter().map(|s| s.candidate.nodes[0]).collect();
         candidate.nodes.sort_unstable();
         candidate.wake_chance = 1.0 - awake;
-        // One way to the box, half a minute for each further fuse (from memory).
         let longest = taken
             .iter()
             .map(|s| s.candidate.minutes)
             .fold(0.0, f64::max);
-        candidate.minutes = longest + 0.5 * (taken.len() - 1) as f64;
-        let done = &self.options.done_tests;
-        if done
-            .iter()
-            .any(|(k, nodes)| *k == candidate.kind && *nodes == candidate.nodes)
-        {
+        candidate.minutes = longest + FURTHER_MIN * (taken.len() - 1) as f64;
+        if self.times_done(&candidate) > 0 {
             return None;
         }
         Some(Scored {

@@ -8,7 +8,10 @@
 //! be reached; larger ones by rollout: each first test is followed by the
 //! greedy rule (information per effective minute) until the set is small.
 
-use std::collections::BTreeMap;
+use std::{
+    collections::HashMap,
+    hash::{BuildHasherDefault, Hash, Hasher},
+};
 
 use super::score::entropy;
 
@@ -31,7 +34,7 @@ pub struct SplitTest {
 }
 
 /// What is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Knowledge {
     /// Candidates left.
     pub left: Candidates,
@@ -42,25 +45,75 @@ pub struct Knowledge {
 /// The problem, with what was worked out so far.
 #[derive(Debug, Clone)]
 pub struct Search {
-    weights: Vec<f64>,
+    candidates: usize,
+    /// By byte of a set and value of that byte: weight of what it holds.
+    weights: Vec<[f64; 256]>,
     tests: Vec<SplitTest>,
+    /// Tests that no other with the same set beats.
+    useful: Vec<usize>,
     wait_min: f64,
     exact_up_to: usize,
-    exact: BTreeMap<Knowledge, (f64, Option<usize>)>,
-    greedy: BTreeMap<Knowledge, f64>,
+    exact: Known<(f64, Option<usize>)>,
+    greedy: Known<f64>,
+}
+
+type Known<T> = HashMap<Knowledge, T, BuildHasherDefault<Mixed>>;
+
+/// Mixes the words of a set: looking up what is known already is most of the work, and
+/// nobody chooses these keys to do harm. Multiplier: 2^64 over the golden ratio, odd.
+#[derive(Debug, Clone, Default)]
+struct Mixed(u64);
+
+impl Hasher for Mixed {
+    fn finish(&self) -> u64 {
+        self.0 ^ (self.0 >> 32)
+    }
+
+    fn write(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.write_u64(u64::from(*byte));
+        }
+    }
+
+    fn write_u8(&mut self, word: u8) {
+        self.write_u64(u64::from(word));
+    }
+
+    fn write_u64(&mut self, word: u64) {
+        self.0 = (self.0.rotate_left(23) ^ word).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    }
+
+    fn write_u128(&mut self, word: u128) {
+        self.write_u64(word as u64);
+        self.write_u64((word >> 64) as u64);
+    }
 }
 
 impl Search {
     /// A search among candidates with these relative weights (at most 128; more
     /// are left out) by these tests; a test after a waking one first waits `wait_min`.
     pub fn new(weights: &[f64], tests: &[SplitTest], wait_min: f64) -> Self {
+        let weights: Vec<f64> = weights.iter().take(128).map(|w| w.max(0.0)).collect();
+        let of_byte = |chunk: &[f64]| {
+            let mut sums = [0.0; 256];
+            for (value, sum) in sums.iter_mut().enumerate() {
+                let held = chunk.iter().enumerate();
+                *sum = held
+                    .filter(|(bit, _)| value >> bit & 1 == 1)
+                    .map(|(_, w)| w)
+                    .sum();
+            }
+            sums
+        };
         Self {
-            weights: weights.iter().take(128).map(|w| w.max(0.0)).collect(),
+            candidates: weights.len(),
+            weights: weights.chunks(8).map(of_byte).collect(),
+            useful: useful(tests),
             tests: tests.to_vec(),
             wait_min,
             exact_up_to: EXACT,
-            exact: BTreeMap::new(),
-            greedy: BTreeMap::new(),
+            exact: Known::default(),
+            greedy: Known::default(),
         }
     }
 
@@ -72,11 +125,7 @@ impl Search {
 
     /// All candidates, asleep.
     pub fn start(&self) -> Knowledge {
-        let all = self
-            .weights
-            .iter()
-            .enumerate()
-            .fold(0, |set, (i, _)| set | 1 << i);
+        let all = (0..self.candidates).fold(0, |set, i| set | 1 << i);
         Knowledge {
             left: all,
             awake: false,
@@ -143,15 +192,16 @@ impl Search {
     fn mass(&self, set: Candidates) -> f64 {
         let mut rest = set;
         let mut sum = 0.0;
-        while rest != 0 {
-            sum += self.weights[rest.trailing_zeros() as usize];
-            rest &= rest - 1;
+        for sums in &self.weights {
+            sum += sums[(rest & 0xff) as usize];
+            rest >>= 8;
         }
         sum
     }
 
     fn splits(&self, now: Knowledge) -> Vec<usize> {
-        (0..self.tests.len())
+        let tests = self.useful.iter().copied();
+        tests
             .filter(|&t| {
                 let inside = self.tests[t].inside & now.left;
                 inside != 0 && inside != now.left
@@ -217,4 +267,18 @@ impl Search {
         self.greedy.insert(now, cost);
         cost
     }
+}
+
+/// Numbers of the tests worth considering: of those that ask for the same set, the ones that
+/// none betters in minutes and in peace. Of equals the first.
+fn useful(tests: &[SplitTest]) -> Vec<usize> {
+    let betters = |a: usize, b: usize| {
+        let (one, other) = (&tests[a], &tests[b]);
+        let no_worse = one.minutes <= other.minutes && one.wake_chance <= other.wake_chance;
+        let equal = one.minutes >= other.minutes && one.wake_chance >= other.wake_chance;
+        one.inside == other.inside && no_worse && (!equal || a < b)
+    };
+    (0..tests.len())
+        .filter(|&b| tests[b].inside != 0 && !(0..tests.len()).any(|a| betters(a, b)))
+        .collect()
 }

@@ -135,6 +135,14 @@ impl Kit {
         }
     }
 
+    /// The meter for a total of about `total_a`: the clamp, unless that is over its range.
+    pub fn for_total(&self, total_a: f64) -> &Meter {
+        match &self.clamp {
+            Some(clamp) if total_a <= clamp.range => clamp,
+            _ => &self.in_line,
+        }
+    }
+
     /// The meter that reads the total, and how.
     pub fn total(&self) -> (&Meter, How) {
         match &self.clamp {

@@ -24,8 +24,10 @@ pub enum Action {
     WaitForSleep,
     /// Wait for some minutes whatever happens.
     Wait(u32),
-    /// Repair what is wrong at or below a node; at the battery, what is past the fuses as well. Costs nothing here.
+    /// Repair what is wrong at or below a node. Costs nothing here.
     Repair(usize),
+    /// Repair what is wired past the fuses. Costs nothing here.
+    RepairOutside,
 }
 
 /// What the meter shows.
@@ -222,7 +224,8 @@ impl<'v> Visit<'v> {
             Action::Unplug(node) => self.interrupt(&[*node], true, &mut random, &mut answer),
             Action::WaitForSleep => self.wait(),
             Action::Wait(minutes) => self.pass(f64::from(*minutes)),
-            Action::Repair(node) => self.repair(*node),
+            Action::Repair(node) => self.repair(Some(*node)),
+            Action::RepairOutside => self.repair(None),
         }
         self.done.push(action.clone());
         self.lost.extend(&answer.lost_settings);
@@ -261,7 +264,9 @@ impl<'v> Visit<'v> {
                 fine(tree.is_leaf(*node), Refusal::NotALoad)
             }
             Action::Repair(node) => kind(*node).map(drop).ok_or(Refusal::NoSuchNode),
-            Action::InLine | Action::WaitForSleep | Action::Wait(_) => Ok(()),
+            Action::InLine | Action::WaitForSleep | Action::Wait(_) | Action::RepairOutside => {
+                Ok(())
+            }
         }
     }
 
@@ -326,7 +331,7 @@ impl<'v> Visit<'v> {
         self.pass(work().of("settle"));
         let after = self.current_a(FeedTree::ROOT);
         let apart = (self.now_s - began) / 60.0;
-        let (meter, _) = self.vehicle.kit.total();
+        let meter = self.kit().for_total(before);
         answer.shown = match meter.show_both(before, after, apart, random) {
             (Some(before), Some(after)) => Shown::Pull(before, after),
             _ => Shown::OverRange,
@@ -341,11 +346,12 @@ impl<'v> Visit<'v> {
         }
     }
 
-    fn repair(&mut self, node: usize) {
+    fn repair(&mut self, node: Option<usize>) {
         for (at, fault) in self.vehicle.faults.iter().enumerate() {
-            let here = fault.node.map_or(node == FeedTree::ROOT, |place| {
-                self.vehicle.tree().is_at_or_below(place, node)
-            });
+            let here = match (fault.node, node) {
+                (Some(place), Some(node)) => self.vehicle.tree().is_at_or_below(place, node),
+                (place, node) => place == node,
+            };
             if here {
                 self.state.mended.insert(at);
             }
@@ -389,7 +395,9 @@ impl<'v> Visit<'v> {
             Action::Clamp(_) | Action::InLine => Place::Battery,
             Action::Millivolt(node) | Action::Unplug(node) => self.vehicle.place(*node),
             Action::Pull(nodes) => nodes.first().map_or(self.place, |&n| self.vehicle.place(n)),
-            Action::WaitForSleep | Action::Wait(_) | Action::Repair(_) => return,
+            Action::WaitForSleep | Action::Wait(_) | Action::Repair(_) | Action::RepairOutside => {
+                return;
+            }
         };
         if place != self.place {
             self.pass(work().of("change_place"));
