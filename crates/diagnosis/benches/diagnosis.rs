@@ -70,21 +70,20 @@ fn shared_errors(bencher: divan::Bencher<'_, '_>, (fuses, count): (usize, usize)
     bencher.bench(|| believe_shared(&tree, &models, &evidence, &shared, &options));
 }
 
-/// The first proposal after the total, and one after some readings.
-#[divan::bench(args = [1, 20])]
-fn next_test(bencher: divan::Bencher<'_, '_>, count: usize) {
-    let tree = common::large(60);
+/// The first proposal after the total, and one after many readings: belief and plan together.
+#[divan::bench(args = [(60, 1), (60, 20), (120, 1), (120, 40)])]
+fn next_test(bencher: divan::Bencher<'_, '_>, (fuses, count): (usize, usize)) {
+    let tree = common::large(fuses);
     let models = common::models(&tree);
-    let belief = believe(
-        &tree,
-        &models,
-        &readings(&tree, count),
-        &BeliefOptions::default(),
-    );
+    let evidence = readings(&tree, count);
+    let usual = BeliefOptions::default();
     let tools = [InstrumentKind::Clamp, InstrumentKind::Millivolt].map(Instrument::generic);
     let options = PlanOptions {
         asleep_now: Some(true),
         ..PlanOptions::default()
     };
-    bencher.bench(|| plan(&tree, &models, &belief, &tools, &options));
+    bencher.bench(|| {
+        let belief = believe(&tree, &models, &evidence, &usual);
+        plan(&tree, &models, &belief, &tools, &options)
+    });
 }

@@ -144,8 +144,8 @@ impl Planner<'_> {
             .count()
     }
 
-    /// Loads named as at fault: those that are so with near certainty, and those
-    /// that probably are and alone draw more than the whole vehicle may.
+    /// Loads named as at fault: those that are so with near certainty, and those that beyond
+    /// their own normal draw take more than the whole vehicle may, whatever that is called.
     fn named(&self) -> Vec<usize> {
         let mut named: Vec<usize> = self
             .tree
@@ -155,7 +155,8 @@ impl Planner<'_> {
             .filter(|&leaf| leaf != FeedTree::ROOT && !self.options.resolved.contains(&leaf))
             .filter(|&leaf| {
                 self.belief.nodes.get(leaf).is_some_and(|node| {
-                    node.p_fault >= self.options.sure_from || node.draw.p05 > self.options.limit_a
+                    node.p_fault >= self.options.sure_from
+                        || node.draw.p05 - node.normal_a > self.options.limit_a
                 })
             })
             .collect();

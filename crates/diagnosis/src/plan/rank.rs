@@ -54,10 +54,13 @@ pub(super) struct Scored {
 /// readings in place alone, not for pulls, and not for circuits that are as good as cleared.
 fn release(scored: &mut [Scored]) {
     let in_place = |s: &Scored| s.candidate.kind == TestKind::Millivolt;
-    let waits_for = |s: &Scored| in_place(s) && s.late.is_none() && s.p_fault >= CLEARED;
-    if !scored.iter().any(waits_for) {
+    for tier in [Tier::Alternator, Tier::Audio, Tier::Memory] {
+        let holds_up = |s: &Scored| in_place(s) && s.late.is_none() && s.p_fault >= CLEARED;
+        if scored.iter().any(holds_up) {
+            return;
+        }
         for late in scored.iter_mut().filter(|s| in_place(s)) {
-            late.late = None;
+            late.late = late.late.filter(|&of| of != tier);
         }
     }
 }

@@ -91,9 +91,8 @@ impl Bench<'_> {
         };
         self.sleep();
         let action = match next.kind {
-            TestKind::Remeasure => return self.total(tag).is_none(),
-            TestKind::Clamp if next.nodes == [FeedTree::ROOT] => return self.total(tag).is_none(),
-            TestKind::InLine => return self.total(tag).is_none(),
+            TestKind::Remeasure | TestKind::InLine => return self.total_is_fine(tag),
+            TestKind::Clamp if next.nodes == [FeedTree::ROOT] => return self.total_is_fine(tag),
             TestKind::Clamp => Action::Clamp(next.nodes[0]),
             TestKind::Millivolt => Action::Millivolt(next.nodes[0]),
             TestKind::Unplug => Action::Unplug(next.nodes[0]),
@@ -120,6 +119,11 @@ impl Bench<'_> {
 
     /// The draw has gone by itself: nothing can be found before it is back. Whether it stays away.
     fn pause(&mut self, tag: usize) -> bool {
+        if !self.named.is_empty() {
+            // Gone because of what was repaired.
+            self.sleep();
+            return self.total_is_fine(tag);
+        }
         for _ in 0..PAUSES {
             let _ = self.visit.perform(&Action::Wait(PAUSE_MIN));
             self.sleep();
@@ -153,6 +157,12 @@ impl Bench<'_> {
         self.evidence.push(total_read(tag, total));
         self.options.done_tests.push(self.knows.total_test());
         Some(total)
+    }
+
+    /// Reads the total; whether that ends the work, a repair having been made.
+    fn total_is_fine(&mut self, tag: usize) -> bool {
+        self.total(tag)
+            .is_none_or(|total| total.value <= LIMIT_A && !self.named.is_empty())
     }
 
     /// After a repair the readings that it changed no longer count, as in a job.
