@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use measure::{Quantiles, Uncertain};
+use measure::{Quantiles, Uncertain, spoken};
 
 use crate::{
     Chemistry, Label, capacity,
@@ -10,6 +10,7 @@ use crate::{
     crank::{self, Strength},
     electrolyte,
     health::health_within,
+    outlook::{Coming, NIGHTS, Night, coming, usual_nights},
     recharge, self_discharge, tables as t,
 };
 
@@ -55,10 +56,15 @@ pub struct Forecast {
     pub self_discharge_a: f64,
     /// One sentence when the electrolyte may freeze on the way.
     pub freezing_risk: Option<String>,
+    /// Hours until the electrolyte may freeze, at the coldest of the nights given: 0 when it
+    /// may now; `None` when even an empty battery would not, or not within ten years.
+    pub hours_to_freezing: Option<Quantiles>,
     /// Hours on a charger of a tenth of the capacity to refill what is missing now.
     pub recharge_h: Option<f64>,
     /// The time ahead, about a hundred moments, from now to past the no-start.
     pub ahead: Vec<Moment>,
+    /// What each of the coming nights does to the start after it.
+    pub nights: Vec<Coming>,
 }
 
 /// Why a forecast or judgement cannot be made.
@@ -97,16 +103,34 @@ const MOMENTS: usize = 100;
 /// When neither capacity, reserve minutes nor cranking current is known, or a
 /// number is not finite.
 pub fn forecast(parking: &Parking) -> Result<Forecast, Unknown> {
-    let futures = Futures::new(parking, points())?;
+    forecast_over(parking, &usual_nights(&[parking.temperature_c; NIGHTS]))
+}
+
+/// The same with the coming nights given, each with its own temperature.
+///
+/// The parking's temperature should be the mean of the time ahead: self-discharge
+/// and the hours to no start are taken at it, the start after each night and the
+/// freezing at the night's own.
+///
+/// # Errors
+/// As [`forecast`], and when a night is not finite.
+pub fn forecast_over(parking: &Parking, nights: &[Night]) -> Result<Forecast, Unknown> {
+    let mut futures = Futures::new(parking, points())?;
     let hours_to_no_start = futures.hours_to_no_start();
     let hours_to_half = futures.hours_to_half();
     let horizon = horizon_h(hours_to_no_start, hours_to_half);
+    let coldest_c = nights
+        .iter()
+        .map(|night| night.temperature_c)
+        .fold(parking.temperature_c, f64::min);
+    let freezing = freezing(parking, coldest_c, &futures);
     Ok(Forecast {
         hours_to_no_start,
         hours_to_half,
         no_start_charge: futures.no_start_charge(),
         self_discharge_a: futures.self_discharge_a,
-        freezing_risk: freezing_risk(parking, &futures),
+        freezing_risk: freezing.map(|(at, hours)| freezing_sentence(coldest_c, at, hours)),
+        hours_to_freezing: freezing.map(|(_, hours)| hours),
         recharge_h: recharge::charger_hours(
             parking.label.chemistry,
             futures.capacity_ah,
@@ -116,6 +140,7 @@ pub fn forecast(parking: &Parking) -> Result<Forecast, Unknown> {
         ahead: (0..=MOMENTS)
             .map(|i| futures.moment(horizon * i as f64 / MOMENTS as f64))
             .collect(),
+        nights: coming(&mut futures, parking.label.chemistry, nights)?,
     })
 }
 
@@ -128,37 +153,30 @@ fn horizon_h(no_start: Option<Quantiles>, half: Option<Quantiles>) -> f64 {
         .clamp(24.0, LATEST_H)
 }
 
-/// One sentence when the electrolyte may freeze before ten years are over.
-fn freezing_risk(parking: &Parking, futures: &Futures) -> Option<String> {
+/// Charge at and below which the electrolyte may freeze at a temperature, and the
+/// hours until then; `None` when it does not come to that within ten years.
+fn freezing(parking: &Parking, coldest_c: f64, futures: &Futures) -> Option<(f64, Quantiles)> {
     if !parking.label.chemistry.is_lead_acid() {
         return None;
     }
-    let at = electrolyte::freezing_charge(parking.temperature_c)?;
-    let percent = (at * 100.0).round();
-    let degrees = parking.temperature_c;
-    let care = "a frozen battery must not be charged or jump-started; let it thaw first";
-    if parking.charge.value - 1.645 * parking.charge.u <= at {
-        return Some(format!(
-            "At {degrees:.0} °C it may be frozen already, since it can at {percent:.0} % charge or less; {care}."
-        ));
-    }
-    let hours = futures.hours_to_charge(at)?;
-    Some(format!(
-        "At {degrees:.0} °C the electrolyte may freeze at {percent:.0} % charge or less, reached after about {} (earliest about {}); {care}.",
-        spoken_hours(hours.p50),
-        spoken_hours(hours.p05),
-    ))
+    let at = electrolyte::freezing_charge(coldest_c)?;
+    Some((at, futures.hours_to_charge(at)?))
 }
 
-/// "14 h", "12 days", "5 months".
-pub(crate) fn spoken_hours(hours: f64) -> String {
-    if hours < 72.0 {
-        format!("{hours:.0} h")
-    } else if hours < 24.0 * 120.0 {
-        format!("{:.0} days", hours / 24.0)
-    } else {
-        format!("{:.0} months", hours / t::MONTH_H)
+fn freezing_sentence(coldest_c: f64, at: f64, hours: Quantiles) -> String {
+    let percent = (at * 100.0).round();
+    let care = "a frozen battery must not be charged or jump-started; let it thaw first";
+    // One chance in twenty is enough to say so.
+    if hours.p05 <= 0.0 {
+        return format!(
+            "At {coldest_c:.0} °C it may be frozen already, since it can at {percent:.0} % charge or less; {care}."
+        );
     }
+    format!(
+        "At {coldest_c:.0} °C the electrolyte may freeze at {percent:.0} % charge or less, reached after about {} (earliest about {}); {care}.",
+        spoken::hours(hours.p50),
+        spoken::hours(hours.p05),
+    )
 }
 
 /// One possible battery.
@@ -323,7 +341,7 @@ impl Futures {
         (hours.p50 < LATEST_H).then_some(hours)
     }
 
-    fn moment(&self, hours: f64) -> Moment {
+    pub(crate) fn moment(&self, hours: f64) -> Moment {
         let mut charges: Vec<f64> = self.possible.iter().map(|b| b.charge_at(hours)).collect();
         Moment {
             hours,

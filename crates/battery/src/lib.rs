@@ -47,8 +47,11 @@ pub mod self_discharge;
 pub mod soc;
 pub mod tables;
 
-pub use forecast::{Forecast, Moment, Parking, Unknown, forecast};
+pub use forecast::{Forecast, Moment, Parking, Unknown, forecast, forecast_over};
 pub use health::HealthTest;
 pub use judge::{Judgement, Verdict, judge};
 pub use label::{Chemistry, Cranking, CrankingStandard, Label, UnknownWord};
-pub use outlook::{Night, explain, explain_parking, nights, p_no_start_within};
+pub use outlook::{
+    Coming, NIGHT_H, NIGHTS, Night, explain, explain_parking, nights, p_no_start_within,
+    usual_nights,
+};

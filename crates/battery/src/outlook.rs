@@ -4,7 +4,7 @@
 use measure::{Quantiles, Uncertain};
 
 use crate::{
-    Label, Parking, Unknown,
+    Chemistry, Label, Parking, Unknown,
     chance::{dense_points, points, quantiles},
     forecast::Futures,
 };
@@ -104,24 +104,70 @@ pub struct Night {
     pub temperature_c: f64,
 }
 
+/// What a night does to the start after it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Coming {
+    /// The night.
+    pub night: Night,
+    /// Charge left then, fraction.
+    pub charge: Quantiles,
+    /// Probability that the engine does not crank then.
+    pub p_no_start: f64,
+}
+
+/// Nights looked ahead when nobody names them.
+pub const NIGHTS: usize = 7;
+
+/// Hours from parking in the evening to the start in the morning. Common
+/// practice: parked at six, started at eight.
+pub const NIGHT_H: f64 = 14.0;
+
+/// The coming nights of a vehicle parked this evening, from the temperature at
+/// the end of each: the first start is tried after [`NIGHT_H`], the others a day apart.
+pub fn usual_nights(temperatures_c: &[f64]) -> Vec<Night> {
+    temperatures_c
+        .iter()
+        .enumerate()
+        .map(|(at, &temperature_c)| Night {
+            hours: NIGHT_H + 24.0 * at as f64,
+            temperature_c,
+        })
+        .collect()
+}
+
 /// Probability of no start at each of the coming nights (or mornings), each with
 /// its own temperature. Self-discharge is taken at the parking's temperature,
 /// which should be the mean of the time ahead.
 ///
 /// # Errors
-/// As [`crate::forecast()`].
+/// As [`crate::forecast()`], and when a night is not finite.
 pub fn nights(parking: &Parking, nights: &[Night]) -> Result<Vec<f64>, Unknown> {
     let mut futures = Futures::new(parking, points())?;
+    let coming = coming(&mut futures, parking.label.chemistry, nights)?;
+    Ok(coming.iter().map(|one| one.p_no_start).collect())
+}
+
+/// Charge and no-start after each night; leaves the last night's temperature behind.
+pub(crate) fn coming(
+    futures: &mut Futures,
+    chemistry: Chemistry,
+    nights: &[Night],
+) -> Result<Vec<Coming>, Unknown> {
     nights
         .iter()
         .map(|night| {
-            if !night.temperature_c.is_finite() {
+            if !(night.temperature_c + night.hours).is_finite() {
                 return Err(Unknown {
                     missing: "a finite temperature for each night".into(),
                 });
             }
-            futures.at_temperature(parking.label.chemistry, night.temperature_c);
-            Ok(futures.p_no_start(night.hours.max(0.0)))
+            futures.at_temperature(chemistry, night.temperature_c);
+            let moment = futures.moment(night.hours.max(0.0));
+            Ok(Coming {
+                night: *night,
+                charge: moment.charge,
+                p_no_start: moment.p_no_start,
+            })
         })
         .collect()
 }

@@ -1,8 +1,8 @@
 //! The forecast: what physics demands of it, and published figures.
 
 use battery::{
-    Chemistry, Cranking, CrankingStandard, Label, Night, Parking, explain, forecast, nights,
-    p_no_start_within, tables,
+    Chemistry, Cranking, CrankingStandard, Label, NIGHTS, Night, Parking, explain, forecast,
+    forecast_over, nights, p_no_start_within, tables, usual_nights,
 };
 use measure::Uncertain;
 use proptest::prelude::*;
@@ -243,6 +243,47 @@ fn frost_is_told_with_its_care() {
 }
 
 #[test]
+fn frost_comes_with_its_hours_and_with_the_coldest_night() {
+    // Mild on the whole, one night of -15 °C: freezes at 25 % charge (Table 2, see above).
+    let lows = usual_nights(&[2.0, -15.0, 1.0]);
+    let f = forecast_over(&parking(), &lows).unwrap();
+    let hours = f.hours_to_freezing.unwrap();
+    assert!(f.freezing_risk.unwrap().contains("-15"));
+    // From 85 % of 60 Ah × 0.85 at 0.42 A and the self-discharge down to where
+    // -18 °C (the tables' 3 °C as risk) freezes.
+    let at = battery::electrolyte::freezing_charge(-15.0).unwrap();
+    let by_hand = (0.85 - at) * 60.0 * 0.85 / (0.42 + f.self_discharge_a);
+    assert!(
+        (hours.p50 / by_hand - 1.0).abs() < 0.03,
+        "{hours:?} {by_hand}"
+    );
+    assert!(hours.p05 < hours.p50 && hours.p50 < hours.p95);
+    assert_eq!(forecast(&parking()).unwrap().hours_to_freezing, None);
+    let empty = Parking {
+        charge: Uncertain::exact(0.05),
+        temperature_c: -15.0,
+        ..parking()
+    };
+    assert_eq!(
+        forecast(&empty).unwrap().hours_to_freezing.unwrap().p50,
+        0.0
+    );
+}
+
+#[test]
+fn a_week_of_nights_is_told_unasked() {
+    let f = forecast(&parking()).unwrap();
+    assert_eq!(f.nights.len(), NIGHTS);
+    for pair in f.nights.windows(2) {
+        assert!((pair[1].night.hours - pair[0].night.hours - 24.0).abs() < 1e-12);
+        assert!(pair[1].p_no_start >= pair[0].p_no_start);
+        assert!(pair[1].charge.p50 <= pair[0].charge.p50);
+    }
+    let first = p_no_start_within(&parking(), f.nights[0].night.hours).unwrap();
+    assert!((f.nights[0].p_no_start - first).abs() < 1e-12);
+}
+
+#[test]
 fn same_input_same_answer() {
     assert_eq!(forecast(&parking()), forecast(&parking()));
 }
@@ -344,6 +385,29 @@ proptest! {
         let cold = Parking { temperature_c: p.temperature_c - colder, ..p };
         let at = |p: &Parking| p_no_start_within(p, 0.0).unwrap();
         prop_assert!(at(&cold) >= at(&p) - 1e-9);
+    }
+
+    /// Each night by itself: a colder one never starts better, and leaves the others alone.
+    #[test]
+    fn a_colder_night_never_starts_better(
+        p in any_parking(), lows in prop::collection::vec(-30.0..30.0_f64, 1..8),
+        which in any::<prop::sample::Index>(), colder in 0.0..20.0_f64,
+    ) {
+        let which = which.index(lows.len());
+        let mut cold = lows.clone();
+        cold[which] -= colder;
+        let before = forecast_over(&p, &usual_nights(&lows)).unwrap();
+        let after = forecast_over(&p, &usual_nights(&cold)).unwrap();
+        for (at, (a, b)) in before.nights.iter().zip(&after.nights).enumerate() {
+            if at == which {
+                prop_assert!(b.p_no_start >= a.p_no_start - 1e-9);
+            } else {
+                prop_assert_eq!(a, b);
+            }
+        }
+        prop_assert_eq!(before.hours_to_no_start, after.hours_to_no_start);
+        let freezes = |f: &battery::Forecast| f.hours_to_freezing.map_or(f64::INFINITY, |q| q.p50);
+        prop_assert!(freezes(&after) <= freezes(&before) + 1e-9);
     }
 
     #[test]

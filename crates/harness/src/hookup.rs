@@ -49,6 +49,86 @@ impl Supply {
     }
 }
 
+/// Where the cable's clamp is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Cable {
+    /// On its post, tight.
+    On,
+    /// Lifted off.
+    Off,
+    /// Touching the post for a moment, to check the meter.
+    Touching,
+}
+
+/// Where the bypass lead is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Bypass {
+    /// Not there.
+    Away,
+    /// From the post to the cable's clamp.
+    On,
+    /// Unclipped at one end.
+    OneEnd,
+}
+
+/// What the instrument is doing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Tool {
+    /// Nothing yet, or no more.
+    Away,
+    /// A clamp with shut jaws beside the cable.
+    ClampBeside,
+    /// A clamp around the cable.
+    ClampAround,
+    /// The same turned round.
+    ClampTurned,
+    /// A millivolt meter, its tips held together.
+    TipsTogether,
+    /// Its tips on both test points of the fuse.
+    TipsOnFuse,
+    /// The same with the tips swapped.
+    TipsSwapped,
+    /// A meter for current, leads plugged, not connected.
+    MeterReady,
+    /// It bridges post and clamp.
+    MeterBetween,
+    /// A shunt bridges post and clamp.
+    ShuntBetween,
+}
+
+/// What is connected to what once a step is done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Scene {
+    /// The cable's clamp.
+    pub cable: Cable,
+    /// The bypass lead.
+    pub bypass: Bypass,
+    /// The instrument.
+    pub tool: Tool,
+}
+
+impl Scene {
+    const fn new(cable: Cable, bypass: Bypass, tool: Tool) -> Self {
+        Self {
+            cable,
+            bypass,
+            tool,
+        }
+    }
+
+    /// What feeds the vehicle; `None` when nothing does. A clamp that only
+    /// touches its post does not count, since it may slip.
+    pub const fn supply(self) -> Option<Supply> {
+        match (self.cable, self.bypass, self.tool) {
+            (Cable::On, _, _) => Some(Supply::Untouched),
+            (_, Bypass::On, _) => Some(Supply::Bypass),
+            (_, _, Tool::MeterBetween) => Some(Supply::Meter),
+            (_, _, Tool::ShuntBetween) => Some(Supply::Shunt),
+            _ => None,
+        }
+    }
+}
+
 /// One step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Step {
@@ -58,6 +138,8 @@ pub struct Step {
     pub kind: TestKind,
     /// What feeds the vehicle once it is done.
     pub supply: Supply,
+    /// What is connected then.
+    pub scene: Scene,
 }
 
 impl Step {
@@ -112,129 +194,177 @@ pub const fn settings(airbag_work: bool) -> Settings {
     }
 }
 
-const fn step(kind: TestKind, supply: Supply, text: &'static str) -> Step {
-    Step { text, kind, supply }
+const fn step(
+    kind: TestKind,
+    supply: Supply,
+    (cable, bypass, tool): (Cable, Bypass, Tool),
+    text: &'static str,
+) -> Step {
+    Step {
+        text,
+        kind,
+        supply,
+        scene: Scene::new(cable, bypass, tool),
+    }
 }
 
-const CLOSE_UP: Step = step(
+/// A step that leaves the cable on its post.
+const fn aside(kind: TestKind, tool: Tool, text: &'static str) -> Step {
+    step(
+        kind,
+        Supply::Untouched,
+        (Cable::On, Bypass::Away, tool),
+        text,
+    )
+}
+
+const CLOSE_UP: Step = aside(
     TestKind::WaitForSleep,
-    Supply::Untouched,
+    Tool::Away,
     "Switch everything off, latch doors and bonnet by hand, keep the key away.",
 );
 
 const CLAMP: &[Step] = &[
     CLOSE_UP,
-    step(
+    aside(
         TestKind::Clamp,
-        Supply::Untouched,
+        Tool::ClampBeside,
         "Set the clamp to zero beside the cable, jaws shut, held as it will hang.",
     ),
-    step(
+    aside(
         TestKind::Clamp,
-        Supply::Untouched,
+        Tool::ClampAround,
         "Close it around all negative cables together, or around each in turn and add up.",
     ),
-    step(
+    aside(
         TestKind::WaitForSleep,
-        Supply::Untouched,
+        Tool::ClampAround,
         "Wait until the vehicle sleeps and read.",
     ),
-    step(
+    aside(
         TestKind::Clamp,
-        Supply::Untouched,
+        Tool::ClampTurned,
         "Turn the clamp round and read again: half the difference is free of the zero.",
     ),
-    step(
+    aside(
         TestKind::Clamp,
-        Supply::Untouched,
+        Tool::ClampBeside,
         "Take it off and look whether it still shows zero; if not, read again.",
     ),
 ];
 
 const MILLIVOLT: &[Step] = &[
     CLOSE_UP,
-    step(
+    aside(
         TestKind::Millivolt,
-        Supply::Untouched,
+        Tool::TipsTogether,
         "Set the meter to millivolts, leads in the voltage sockets; hold the tips together and note the zero.",
     ),
-    step(
+    aside(
         TestKind::WaitForSleep,
-        Supply::Untouched,
+        Tool::TipsTogether,
         "Wait until the vehicle sleeps.",
     ),
-    step(
+    aside(
         TestKind::Millivolt,
-        Supply::Untouched,
+        Tool::TipsOnFuse,
         "Touch both test points of the fuse, in its place, and read once it stands still.",
     ),
-    step(
+    aside(
         TestKind::Millivolt,
-        Supply::Untouched,
+        Tool::TipsSwapped,
         "Swap the tips and read again: half the difference is free of the zero.",
     ),
 ];
 
-const BYPASS_ON: Step = step(
-    TestKind::InLine,
-    Supply::Untouched,
-    "Clip the fused bypass from the negative post to the cable's clamp, on clean metal.",
-);
-const CLAMP_OFF: Step = step(
-    TestKind::Terminals,
-    Supply::Bypass,
-    "Loosen the clamp and lift it off the post; the bypass now feeds the vehicle.",
-);
-const BYPASS_BACK: Step = step(
-    TestKind::InLine,
-    Supply::Bypass,
-    "Clip the bypass back on first, at both ends.",
-);
-const CLAMP_BACK: Step = step(
-    TestKind::Terminals,
-    Supply::Untouched,
-    "Put the clamp back on the post and tighten it.",
-);
+/// The bypass goes on while `tool` waits.
+const fn bypass_on(tool: Tool) -> Step {
+    step(
+        TestKind::InLine,
+        Supply::Untouched,
+        (Cable::On, Bypass::On, tool),
+        "Clip the fused bypass from the negative post to the cable's clamp, on clean metal.",
+    )
+}
+
+const fn clamp_off(tool: Tool) -> Step {
+    step(
+        TestKind::Terminals,
+        Supply::Bypass,
+        (Cable::Off, Bypass::On, tool),
+        "Loosen the clamp and lift it off the post; the bypass now feeds the vehicle.",
+    )
+}
+
+/// From here on only `tool` carries the current.
+const fn bypass_open(tool: Tool, supply: Supply) -> Step {
+    step(
+        TestKind::InLine,
+        supply,
+        (Cable::Off, Bypass::OneEnd, tool),
+        "Take the bypass off at one end: from here on the reading is true.",
+    )
+}
+
+const fn bypass_back(tool: Tool) -> Step {
+    step(
+        TestKind::InLine,
+        Supply::Bypass,
+        (Cable::Off, Bypass::On, tool),
+        "Clip the bypass back on first, at both ends.",
+    )
+}
+
+const fn clamp_back(tool: Tool) -> Step {
+    step(
+        TestKind::Terminals,
+        Supply::Untouched,
+        (Cable::On, Bypass::On, tool),
+        "Put the clamp back on the post and tighten it.",
+    )
+}
+
 const BYPASS_OFF: Step = step(
     TestKind::InLine,
     Supply::Untouched,
+    (Cable::On, Bypass::Away, Tool::Away),
     "Take the bypass off last.",
 );
 
 const IN_LINE: &[Step] = &[
     CLOSE_UP,
-    step(
+    aside(
         TestKind::InLine,
-        Supply::Untouched,
+        Tool::MeterReady,
         "Put the lead into the 10 A socket and set the meter to direct current.",
     ),
-    BYPASS_ON,
-    CLAMP_OFF,
+    bypass_on(Tool::MeterReady),
+    clamp_off(Tool::MeterReady),
     step(
         TestKind::InLine,
         Supply::Bypass,
+        (Cable::Off, Bypass::On, Tool::MeterBetween),
         "Clip the meter between post and clamp, beside the bypass.",
     ),
-    step(
-        TestKind::InLine,
-        Supply::Meter,
-        "Take the bypass off at one end: from here on the reading is true.",
-    ),
+    bypass_open(Tool::MeterBetween, Supply::Meter),
     step(
         TestKind::Terminals,
         Supply::Meter,
+        (Cable::Touching, Bypass::OneEnd, Tool::MeterBetween),
         "Check: let the clamp touch the post. The reading must fall to nearly nothing, and come back.",
     ),
     step(
         TestKind::WaitForSleep,
         Supply::Meter,
+        (Cable::Off, Bypass::OneEnd, Tool::MeterBetween),
         "Wait until the vehicle sleeps and read.",
     ),
-    BYPASS_BACK,
-    CLAMP_BACK,
+    bypass_back(Tool::MeterBetween),
+    clamp_back(Tool::MeterBetween),
     step(
         TestKind::InLine,
         Supply::Untouched,
+        (Cable::On, Bypass::On, Tool::Away),
         "Take the meter off and put its lead back into the voltage socket.",
     ),
     BYPASS_OFF,
@@ -242,35 +372,35 @@ const IN_LINE: &[Step] = &[
 
 const SHUNT: &[Step] = &[
     CLOSE_UP,
-    BYPASS_ON,
-    CLAMP_OFF,
+    bypass_on(Tool::Away),
+    clamp_off(Tool::Away),
     step(
         TestKind::Terminals,
         Supply::Bypass,
+        (Cable::Off, Bypass::On, Tool::ShuntBetween),
         "Bolt the shunt between post and clamp, its sense wires on the inner screws.",
     ),
+    bypass_open(Tool::ShuntBetween, Supply::Shunt),
     step(
         TestKind::InLine,
         Supply::Shunt,
-        "Take the bypass off at one end: from here on the reading is true.",
-    ),
-    step(
-        TestKind::InLine,
-        Supply::Shunt,
+        (Cable::Off, Bypass::OneEnd, Tool::ShuntBetween),
         "Check: switch one small lamp on; the reading must rise by its current, and come back.",
     ),
     step(
         TestKind::WaitForSleep,
         Supply::Shunt,
+        (Cable::Off, Bypass::OneEnd, Tool::ShuntBetween),
         "Wait until the vehicle sleeps and read, or record the night.",
     ),
-    BYPASS_BACK,
+    bypass_back(Tool::ShuntBetween),
     step(
         TestKind::Terminals,
         Supply::Bypass,
+        (Cable::Off, Bypass::On, Tool::Away),
         "Unbolt the shunt while the bypass feeds the vehicle.",
     ),
-    CLAMP_BACK,
+    clamp_back(Tool::Away),
     BYPASS_OFF,
 ];
 
@@ -281,19 +411,41 @@ mod tests {
     #[test]
     fn nothing_is_loosened_before_the_bypass_is_on() {
         for how in [How::InLine, How::Shunt] {
-            let steps = steps(how);
-            let at = |wanted: &Step| steps.iter().position(|s| s == wanted).unwrap();
-            assert!(at(&BYPASS_ON) < at(&CLAMP_OFF));
-            assert!(at(&BYPASS_BACK) < at(&CLAMP_BACK) && at(&CLAMP_BACK) < at(&BYPASS_OFF));
-            // From one step to the next a path is added before another is taken away:
-            // the meter alone never follows on the cable alone, nor the other way round.
-            for pair in steps.windows(2) {
-                let alone = |s: Supply| matches!(s, Supply::Meter | Supply::Shunt);
-                let jump = (pair[0].supply == Supply::Untouched && alone(pair[1].supply))
-                    || (alone(pair[0].supply) && pair[1].supply == Supply::Untouched);
-                assert!(!jump, "{pair:?}");
+            let scenes: Vec<Scene> = steps(how).iter().map(|step| step.scene).collect();
+            for pair in scenes.windows(2) {
+                // One thing at a time: whatever a step does, what fed before it or what
+                // feeds after it is connected all the while.
+                let moved = usize::from(pair[0].cable != pair[1].cable)
+                    + usize::from(pair[0].bypass != pair[1].bypass)
+                    + usize::from(pair[0].tool != pair[1].tool);
+                assert!(moved <= 1, "{pair:?}");
+                let lifted = pair[0].cable == Cable::On && pair[1].cable != Cable::On;
+                assert!(!lifted || pair[0].bypass == Bypass::On, "{pair:?}");
+                let opened = pair[0].bypass == Bypass::On && pair[1].bypass != Bypass::On;
+                assert!(
+                    !opened || pair[0].cable == Cable::On || feeds(pair[0].tool),
+                    "{pair:?}"
+                );
             }
-            assert_eq!(steps.last().map(|s| s.supply), Some(Supply::Untouched));
+            let last = steps(how).last().unwrap();
+            assert_eq!(last.supply, Supply::Untouched);
+            assert_eq!(
+                (last.scene.bypass, last.scene.tool),
+                (Bypass::Away, Tool::Away)
+            );
+        }
+    }
+
+    fn feeds(tool: Tool) -> bool {
+        matches!(tool, Tool::MeterBetween | Tool::ShuntBetween)
+    }
+
+    #[test]
+    fn the_supply_said_is_the_one_drawn_and_never_nothing() {
+        for &how in How::ALL {
+            for step in steps(how) {
+                assert_eq!(step.scene.supply(), Some(step.supply), "{step:?}");
+            }
         }
     }
 

@@ -54,6 +54,11 @@ pub fn assess_with(job: &Job, history: &History) -> Assessment {
     assessment
 }
 
+/// How the battery of a job stands there: as tested, with the draw that counts.
+pub(crate) fn parked(job: &Job, assessment: &Assessment) -> ::battery::Parking {
+    battery::parked(job, &assessment.battery, assessment.long_run)
+}
+
 fn as_it_stands(job: &Job, history: &History) -> Assessment {
     let mut warnings = Warnings::default();
     let tree = feed_tree(job, &mut warnings);

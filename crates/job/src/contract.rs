@@ -7,7 +7,7 @@
 mod bench;
 mod history;
 
-use battery::{Forecast, Verdict};
+use battery::{Coming, Forecast, Verdict};
 use harness::NodeId;
 use measure::{Quantiles, Uncertain};
 use serde_json::{Value, json};
@@ -20,7 +20,7 @@ use crate::{
     TraceFinding, Warning, file::words,
 };
 
-pub use bench::{HookUpAnswer, balance, hook_up};
+pub use bench::{balance, hook_up};
 pub use history::{LessonLine, history, history_from, learned};
 
 /// The document of `nightdraw assess --json`.
@@ -121,8 +121,10 @@ pub fn park(f: &Forecast) -> Value {
         "hours_to_half": f.hours_to_half.map(quantiles),
         "self_discharge_a": number(f.self_discharge_a),
         "freezing_risk": f.freezing_risk,
+        "hours_to_freezing": f.hours_to_freezing.map(quantiles),
         "recharge_h": f.recharge_h.map(number),
         "no_start_charge": quantiles(f.no_start_charge),
+        "nights": list(&f.nights, night),
     })
 }
 
@@ -171,6 +173,17 @@ fn forecast(forecast: Option<&Forecast>) -> Value {
         "self_discharge_a": forecast.map(|f| number(f.self_discharge_a)),
         "no_start_charge": forecast.map(|f| quantiles(f.no_start_charge)),
         "recharge_h": forecast.and_then(|f| f.recharge_h).map(number),
+        "hours_to_freezing": forecast.and_then(|f| f.hours_to_freezing).map(quantiles),
+        "nights": forecast.map_or_else(Vec::new, |f| list(&f.nights, night)),
+    })
+}
+
+fn night(coming: &Coming) -> Value {
+    json!({
+        "hours": number(coming.night.hours),
+        "temperature_c": number(coming.night.temperature_c),
+        "charge": quantiles(coming.charge),
+        "p_no_start": number(coming.p_no_start),
     })
 }
 

@@ -3,6 +3,7 @@
 //!
 //! Knows every calculating room; does no I/O and never asks the time.
 
+pub mod advice;
 mod assess;
 mod assessment;
 mod check;
@@ -13,6 +14,7 @@ pub mod file;
 mod model;
 pub mod recording;
 
+pub use advice::{HookUpAnswer, HookUpQuestion};
 pub use assess::{
     assess, assess_with,
     lesson::{NothingLearned, lesson},

@@ -33,9 +33,18 @@ pub struct HookUp {
     pub bypass: Lead,
     /// The meter's own fuse; `None` for that of its class.
     pub fuse: Option<InputFuse>,
+    /// The fuse in the bypass lead.
+    pub bypass_fuse: InputFuse,
 }
 
-/// The fuse inside a meter.
+/// Fuse in a bypass lead as made up in a workshop: 15 A, more than an ordinary
+/// wake-up and less than 2.5 mm² of copper carries (common practice).
+pub const BYPASS_FUSE: InputFuse = InputFuse {
+    rating_a: 15.0,
+    melting_a2s: None,
+};
+
+/// The fuse inside a meter, or in a bypass lead.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct InputFuse {
     /// Rating, ampere.
@@ -68,7 +77,7 @@ pub struct InSeries {
     pub shown_clamp_on_post: Uncertain,
 }
 
-/// What the meter's own fuse stands.
+/// What a fuse that carries the vehicle's current stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FuseAnswer {
     /// Rating, ampere: any longer wake-up above it blows the fuse.
@@ -94,6 +103,8 @@ pub struct Estimate {
     pub in_series: Option<InSeries>,
     /// The meter's own fuse, when current goes through it.
     pub fuse: Option<FuseAnswer>,
+    /// The bypass lead's fuse, when a bypass is fitted: it carries all while the clamp is off.
+    pub bypass_fuse: Option<FuseAnswer>,
 }
 
 /// Why there is no estimate.
@@ -115,6 +126,7 @@ impl HookUp {
             resistance: None,
             bypass: Lead::BYPASS,
             fuse: None,
+            bypass_fuse: BYPASS_FUSE,
         }
     }
 
@@ -153,6 +165,8 @@ impl HookUp {
             },
             in_series,
             fuse: self.fuse_answer(wake_a),
+            bypass_fuse: matches!(self.how, How::InLine | How::Shunt)
+                .then(|| self.bypass_fuse.answer(wake_a)),
         })
     }
 
@@ -238,14 +252,21 @@ impl HookUp {
             rating_a: self.class().range,
             melting_a2s: None,
         });
-        Some(FuseAnswer {
-            rating_a: fuse.rating_a,
-            one_second_a: fuse
+        Some(fuse.answer(wake_a))
+    }
+}
+
+impl InputFuse {
+    /// What a wake-up of `wake_a` ampere does to it.
+    fn answer(self, wake_a: f64) -> FuseAnswer {
+        FuseAnswer {
+            rating_a: self.rating_a,
+            one_second_a: self
                 .melting_a2s
                 .filter(|i2t| *i2t > 0.0)
-                .map(|i2t| i2t.sqrt().max(fuse.rating_a)),
-            at_wake: hookup::meter_fuse(wake_a, fuse.rating_a, fuse.melting_a2s),
-        })
+                .map(|i2t| i2t.sqrt().max(self.rating_a)),
+            at_wake: hookup::meter_fuse(wake_a, self.rating_a, self.melting_a2s),
+        }
     }
 }
 
@@ -328,6 +349,23 @@ mod tests {
         );
         let clamp = estimate(How::Clamp, 0.4);
         assert!(clamp.fuse.is_none() && clamp.in_series.is_none());
+    }
+
+    #[test]
+    fn the_bypass_needs_a_fuse_that_carries_a_wake_up() {
+        let small = HookUp {
+            bypass_fuse: InputFuse {
+                rating_a: 3.0,
+                melting_a2s: None,
+            },
+            ..HookUp::ordinary(How::InLine)
+        };
+        let blown = small.estimate(0.4, 5.0).unwrap().bypass_fuse.unwrap();
+        assert_eq!(blown.at_wake, MeterFuse::Blows { within_s: None });
+        let usual = estimate(How::Shunt, 0.4).bypass_fuse.unwrap();
+        assert_eq!(usual.at_wake, MeterFuse::Holds);
+        // Nothing is bypassed where nothing is put in.
+        assert!(estimate(How::Millivolt, 0.4).bypass_fuse.is_none());
     }
 
     #[test]

@@ -14,6 +14,7 @@ pub mod propagate;
 pub mod quantity;
 pub mod range;
 pub mod spec;
+pub mod spoken;
 mod uncertain;
 
 pub use instrument::{How, Instrument, InstrumentKind, Reading};

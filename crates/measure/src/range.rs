@@ -89,6 +89,10 @@ pub const FUSE_DROP: Range = Range::new("voltage across the fuse", -1.0, 1.0, "V
 pub const TEMPERATURE: Range = Range::new("temperature", -50.0, 80.0, "°C");
 /// Fuse rating.
 pub const FUSE_RATING: Range = Range::new("fuse rating", 0.1, 600.0, "A");
+/// Resistance of a shunt.
+pub const SHUNT: Range = Range::new("shunt resistance", 1e-6, 100.0, "Ω");
+/// Melting integral of a fuse.
+pub const MELTING: Range = Range::new("melting integral", 1e-6, 1e6, "A²s");
 /// A share of something.
 pub const SHARE: Range = Range::new("share", 0.0, 100.0, "%");
 /// A probability.
@@ -101,6 +105,17 @@ pub const DIGITS: Range = Range::new("accuracy", 0.0, 1000.0, "digits");
 pub const RESOLUTION: Range = Range::new("resolution", 1e-9, 100.0, "A or V");
 /// A time of rest or parking.
 pub const PARKED: Range = Range::new("time", 0.0, 315_360_000.0, "s");
+/// Age of a battery.
+pub const AGE: Range = Range::new("age", 0.0, 40.0, "years");
+/// Reserve capacity: minutes at 25 A.
+pub const RESERVE: Range = Range::new("reserve", 10.0, 1000.0, "min");
+/// Share of the rated capacity that is left. A battery with a twentieth of it
+/// left is scrap by any practice.
+pub const HEALTH: Range = Range::new("health", 0.05, 1.2, "(1 is as new)");
+/// Charge used with the engine off.
+pub const WEEKLY: Range = Range::new("charge used with the engine off", 0.0, 1000.0, "Ah a week");
+/// Current left over for the battery while driving.
+pub const SPARE: Range = Range::new("current left over while driving", 0.0, 300.0, "A");
 /// Trips in a week. A delivery van makes a hundred stops a day.
 pub const TRIPS: Range = Range::new("number of trips", 0.0, 1000.0, "a week");
 /// Length of a trip: a day at most.

@@ -1,5 +1,6 @@
 //! What can be typed. Help, completions and the manual page come from here.
 
+mod battery;
 mod log;
 mod practice;
 
@@ -8,9 +9,10 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 use measure::{
     How,
-    quantity::{Ampere, AmpereHour, Celsius, Ohm, Second, Share},
+    quantity::{Ampere, Celsius, Ohm, Second},
 };
 
+pub(crate) use battery::{BalanceArguments, LabelArguments, ParkArguments};
 pub(crate) use log::{ListenArguments, LogFormat, LogHow, ReadArguments};
 pub(crate) use practice::{HistoryArguments, HistoryCommand, RehearseArguments};
 
@@ -115,108 +117,6 @@ pub(crate) struct AssessArguments {
     pub(crate) data: Option<PathBuf>,
 }
 
-/// How long a battery can stand before the engine no longer cranks.
-#[derive(Debug, Args)]
-pub(crate) struct ParkArguments {
-    /// Rated capacity, 20-hour
-    #[arg(long, value_name = "CHARGE", allow_hyphen_values = true)]
-    pub(crate) capacity: Option<AmpereHour>,
-    /// State of charge now
-    #[arg(
-        long,
-        value_name = "SHARE",
-        default_value = "100%",
-        allow_hyphen_values = true
-    )]
-    pub(crate) charge: Share,
-    /// Draw while parked, long-run average
-    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
-    pub(crate) draw: Ampere,
-    /// Temperature while parked
-    #[arg(
-        long,
-        value_name = "TEMPERATURE",
-        default_value = "20C",
-        allow_hyphen_values = true
-    )]
-    pub(crate) temperature: Celsius,
-    /// Chemistry: flooded, efb, agm, gel, lifepo4
-    #[arg(long, default_value = "flooded")]
-    pub(crate) chemistry: battery::Chemistry,
-    /// What is left of the rated capacity, 0 to 1 (1 as new); otherwise that of a battery of unknown age
-    #[arg(long, value_name = "FRACTION", allow_hyphen_values = true)]
-    pub(crate) health: Option<f64>,
-    /// Rated cranking current
-    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
-    pub(crate) cranking: Option<Ampere>,
-    /// Standard of the cranking current: en, sae, iec, din, jis
-    #[arg(long, default_value = "en")]
-    pub(crate) standard: battery::CrankingStandard,
-    /// Current the engine needs to crank
-    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
-    pub(crate) engine_needs: Option<Ampere>,
-    /// Write one JSON document to stdout
-    #[arg(long)]
-    pub(crate) json: bool,
-}
-
-/// Whether a week of driving makes up for a week of standing.
-///
-/// Says what a usual week takes from the battery and what driving gives back,
-/// at which charge it settles, how much a camera or tracker may draw, and which
-/// maintainer or solar panel would hold it.
-#[derive(Debug, Args)]
-pub(crate) struct BalanceArguments {
-    /// Rated capacity, 20-hour
-    #[arg(long, value_name = "CHARGE", allow_hyphen_values = true)]
-    pub(crate) capacity: AmpereHour,
-    /// Draw while parked, long-run average
-    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
-    pub(crate) draw: Ampere,
-    /// Trips in a usual week
-    #[arg(long, value_name = "N", allow_hyphen_values = true)]
-    pub(crate) trips: f64,
-    /// Length of a usual trip
-    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
-    pub(crate) trip: Second,
-    /// Used with the engine off, per week: lamps, radio, heater
-    #[arg(
-        long,
-        value_name = "CHARGE",
-        default_value = "0Ah",
-        allow_hyphen_values = true
-    )]
-    pub(crate) loads: AmpereHour,
-    /// Something to be added, such as a camera: does it fit?
-    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
-    pub(crate) add: Option<Ampere>,
-    /// Current left over for the battery while driving
-    #[arg(
-        long,
-        value_name = "CURRENT",
-        default_value = "25A",
-        allow_hyphen_values = true
-    )]
-    pub(crate) spare: Ampere,
-    /// Usual temperature
-    #[arg(
-        long,
-        value_name = "TEMPERATURE",
-        default_value = "10C",
-        allow_hyphen_values = true
-    )]
-    pub(crate) temperature: Celsius,
-    /// Chemistry: flooded, efb, agm, gel, lifepo4
-    #[arg(long, default_value = "flooded")]
-    pub(crate) chemistry: battery::Chemistry,
-    /// What is left of the rated capacity, 0 to 1 (1 as new); otherwise that of a battery of unknown age
-    #[arg(long, value_name = "FRACTION", allow_hyphen_values = true)]
-    pub(crate) health: Option<f64>,
-    /// Write one JSON document to stdout
-    #[arg(long)]
-    pub(crate) json: bool,
-}
-
 /// How to connect an instrument.
 ///
 /// Gives the steps in order, with the caution of each and what feeds the
@@ -270,6 +170,9 @@ pub(crate) struct HookupArguments {
         allow_hyphen_values = true
     )]
     pub(crate) melting: Option<f64>,
+    /// Rating of the fuse in the bypass lead; otherwise 15 A
+    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
+    pub(crate) bypass_fuse: Option<Ampere>,
     /// Supply meant to keep the settings: dry-9v, dry-12v, gel-7ah, car-battery
     #[arg(long, value_name = "SUPPLY")]
     pub(crate) keeper: Option<String>,
@@ -372,18 +275,22 @@ pub(crate) enum JobCommand {
 pub(crate) struct NewJobArguments {
     /// Name of the vehicle, in your words
     pub(crate) name: String,
-    /// Rated capacity, 20-hour
-    #[arg(long, value_name = "CHARGE", allow_hyphen_values = true)]
-    pub(crate) capacity: Option<AmpereHour>,
-    /// Rated cranking current
-    #[arg(long, value_name = "CURRENT", allow_hyphen_values = true)]
-    pub(crate) cranking: Option<Ampere>,
-    /// Standard of the cranking current: en, sae, iec, din, jis
-    #[arg(long, default_value = "en")]
-    pub(crate) standard: battery::CrankingStandard,
-    /// Chemistry: flooded, efb, agm, gel, lifepo4
-    #[arg(long, default_value = "flooded")]
-    pub(crate) chemistry: battery::Chemistry,
+    #[command(flatten)]
+    pub(crate) label: LabelArguments,
+    /// Age of the battery, years
+    #[arg(long, value_name = "YEARS", allow_hyphen_values = true)]
+    pub(crate) age: Option<f64>,
+    /// Trips in a usual week
+    #[arg(long, value_name = "N", requires = "trip", allow_hyphen_values = true)]
+    pub(crate) trips: Option<f64>,
+    /// Length of a usual trip
+    #[arg(
+        long,
+        value_name = "TIME",
+        requires = "trips",
+        allow_hyphen_values = true
+    )]
+    pub(crate) trip: Option<Second>,
     /// Parked time until it would not crank
     #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
     pub(crate) no_start_after: Option<Second>,

@@ -69,6 +69,15 @@ pub fn about<Q: Quantity + Display>(value: f64) -> String {
     number(&format!("{value} {unit}"))
 }
 
+/// A value that is only roughly known, to two digits: `83 mA`, `0.25 V`.
+pub fn rough<Q: Quantity + Display>(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return about::<Q>(value);
+    }
+    let step = 10f64.powi(magnitude(value.abs()) - 1);
+    about::<Q>((value / step).round() * step)
+}
+
 /// A current to three digits and no finer than 0.1 mA: `388 mA`, `0.4 mA`.
 pub fn current(value_a: f64) -> String {
     if value_a.is_finite() && value_a.abs() < 0.05e-3 {
@@ -85,9 +94,7 @@ pub fn rough_current(value_a: f64) -> String {
     if !value_a.is_finite() || value_a.abs() < 1e-3 {
         return current(value_a);
     }
-    let magnitude = magnitude(value_a.abs());
-    let step = 10f64.powi(magnitude - 1);
-    current((value_a / step).round() * step)
+    rough::<measure::quantity::Ampere>(value_a)
 }
 
 /// 5 % to 95 % of a current, milliampere at least: `0.2 to 3.1 mA`.

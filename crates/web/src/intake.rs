@@ -15,13 +15,6 @@ use crate::form::{Typed, Wrong, sentence};
 pub(crate) const TOOLS_SHOWN: &str = "instruments_shown";
 /// Longest text taken in one line; longer ones are a slip of the clipboard.
 const LONGEST: usize = 400;
-/// A battery's age. Common practice: none lives this long.
-const AGE: Range = Range {
-    name: "age",
-    low: 0.0,
-    high: 40.0,
-    unit: "years",
-};
 /// Words for people, by those of job files.
 const CHEMISTRY_WORDS: &[(&str, &str)] = &[
     ("flooded", "flooded lead-acid"),
@@ -178,7 +171,7 @@ fn battery_label(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
         current_a,
         standard,
     });
-    job.battery.age_years = number(typed, "age", AGE, wrong);
+    job.battery.age_years = number(typed, "age", range::AGE, wrong);
     job.battery.engine_needs_a = amount::<Ampere>(typed, "engine_needs", range::CRANKING, wrong);
 }
 

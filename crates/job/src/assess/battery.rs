@@ -177,6 +177,14 @@ fn parking(job: &Job, judgement: &Judgement, charge: Uncertain, draw: Uncertain)
     }
 }
 
+/// The same with the charge that its tests tell, or the usual one; a draw that
+/// nobody has read counts as none.
+pub(super) fn parked(job: &Job, judgement: &Judgement, draw: Option<Uncertain>) -> Parking {
+    let charge = judgement.state_of_charge.unwrap_or_else(usual_charge);
+    let draw = draw.unwrap_or(Uncertain::exact(0.0));
+    parking(job, judgement, charge, draw)
+}
+
 fn usual_charge() -> Uncertain {
     Uncertain::new(USUAL_CHARGE.0, USUAL_CHARGE.1)
 }
@@ -190,8 +198,7 @@ pub(super) fn forecast(
     let Some(draw) = draw else {
         return Err("No forecast yet: read the total draw of the sleeping vehicle first.".into());
     };
-    let charge = judgement.state_of_charge.unwrap_or_else(usual_charge);
-    battery::forecast(&parking(job, judgement, charge, draw))
+    battery::forecast(&parked(job, judgement, Some(draw)))
         .map_err(|unknown| format!("No forecast without {}.", unknown.missing))
 }
 

@@ -4,35 +4,18 @@ use battery::{
     balance::Balance,
     keeper::{Hold, KEEPS_V, Keeper},
 };
-use harness::hookup::{Settings, Step};
 use measure::{
-    estimate::{Estimate, HookUp, InSeries},
+    estimate::{FuseAnswer, InSeries},
     hookup::MeterFuse,
 };
 use serde_json::{Value, json};
 
 use super::{list, number, quantiles, uncertain};
-
-/// What `nightdraw hookup` answers, before it is written down.
-#[derive(Debug)]
-pub struct HookUpAnswer<'a> {
-    /// What was asked.
-    pub hook_up: &'a HookUp,
-    /// Wake-up current asked about, ampere.
-    pub wake_a: f64,
-    /// What to expect.
-    pub estimate: &'a Estimate,
-    /// The steps.
-    pub steps: &'a [Step],
-    /// Whether settings may be kept alive.
-    pub settings: Settings,
-    /// A memory-keeping supply and what it does.
-    pub keeper: Option<(&'a Keeper, Hold)>,
-}
+use crate::HookUpAnswer;
 
 /// The document of `nightdraw hookup --json`.
-pub fn hook_up(answer: &HookUpAnswer<'_>) -> Value {
-    let estimate = answer.estimate;
+pub fn hook_up(answer: &HookUpAnswer) -> Value {
+    let estimate = &answer.estimate;
     json!({
         "how": answer.hook_up.how.as_str(),
         "instrument": answer.hook_up.instrument.id,
@@ -43,19 +26,8 @@ pub fn hook_up(answer: &HookUpAnswer<'_>) -> Value {
         "floor_a": estimate.floor_a.map(number),
         "range_a": estimate.range_a.map(number),
         "in_series": estimate.in_series.map(in_series),
-        "meter_fuse": estimate.fuse.map(|fuse| {
-            let (blows, within_s) = match fuse.at_wake {
-                MeterFuse::Holds => (false, None),
-                MeterFuse::Blows { within_s } => (true, within_s),
-            };
-            json!({
-                "rating_a": number(fuse.rating_a),
-                "one_second_a": fuse.one_second_a.map(number),
-                "wake_a": number(answer.wake_a),
-                "blows": blows,
-                "within_s": within_s.map(number),
-            })
-        }),
+        "meter_fuse": estimate.fuse.map(|fuse| fuse_answer(fuse, answer.wake_a)),
+        "bypass_fuse": estimate.bypass_fuse.map(|fuse| fuse_answer(fuse, answer.wake_a)),
         "steps": list(answer.steps, |step| json!({
             "text": step.text,
             "supply": step.supply.as_str(),
@@ -67,15 +39,35 @@ pub fn hook_up(answer: &HookUpAnswer<'_>) -> Value {
             "why": answer.settings.why,
             "source": answer.settings.source,
         },
-        "keeper": answer.keeper.map(|(keeper, hold)| json!({
-            "id": keeper.id,
-            "hours": number(hold.hours),
-            "under_draw_v": number(hold.under_draw_v),
-            "under_wake_v": number(hold.under_wake_v),
-            "most_a": number(hold.most_a),
-            "least_v": number(KEEPS_V),
-            "survives_waking": hold.survives_waking(),
-        })),
+        "keeper": answer.keeper.map(|(one, hold)| keeper(one, hold)),
+        "keepers": list(&answer.keepers, |(one, hold)| keeper(one, *hold)),
+    })
+}
+
+fn fuse_answer(fuse: FuseAnswer, wake_a: f64) -> Value {
+    let (blows, within_s) = match fuse.at_wake {
+        MeterFuse::Holds => (false, None),
+        MeterFuse::Blows { within_s } => (true, within_s),
+    };
+    json!({
+        "rating_a": number(fuse.rating_a),
+        "one_second_a": fuse.one_second_a.map(number),
+        "wake_a": number(wake_a),
+        "blows": blows,
+        "within_s": within_s.map(number),
+    })
+}
+
+fn keeper(keeper: &Keeper, hold: Hold) -> Value {
+    json!({
+        "id": keeper.id,
+        "what": keeper.what,
+        "hours": number(hold.hours),
+        "under_draw_v": number(hold.under_draw_v),
+        "under_wake_v": number(hold.under_wake_v),
+        "most_a": number(hold.most_a),
+        "least_v": number(KEEPS_V),
+        "survives_waking": hold.survives_waking(),
     })
 }
 

@@ -38,20 +38,6 @@ const HEADER_TABLES: &[&str] = &[
 ];
 const LIST_TABLES: &[&str] = &["entry", "recording"];
 
-/// An age in years. Common practice: no starter battery lasts longer.
-const AGE: Range = Range {
-    name: "age",
-    low: 0.0,
-    high: 40.0,
-    unit: "years",
-};
-/// Reserve capacity. Common practice.
-const RESERVE: Range = Range {
-    name: "reserve",
-    low: 10.0,
-    high: 1000.0,
-    unit: "min",
-};
 /// Accuracy in percent. Common practice.
 const ACCURACY: Range = Range {
     name: "accuracy",
@@ -371,7 +357,7 @@ fn battery(fields: &mut Fields, job: &mut Job) {
     let reserve = fields.amount_text("reserve", "reserve", "110min");
     label.reserve_min = reserve.and_then(|text| {
         let minutes = fields.understood("reserve", amount::minutes(&text))?;
-        fields.within("reserve", minutes, RESERVE)
+        fields.within("reserve", minutes, range::RESERVE)
     });
     let current = fields.amount::<Ampere>("cranking", range::CRANKING);
     let standard = fields.choice("cranking_standard", words::STANDARDS);
@@ -402,7 +388,7 @@ fn battery(fields: &mut Fields, job: &mut Job) {
         .amount_text("age", "age", amount::AGE_EXAMPLES)
         .and_then(|text| {
             let years = fields.understood("age", amount::years(&text))?;
-            fields.within("age", years, AGE)
+            fields.within("age", years, range::AGE)
         });
     job.battery.engine_needs_a = fields.amount::<Ampere>("engine_needs", range::CRANKING);
 }

@@ -8,7 +8,7 @@ use picture::words;
 
 use crate::{
     cli::AssessArguments,
-    commands::{find_job_and_history, park::duration},
+    commands::find_job_and_history,
     failure::Failure,
     output::{print, print_json},
 };
@@ -77,9 +77,9 @@ pub(crate) fn page(assessment: &Assessment) -> String {
         let _ = writeln!(
             text,
             "can stand      about {} ({} to {})",
-            duration(hours.p50),
-            duration(hours.p05),
-            duration(hours.p95)
+            words::hours(hours.p50),
+            words::hours(hours.p05),
+            words::hours(hours.p95)
         );
     }
     if let Some(explanation) = &assessment.explanation {

@@ -3,67 +3,31 @@
 use std::fmt::Write;
 
 use battery::keeper::{Hold, KEEPERS, KEEPS_V, Keeper};
-use harness::{fuse, hookup};
-use job::contract::HookUpAnswer;
+use job::{HookUpAnswer, HookUpQuestion};
 use measure::{
-    How, Uncertain,
-    conductor::Lead,
-    estimate::{Estimate, FuseAnswer, HookUp, InputFuse, NoEstimate},
+    How, Instrument, Uncertain,
+    estimate::{Estimate, FuseAnswer, InputFuse, NoEstimate},
     hookup::MeterFuse,
-    instrument::Instrument,
-    quantity::{Ampere, Second, Volt},
-    range::{self, Range},
-    spec,
+    quantity::{Ampere, Quantity, Second, Volt},
+    range, spec,
 };
-use picture::words;
+use picture::words::{self, rough};
 
 use crate::{
     cli::HookupArguments,
-    commands::park::{duration, out_of_range},
+    commands::battery::{checked, within},
     failure::Failure,
     output::{print, print_json},
 };
 
-const SHUNT: Range = Range {
-    name: "shunt resistance",
-    low: 1e-6,
-    high: 100.0,
-    unit: "Ω",
-};
-const MELTING: Range = Range {
-    name: "melting integral",
-    low: 1e-6,
-    high: 1e6,
-    unit: "A²s",
-};
-/// Tolerance of a shunt nobody has stated, relative (common practice).
-const SHUNT_SHARE: f64 = 0.01;
-
 pub(crate) fn run(arguments: &HookupArguments) -> Result<(), Failure> {
-    let hook_up = hook_up(arguments)?;
-    let draw_a = range::NORMAL_DRAW
-        .check(arguments.draw.0)
-        .map_err(out_of_range)?;
-    let wake_a = range::DRAW
-        .check(arguments.wake_up.0.abs())
-        .map_err(out_of_range)?;
-    let estimate = hook_up
-        .estimate(draw_a, wake_a)
+    let keeper = keeper(arguments)?;
+    let mut answer = question(arguments)?
+        .answer()
         .map_err(|why| refuse(arguments, why))?;
-    let keeper = keeper(arguments)?.map(|keeper| (keeper, keeper.hold(draw_a, wake_a)));
-    let answer = HookUpAnswer {
-        hook_up: &hook_up,
-        wake_a,
-        estimate: &estimate,
-        // Nothing is to be put in for airbag work.
-        steps: if arguments.airbag_work {
-            &[]
-        } else {
-            hookup::steps(arguments.how)
-        },
-        settings: hookup::settings(arguments.airbag_work),
-        keeper,
-    };
+    if let Some(keeper) = keeper {
+        answer = answer.with_keeper(keeper.id);
+    }
     if arguments.json {
         print_json(&job::contract::hook_up(&answer))
     } else if arguments.airbag_work {
@@ -73,54 +37,34 @@ pub(crate) fn run(arguments: &HookupArguments) -> Result<(), Failure> {
     }
 }
 
-fn hook_up(arguments: &HookupArguments) -> Result<HookUp, Failure> {
+fn question(arguments: &HookupArguments) -> Result<HookUpQuestion, Failure> {
     let kind = arguments.how.instrument();
     let instrument = match &arguments.instrument {
         Some(text) => spec::instrument(kind, text)
             .map_err(|error| Failure::input("instrument", error.message, error.hint))?,
         None => Instrument::generic(kind),
     };
-    let fuse = match arguments.meter_fuse {
-        Some(rating) => Some(InputFuse {
-            rating_a: range::FUSE_RATING.check(rating.0).map_err(out_of_range)?,
-            melting_a2s: arguments
-                .melting
-                .map(|i2t| MELTING.check(i2t))
-                .transpose()
-                .map_err(out_of_range)?,
-        }),
-        None => None,
-    };
-    Ok(HookUp {
+    let fuse_a = checked(range::FUSE_RATING, arguments.fuse.map(Quantity::base))?;
+    let melting_a2s = checked(range::MELTING, arguments.melting)?;
+    let meter_a = checked(range::FUSE_RATING, arguments.meter_fuse.map(Quantity::base))?;
+    Ok(HookUpQuestion {
         how: arguments.how,
         instrument,
+        draw_a: within(range::NORMAL_DRAW, arguments.draw.0)?,
+        wake_a: within(range::DRAW, arguments.wake_up.0.abs())?,
+        fuse: fuse_a.map(|rating_a| (rating_a, arguments.fuse_family)),
+        shunt_ohm: checked(range::SHUNT, arguments.shunt.map(Quantity::base))?,
         cables: arguments.cables,
-        resistance: resistance(arguments)?,
-        bypass: Lead::BYPASS,
-        fuse,
+        meter_fuse: meter_a.map(|rating_a| InputFuse {
+            rating_a,
+            melting_a2s,
+        }),
+        bypass_fuse_a: checked(
+            range::FUSE_RATING,
+            arguments.bypass_fuse.map(Quantity::base),
+        )?,
+        airbag_work: arguments.airbag_work,
     })
-}
-
-/// Resistance of the fuse or shunt whose voltage is read.
-fn resistance(arguments: &HookupArguments) -> Result<Option<Uncertain>, Failure> {
-    match arguments.how {
-        How::Millivolt => {
-            let Some(rating) = arguments.fuse else {
-                return Ok(None);
-            };
-            let rating_a = range::FUSE_RATING.check(rating.0).map_err(out_of_range)?;
-            let known = fuse::resistance(arguments.fuse_family, rating_a, None);
-            Ok(known.map(|known| known.ohm))
-        }
-        How::Shunt => {
-            let Some(shunt) = arguments.shunt else {
-                return Ok(None);
-            };
-            let ohm = SHUNT.check(shunt.0).map_err(out_of_range)?;
-            Ok(Some(Uncertain::rectangular(ohm, SHUNT_SHARE * ohm)))
-        }
-        How::Clamp | How::InLine => Ok(None),
-    }
 }
 
 fn keeper(arguments: &HookupArguments) -> Result<Option<&'static Keeper>, Failure> {
@@ -161,7 +105,7 @@ fn refuse(arguments: &HookupArguments, why: NoEstimate) -> Failure {
     }
 }
 
-fn page(answer: &HookUpAnswer<'_>) -> String {
+fn page(answer: &HookUpAnswer) -> String {
     let mut text = String::new();
     figures(&mut text, answer);
     let _ = writeln!(text, "\nSteps");
@@ -190,8 +134,8 @@ fn page(answer: &HookUpAnswer<'_>) -> String {
     text
 }
 
-fn figures(text: &mut String, answer: &HookUpAnswer<'_>) {
-    let estimate = answer.estimate;
+fn figures(text: &mut String, answer: &HookUpAnswer) {
+    let estimate = &answer.estimate;
     // Writing to a string cannot fail.
     let _ = writeln!(
         text,
@@ -202,19 +146,28 @@ fn figures(text: &mut String, answer: &HookUpAnswer<'_>) {
         let _ = writeln!(
             text,
             "  within ±{:<9} {}",
-            short(part.half_width_a),
+            rough::<Ampere>(part.half_width_a),
             part.what
         );
     }
     if let Some(floor_a) = estimate.floor_a {
-        let _ = writeln!(text, "sees from      {}", short(floor_a));
+        let _ = writeln!(text, "sees from      {}", rough::<Ampere>(floor_a));
     }
     if let Some(range_a) = estimate.range_a.filter(|r| *r < estimate.reading.value) {
-        let _ = writeln!(text, "too small      it shows up to {}", short(range_a));
+        let _ = writeln!(
+            text,
+            "too small      it shows up to {}",
+            rough::<Ampere>(range_a)
+        );
     }
     in_series(text, answer.hook_up.how, estimate, answer.wake_a);
-    if let Some(fuse) = &estimate.fuse {
-        let _ = writeln!(text, "meter's fuse   {}", fuse_words(fuse, answer.wake_a));
+    for (name, fuse) in [
+        ("meter's fuse ", &estimate.fuse),
+        ("bypass's fuse", &estimate.bypass_fuse),
+    ] {
+        if let Some(fuse) = fuse {
+            let _ = writeln!(text, "{name}  {}", fuse_words(fuse, answer.wake_a));
+        }
     }
     if estimate.in_series.is_none() {
         let _ = writeln!(
@@ -231,8 +184,8 @@ fn in_series(text: &mut String, how: How, estimate: &Estimate, wake_a: f64) {
     let _ = writeln!(
         text,
         "burden         {} at the vehicle; {} when {} flow",
-        volts(series.burden_v.value),
-        volts(series.wake_burden_v.value),
+        rough::<Volt>(series.burden_v.value),
+        rough::<Volt>(series.wake_burden_v.value),
         Ampere(wake_a)
     );
     let stolen = Uncertain::new(
@@ -244,7 +197,7 @@ fn in_series(text: &mut String, how: How, estimate: &Estimate, wake_a: f64) {
         "bypass left on it steals {:.0} to {:.0} %; the meter shows about {}",
         (stolen.interval95().0 * 100.0).max(0.0),
         (stolen.interval95().1 * 100.0).min(100.0),
-        short(estimate.reading.value * series.shown_beside_bypass.value)
+        rough::<Ampere>(estimate.reading.value * series.shown_beside_bypass.value)
     );
     if how != How::InLine {
         return;
@@ -252,7 +205,7 @@ fn in_series(text: &mut String, how: How, estimate: &Estimate, wake_a: f64) {
     let _ = writeln!(
         text,
         "check          clamp on post: the reading falls to about {} ({:.1} %)",
-        short(estimate.reading.value * series.shown_clamp_on_post.value),
+        rough::<Ampere>(estimate.reading.value * series.shown_clamp_on_post.value),
         series.shown_clamp_on_post.value * 100.0
     );
 }
@@ -261,7 +214,7 @@ fn fuse_words(fuse: &FuseAnswer, wake_a: f64) -> String {
     let rating = Ampere(fuse.rating_a);
     let wake = Ampere(wake_a);
     let surge = fuse.one_second_a.map_or(String::new(), |ampere| {
-        format!("; {} melt it within a second", short(ampere))
+        format!("; {} melt it within a second", rough::<Ampere>(ampere))
     });
     match fuse.at_wake {
         MeterFuse::Holds => format!("{rating} holds a wake-up of {wake}{surge}"),
@@ -282,13 +235,13 @@ fn keeps(keeper: &Keeper, hold: &Hold, wake_a: f64) -> String {
         format!(
             "A {} holds this draw for about {}",
             keeper.what,
-            duration(hold.hours)
+            words::hours(hold.hours)
         )
     } else {
         format!(
             "A {} cannot hold this draw: it gives {} at most before it falls below {}",
             keeper.what,
-            short(hold.most_a),
+            rough::<Ampere>(hold.most_a),
             Volt(KEEPS_V)
         )
     };
@@ -296,33 +249,16 @@ fn keeps(keeper: &Keeper, hold: &Hold, wake_a: f64) -> String {
         format!(
             "a wake-up of {} leaves {}",
             Ampere(wake_a),
-            volts(hold.under_wake_v)
+            rough::<Volt>(hold.under_wake_v)
         )
     } else {
         format!(
             "a wake-up of {} takes it down to {}, and the settings are lost",
             Ampere(wake_a),
-            volts(hold.under_wake_v)
+            rough::<Volt>(hold.under_wake_v)
         )
     };
     format!("{first}; {second}.")
-}
-
-/// An ampere in two digits, which is what such an estimate is worth.
-fn short(ampere: f64) -> String {
-    Ampere(two_digits(ampere)).to_string()
-}
-
-fn volts(volt: f64) -> String {
-    Volt(two_digits(volt)).to_string()
-}
-
-fn two_digits(value: f64) -> f64 {
-    if value == 0.0 || !value.is_finite() {
-        return value;
-    }
-    let scale = 10.0_f64.powf(1.0 - value.abs().log10().floor());
-    (value * scale).round() / scale
 }
 
 fn wrapped(text: &str, width: usize) -> Vec<String> {

@@ -9,8 +9,9 @@ use std::{
     sync::Arc,
 };
 
-use ::job::{BatteryCard, Complaint, Entry, EntryId, EntryKind, Job, Recording, Vehicle, file};
-use battery::{Cranking, Label};
+use ::job::{
+    BatteryCard, Complaint, Entry, EntryId, EntryKind, Job, Recording, Usage, Vehicle, file,
+};
 use jiff::Timestamp;
 use measure::{quantity::Quantity, range};
 use serde_json::json;
@@ -19,7 +20,11 @@ use trace::readers::ReadOptions;
 
 use crate::{
     cli::{JobArguments, JobCommand, NewJobArguments},
-    commands::{assess, open_store, read_job_file, read_log, store_failure},
+    commands::{
+        assess,
+        battery::{checked, label, within},
+        open_store, read_job_file, read_log, store_failure,
+    },
     failure::{Failure, file_failure},
     output::{print, print_json, remark},
 };
@@ -88,25 +93,6 @@ fn create(store: &Store, job: &Job) -> Result<Answer, Failure> {
 }
 
 fn new_job(arguments: &NewJobArguments) -> Result<Job, Failure> {
-    let checked = |range: range::Range, value: Option<f64>| {
-        value
-            .map(|value| range.check(value))
-            .transpose()
-            .map_err(|error| {
-                Failure::input(
-                    "out-of-range",
-                    error.to_string(),
-                    "check the number and its unit",
-                )
-            })
-    };
-    let capacity_ah = checked(range::CAPACITY, arguments.capacity.map(Quantity::base))?;
-    let cranking_a = checked(range::CRANKING, arguments.cranking.map(Quantity::base))?;
-    let temperature_c = checked(
-        range::TEMPERATURE,
-        arguments.temperature.map(Quantity::base),
-    )?;
-    let limit_a = checked(range::LIMIT, arguments.limit.map(Quantity::base))?;
     let parked_s = checked(range::PARKED, arguments.no_start_after.map(Quantity::base))?;
     Ok(Job {
         vehicle: Vehicle {
@@ -114,23 +100,20 @@ fn new_job(arguments: &NewJobArguments) -> Result<Job, Failure> {
             ..Vehicle::default()
         },
         battery: BatteryCard {
-            label: Label {
-                chemistry: arguments.chemistry,
-                capacity_ah,
-                reserve_min: None,
-                cranking: cranking_a.map(|current_a| Cranking {
-                    current_a,
-                    standard: arguments.standard,
-                }),
-            },
+            label: label(&arguments.label)?,
+            age_years: checked(range::AGE, arguments.age)?,
             ..BatteryCard::default()
         },
+        usage: usage(arguments)?,
         complaint: Complaint {
             text: arguments.complaint.clone(),
             no_start_after_h: parked_s.map(|parked_s| parked_s / 3600.0),
-            temperature_c,
+            temperature_c: checked(
+                range::TEMPERATURE,
+                arguments.temperature.map(Quantity::base),
+            )?,
         },
-        limit_a,
+        limit_a: checked(range::LIMIT, arguments.limit.map(Quantity::base))?,
         nodes: arguments
             .fuses
             .as_deref()
@@ -139,6 +122,16 @@ fn new_job(arguments: &NewJobArguments) -> Result<Job, Failure> {
             .unwrap_or_default(),
         ..Job::default()
     })
+}
+
+fn usage(arguments: &NewJobArguments) -> Result<Option<Usage>, Failure> {
+    let (Some(trips), Some(trip)) = (arguments.trips, arguments.trip) else {
+        return Ok(None);
+    };
+    Ok(Some(Usage {
+        trips_per_week: within(range::TRIPS, trips)?,
+        minutes_per_trip: within(range::TRIP, trip.0 / 60.0)?,
+    }))
 }
 
 fn fuses(name: &str) -> Result<Vec<harness::NodeSpec>, Failure> {

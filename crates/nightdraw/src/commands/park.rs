@@ -2,27 +2,28 @@
 
 use std::fmt::Write;
 
-use battery::{Cranking, Forecast, Label, Parking, forecast};
+use battery::{Forecast, NIGHTS, Night, Parking, forecast_over, usual_nights};
 use measure::{
     Quantiles, Uncertain,
     quantity::{Ampere, Celsius, Quantity},
-    range::{self, OutOfRange},
+    range,
 };
+use picture::words;
 
 use crate::{
     cli::ParkArguments,
+    commands::battery::{checked, health, label, nothing_on_the_label, within},
     failure::Failure,
     output::{print, print_json},
 };
 
+/// Nights that may be named: nobody knows the weather further ahead.
+const MOST_NIGHTS: usize = 31;
+
 pub(crate) fn run(arguments: &ParkArguments) -> Result<(), Failure> {
     let parking = parking(arguments)?;
-    let forecast = forecast(&parking).map_err(|unknown| {
-        Failure::usage(
-            unknown.missing,
-            "give --capacity 60Ah or --cranking 540A from the label",
-        )
-    })?;
+    let nights = nights(arguments, parking.temperature_c)?;
+    let forecast = forecast_over(&parking, &nights).map_err(nothing_on_the_label)?;
     if arguments.json {
         print_json(&job::contract::park(&forecast))
     } else {
@@ -31,66 +32,39 @@ pub(crate) fn run(arguments: &ParkArguments) -> Result<(), Failure> {
 }
 
 fn parking(arguments: &ParkArguments) -> Result<Parking, Failure> {
-    let ParkArguments {
-        capacity,
-        cranking,
-        engine_needs,
-        ..
-    } = arguments;
-    let checked = |range: range::Range, value: Option<f64>| {
-        value
-            .map(|value| range.check(value))
-            .transpose()
-            .map_err(out_of_range)
-    };
-    let capacity_ah = checked(range::CAPACITY, capacity.map(Quantity::base))?;
-    let cranking_a = checked(range::CRANKING, cranking.map(Quantity::base))?;
-    let engine_needs_a = checked(range::CRANKING, engine_needs.map(Quantity::base))?;
-    let draw_a = range::DRAW.check(arguments.draw.0).map_err(out_of_range)?;
-    let temperature_c = range::TEMPERATURE
-        .check(arguments.temperature.0)
-        .map_err(out_of_range)?;
-    let charge = range::SHARE
-        .check(arguments.charge.0 * 100.0)
-        .map_err(out_of_range)?
-        / 100.0;
-    let health = match checked(HEALTH, arguments.health)? {
-        Some(health) => Uncertain::exact(health),
-        None => battery::capacity::expected_health(None),
-    };
+    let charge = within(range::SHARE, arguments.charge.0 * 100.0)? / 100.0;
     Ok(Parking {
-        label: Label {
-            chemistry: arguments.chemistry,
-            capacity_ah,
-            reserve_min: None,
-            cranking: cranking_a.map(|current_a| Cranking {
-                current_a,
-                standard: arguments.standard,
-            }),
-        },
-        health,
+        label: label(&arguments.label)?,
+        health: health(arguments.health)?,
         // What a person types here is taken as it is; the battery's own spread is the forecast's.
         charge: Uncertain::exact(charge),
-        draw: Uncertain::exact(draw_a),
-        temperature_c,
-        engine_needs_a,
+        draw: Uncertain::exact(within(range::DRAW, arguments.draw.0)?),
+        temperature_c: within(range::TEMPERATURE, arguments.temperature.0)?,
+        engine_needs_a: checked(range::CRANKING, arguments.engine_needs.map(Quantity::base))?,
     })
 }
 
-/// A battery with a twentieth of its capacity left is scrap by any practice.
-pub(crate) const HEALTH: range::Range = range::Range {
-    name: "health",
-    low: 0.05,
-    high: 1.2,
-    unit: "(1 is as new)",
-};
-
-pub(crate) fn out_of_range(error: OutOfRange) -> Failure {
-    Failure::input(
-        "out-of-range",
-        error.to_string(),
-        "check the number and its unit",
-    )
+fn nights(arguments: &ParkArguments, temperature_c: f64) -> Result<Vec<Night>, Failure> {
+    if arguments.nights.len() > MOST_NIGHTS {
+        return Err(Failure::input(
+            "out-of-range",
+            format!(
+                "{} nights are more than the {MOST_NIGHTS} that can be looked ahead",
+                arguments.nights.len()
+            ),
+            "name the coming nights only",
+        ));
+    }
+    let lows = arguments
+        .nights
+        .iter()
+        .map(|night| within(range::TEMPERATURE, night.0))
+        .collect::<Result<Vec<f64>, Failure>>()?;
+    Ok(if lows.is_empty() {
+        usual_nights(&[temperature_c; NIGHTS])
+    } else {
+        usual_nights(&lows)
+    })
 }
 
 fn page(parking: &Parking, forecast: &Forecast) -> String {
@@ -103,9 +77,9 @@ fn page(parking: &Parking, forecast: &Forecast) -> String {
             let _ = writeln!(
                 text,
                 "At {draw} and {temperature} it should start for about {}; 9 times of 10 between {} and {}.",
-                duration(hours.p50),
-                duration(hours.p05),
-                duration(hours.p95)
+                words::hours(hours.p50),
+                words::hours(hours.p05),
+                words::hours(hours.p95)
             );
         }
         None => {
@@ -127,27 +101,33 @@ fn page(parking: &Parking, forecast: &Forecast) -> String {
         let _ = writeln!(
             text,
             "Recharging what is missing now takes about {}.",
-            duration(hours)
+            words::hours(hours)
         );
     }
+    coming(&mut text, forecast);
     text
+}
+
+/// The chance of no start after each coming night, parked this evening.
+fn coming(text: &mut String, forecast: &Forecast) {
+    let _ = writeln!(text, "\nParked this evening, no start in the morning:");
+    for (at, coming) in forecast.nights.iter().enumerate() {
+        let _ = writeln!(
+            text,
+            "  night {:<3} {:>6}  {:>9}  {} charge",
+            at + 1,
+            Celsius(coming.night.temperature_c).to_string(),
+            words::percent(coming.p_no_start),
+            words::percent(coming.charge.p50)
+        );
+    }
 }
 
 fn span(hours: &Quantiles) -> String {
     format!(
         "about {} ({} to {})",
-        duration(hours.p50),
-        duration(hours.p05),
-        duration(hours.p95)
+        words::hours(hours.p50),
+        words::hours(hours.p05),
+        words::hours(hours.p95)
     )
-}
-
-/// Hours in the unit a person would use.
-pub(crate) fn duration(hours: f64) -> String {
-    match hours {
-        h if h < 1.5 => format!("{:.0} minutes", h * 60.0),
-        h if h < 72.0 => format!("{h:.0} hours"),
-        h if h < 24.0 * 60.0 => format!("{:.0} days", h / 24.0),
-        h => format!("{:.0} months", h / 24.0 / 30.4),
-    }
 }

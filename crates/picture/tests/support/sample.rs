@@ -298,6 +298,8 @@ pub(crate) fn forecast(hours: Quantiles) -> Forecast {
         no_start_charge: stop,
         self_discharge_a: 0.003,
         freezing_risk: None,
+        hours_to_freezing: None,
+        nights: Vec::new(),
         recharge_h: Some(6.4),
         ahead,
     }

@@ -255,6 +255,8 @@ fn forecast() -> Forecast {
         },
         self_discharge_a: 0.003,
         freezing_risk: None,
+        hours_to_freezing: None,
+        nights: Vec::new(),
         recharge_h: Some(6.0),
         ahead: (0..20).map(moment).collect(),
     }
