@@ -183,9 +183,20 @@ pub fn current_from_drop(
     rating_a: f64,
 ) -> Option<Uncertain> {
     let cold = resistance(family, rating_a, None)?.ohm;
+    Some(current_through(drop_v, cold, rating_a))
+}
+
+/// The same for a fuse whose cold resistance is known otherwise (see
+/// [`Calibration`](crate::calibrate::Calibration)), ohm.
+pub fn current_through(drop_v: Uncertain, cold: Uncertain, rating_a: f64) -> Uncertain {
     let current = hookup::current_a(drop_v, cold);
     let heating = heating_at(current.value / rating_a);
-    Some(current.times(heating.recip()))
+    current.times(heating.recip())
+}
+
+/// The factor by which a fuse's resistance has grown at a current, 1 or more.
+pub(crate) fn heating(current_a: f64, rating_a: f64) -> f64 {
+    1.0 + (HOT - 1.0) * (current_a / rating_a).powi(2)
 }
 
 /// The current of one step of a voltmeter across a fuse, ampere: below that

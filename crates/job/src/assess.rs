@@ -18,13 +18,15 @@ mod warnings;
 
 use diagnosis::{
     Belief, BeliefOptions, EvidenceKind, History, LoadModels, PlanOptions,
-    cause::{CauseEvidence, WakeUps, causes, checks},
+    cause::{CauseEvidence, Check, WakeUps, causes, checks},
 };
 use harness::{FeedTree, NodeId, NodeKind, family::Families};
 use measure::{Instrument, InstrumentKind, Uncertain, quantity::Ampere};
 use trace::Exceeds;
 
-use crate::{Assessment, Culprit, EntryId, EntryKind, Job, NodeAssessment, Odds, TraceFinding};
+use crate::{
+    Assessment, CheckWorth, Culprit, EntryId, EntryKind, Job, NodeAssessment, Odds, TraceFinding,
+};
 use evidence::Gathered;
 use warnings::Warnings;
 
@@ -94,7 +96,8 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
         alternator_off: alternator_off(&tree, &gathered),
         ..cause_evidence(job, &belief, trace.as_ref(), long_run, &judgement)
     };
-    let mut steps = steps::steps(job, &tree, &gathered, plan, &checks(&evidence), exceeds);
+    let checks = checks(&evidence);
+    let mut steps = steps::steps(job, &tree, &gathered, plan, &checks, exceeds);
     learned::tell(&mut steps, &tree, &belief, history);
     let explanation = battery::explanation(job, &judgement, long_run);
     let mut assessment = Assessment {
@@ -114,7 +117,7 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
         forecast,
         forecast_missing,
         battery: judgement,
-        cause: odds(&evidence),
+        cause: odds(&evidence, &checks),
         explanation,
         trace,
         learned_from: history.jobs,
@@ -339,7 +342,7 @@ fn alternator_off(tree: &FeedTree, gathered: &Gathered) -> Option<Uncertain> {
         })
 }
 
-fn odds(evidence: &CauseEvidence) -> Vec<Odds> {
+fn odds(evidence: &CauseEvidence, checks: &[Check]) -> Vec<Odds> {
     causes(evidence)
         .into_iter()
         .map(|odds| Odds {
@@ -347,6 +350,13 @@ fn odds(evidence: &CauseEvidence) -> Vec<Odds> {
             p: odds.p,
             speaks_for: odds.speaks_for,
             speaks_against: odds.speaks_against,
+            check_worth: checks
+                .iter()
+                .find(|check| check.kind.about() == odds.hypothesis && odds.cheap_check.is_some())
+                .map(|check| CheckWorth {
+                    minutes: check.minutes,
+                    saves_min: check.saves_min,
+                }),
             cheap_check: odds.cheap_check,
         })
         .collect()

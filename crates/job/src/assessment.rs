@@ -152,6 +152,33 @@ pub struct Odds {
     pub speaks_against: Vec<String>,
     /// Cheap check that would move it most.
     pub cheap_check: Option<String>,
+    /// Minutes of that check, and the minutes it is expected to save on the way to a
+    /// correct repair; `None` without a check, or when only its details are left to read.
+    pub check_worth: Option<CheckWorth>,
+}
+
+/// What a check of the cause takes and saves.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CheckWorth {
+    /// Hands-on minutes.
+    pub minutes: f64,
+    /// Minutes it is expected to save, its own not counted.
+    pub saves_min: f64,
+}
+
+impl Assessment {
+    /// The cause whose check is expected to save most beyond its own minutes;
+    /// `None` when no check saves more than it takes.
+    pub fn most_worthwhile_check(&self) -> Option<&Odds> {
+        let net = |odds: &&Odds| {
+            odds.check_worth
+                .map_or(f64::NEG_INFINITY, |worth| worth.saves_min - worth.minutes)
+        };
+        self.cause
+            .iter()
+            .filter(|odds| odds.cheap_check.is_some() && net(odds) > 0.0)
+            .max_by(|a, b| net(a).total_cmp(&net(b)))
+    }
 }
 
 /// The measured draw beside the draw that the complaint needs.

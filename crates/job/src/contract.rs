@@ -239,6 +239,8 @@ fn odds(o: &Odds) -> Value {
         "speaks_for": o.speaks_for,
         "speaks_against": o.speaks_against,
         "cheap_check": o.cheap_check,
+        "check_minutes": o.check_worth.map(|worth| number(worth.minutes)),
+        "check_saves_min": o.check_worth.map(|worth| number(worth.saves_min)),
     })
 }
 

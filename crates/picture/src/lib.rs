@@ -1,5 +1,5 @@
 //! Figures as SVG text, drawn from an assessment: where the current goes, the
-//! trace, the nights ahead, the odds.
+//! trace, the nights ahead, the odds, the steps of a hook-up.
 //!
 //! Each picture carries a title, a one-sentence finding as its description, and
 //! colours that follow the page's custom properties (`--nd-ink`, `--nd-paper`,
@@ -16,6 +16,7 @@ mod canvas;
 mod current;
 mod drawing;
 mod flow;
+mod hookup;
 mod marks;
 mod nights;
 mod odds;
@@ -158,6 +159,12 @@ pub mod drawn {
     }
 }
 
+/// A step of a hook-up once it is done: battery post, cable, bypass, instrument,
+/// and what feeds the vehicle, which is drawn thick.
+pub fn hook_up(step: &harness::hookup::Step, style: &Style) -> String {
+    hookup::hook_up(step, style).svg()
+}
+
 /// The one-sentence findings that the pictures carry as descriptions, for
 /// captions and for pages without pictures.
 pub mod finding {
@@ -183,6 +190,11 @@ pub mod finding {
     /// Of [`nights`](crate::nights()).
     pub fn nights(assessment: &Assessment) -> String {
         crate::nights::finding(assessment)
+    }
+
+    /// Of [`hook_up`](crate::hook_up()).
+    pub fn hook_up(step: &harness::hookup::Step) -> String {
+        crate::hookup::finding(step)
     }
 
     /// Of [`odds`](crate::odds()).

@@ -309,13 +309,18 @@ fn meant<T: Copy>(words: &[(&str, T)], typed: &str) -> Option<T> {
 }
 
 /// An amount with its unit, in the base unit and within what is possible.
-fn amount<Q: Quantity>(typed: &Typed, name: &str, range: Range, wrong: &mut Wrong) -> Option<f64> {
+pub(crate) fn amount<Q: Quantity>(
+    typed: &Typed,
+    name: &str,
+    range: Range,
+    wrong: &mut Wrong,
+) -> Option<f64> {
     let value = wrong.take(name, Q::parse(&typed.amount(name)?))?.base();
     wrong.take(name, range.check(value))
 }
 
 /// A bare number; the unit beside it is only there to be read.
-fn number(typed: &Typed, name: &str, range: Range, wrong: &mut Wrong) -> Option<f64> {
+pub(crate) fn number(typed: &Typed, name: &str, range: Range, wrong: &mut Wrong) -> Option<f64> {
     let text = typed.get(name);
     if text.is_empty() {
         return None;

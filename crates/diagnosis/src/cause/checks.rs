@@ -55,6 +55,11 @@ impl CheckKind {
         Self::Night,
     ];
 
+    /// The cause it speaks on.
+    pub fn about(self) -> H {
+        self.outcomes().0
+    }
+
     fn minutes(self) -> f64 {
         match self {
             Self::Usage => 1.0,

@@ -265,6 +265,7 @@ fn odds(list: &[(&str, f64)]) -> Vec<Odds> {
             speaks_for: vec!["412 mA leave the battery while everything should sleep.".into()],
             speaks_against: Vec::new(),
             cheap_check: None,
+            check_worth: None,
         })
         .collect()
 }

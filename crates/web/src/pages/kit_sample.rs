@@ -220,6 +220,7 @@ fn odds(hypothesis: &str, p: f64) -> Odds {
         speaks_for: vec!["412 mA asleep".into()],
         speaks_against: vec!["the analyser passes the battery".into()],
         cheap_check: Some("ask how far it is driven".into()),
+        check_worth: None,
     }
 }
 
