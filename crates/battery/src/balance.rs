@@ -24,6 +24,13 @@ pub struct Week {
     pub loads_ah: f64,
 }
 
+impl Week {
+    /// Whether the trips fit into a week at all.
+    pub fn fits_a_week(&self) -> bool {
+        self.trips * self.minutes_per_trip <= WEEK_H * 60.0
+    }
+}
+
 /// A vehicle in its usual week.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Household {
@@ -37,6 +44,24 @@ pub struct Household {
     pub temperature_c: f64,
     /// The week.
     pub week: Week,
+}
+
+impl Household {
+    /// The same with something that draws `added_a` ampere more while parked.
+    #[must_use]
+    pub fn with_added(&self, added_a: f64) -> Self {
+        Self {
+            draw: self.draw.plus(Uncertain::exact(added_a)),
+            ..*self
+        }
+    }
+}
+
+impl Balance {
+    /// Whether something that draws `added_a` ampere while parked leaves the charge kept.
+    pub fn fits(&self, added_a: f64) -> bool {
+        added_a <= self.room_a
+    }
 }
 
 /// Charge lost in a week, Ah.

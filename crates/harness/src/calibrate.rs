@@ -22,6 +22,8 @@ pub const SHARED_SHARE: f64 = 0.7;
 pub struct Pair {
     /// Which fuse, by any number that tells fuses apart.
     pub fuse: usize,
+    /// Any number that tells currents apart: the same for readings of one current.
+    pub current_of: usize,
     /// Its family.
     pub family: Option<FuseFamily>,
     /// Its rating, ampere.
@@ -54,6 +56,7 @@ pub struct Calibration {
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Observed {
     fuse: usize,
+    current_of: usize,
     family: Option<FuseFamily>,
     /// Logarithm of the resistance seen over the table's.
     ratio: f64,
@@ -78,9 +81,9 @@ impl Calibration {
     /// The cold resistance of a fuse; `None` for an impossible rating. Without
     /// a pair of its family it is that of the table.
     ///
-    /// `but_not` leaves out the pairs of one fuse: what a reading at that fuse
-    /// stands for must not rest on the very current it was compared with, or
-    /// that current would count twice.
+    /// `but_not` leaves out the pairs of one current: what a reading of that
+    /// current stands for must not rest on the very value it was compared with,
+    /// or that value would count twice.
     pub fn resistance(
         &self,
         fuse: usize,
@@ -94,7 +97,7 @@ impl Calibration {
         let seen: Vec<&Observed> = self
             .observed
             .iter()
-            .filter(|one| one.family == family && but_not != Some(one.fuse))
+            .filter(|one| one.family == family && but_not != Some(one.current_of))
             .collect();
         let Some(posterior) = Posterior::solve(&seen, fuse, shared, own) else {
             return Some(Calibrated {
@@ -126,6 +129,7 @@ fn observe(pair: &Pair) -> Option<Observed> {
     let usable = seen > 0.0 && seen.is_finite() && relative < USELESS;
     usable.then(|| Observed {
         fuse: pair.fuse,
+        current_of: pair.current_of,
         family: pair.family,
         ratio: (seen / table).ln(),
         // No pair is exact: 1 % for leads, place of the tips and time between (common practice).
@@ -222,6 +226,7 @@ mod tests {
         let current = 0.4;
         Pair {
             fuse,
+            current_of: fuse,
             family: Some(family),
             rating_a,
             drop: Uncertain::new(factor * ohm * current, 1e-3 * factor * ohm * current),
@@ -278,6 +283,7 @@ mod tests {
         let (s, o, e) = (0.04, 0.02, 0.0001);
         let seen = |fuse, ratio| Observed {
             fuse,
+            current_of: fuse,
             family: None,
             ratio,
             variance: e,

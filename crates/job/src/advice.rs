@@ -7,12 +7,13 @@ use battery::{
 };
 use harness::{
     fuse::{self, FuseFamily},
-    hookup::{self, Settings, Step},
+    hookup::{self, Settings, Step, Supply},
 };
 use measure::{
     How, Instrument, Uncertain,
     conductor::Lead,
     estimate::{BYPASS_FUSE, Estimate, HookUp, InputFuse, NoEstimate},
+    hookup::MeterFuse,
 };
 
 use crate::{Assessment, Job, assess};
@@ -150,6 +151,14 @@ impl HookUpQuestion {
 }
 
 impl HookUpAnswer {
+    /// Whether a waking vehicle alone can interrupt the supply after this step:
+    /// through a meter always, through the bypass when its fuse does not carry the wake-up.
+    pub fn waking_interrupts(&self, step: &Step) -> bool {
+        let bypass = self.estimate.bypass_fuse.map(|fuse| fuse.at_wake);
+        step.supply.waking_interrupts()
+            || step.supply == Supply::Bypass && bypass.is_some_and(|at| at != MeterFuse::Holds)
+    }
+
     /// The same with a word on one supply.
     #[must_use]
     pub fn with_keeper(mut self, id: &str) -> Self {

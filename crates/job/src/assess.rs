@@ -8,6 +8,7 @@
 mod battery;
 mod commons;
 mod evidence;
+mod fuses;
 mod learned;
 pub(crate) mod lesson;
 mod logged;
@@ -121,6 +122,7 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
         explanation,
         trace,
         learned_from: history.jobs,
+        fuses: gathered.fuses,
         warnings: warnings.0,
     };
     assessment.summary = summary(&assessment, &tree);

@@ -52,8 +52,26 @@ pub struct Assessment {
     pub trace: Option<TraceFinding>,
     /// How many other finished jobs sharpened the chances it began with.
     pub learned_from: u64,
+    /// Fuses whose resistance other readings have taught; the millivolts across
+    /// them, and across others of their family, were read with it.
+    pub fuses: Vec<CalibratedFuse>,
     /// What the person should know about the entries.
     pub warnings: Vec<Warning>,
+}
+
+/// A fuse whose resistance is known from use.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CalibratedFuse {
+    /// Which.
+    pub node: NodeId,
+    /// Its cold resistance, ohm.
+    pub ohm: Uncertain,
+    /// What the table says, ohm.
+    pub table_ohm: Uncertain,
+    /// The part of its relative uncertainty that its family still shares.
+    pub shared_u: f64,
+    /// The entries that taught it.
+    pub entries: Vec<EntryId>,
 }
 
 /// One node of the feed tree.

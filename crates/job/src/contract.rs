@@ -52,6 +52,13 @@ pub fn assessment(a: &Assessment) -> Value {
         "explanation": a.explanation.as_ref().map(explanation),
         "trace": a.trace.as_ref().map(trace_finding),
         "learned_from": a.learned_from,
+        "fuses": list(&a.fuses, |fuse| json!({
+            "node": fuse.node.0,
+            "ohm": uncertain(Some(fuse.ohm)),
+            "table_ohm": uncertain(Some(fuse.table_ohm)),
+            "shared_u": number(fuse.shared_u),
+            "entries": entries(&fuse.entries),
+        })),
         "warnings": list(&a.warnings, warning),
     })
 }

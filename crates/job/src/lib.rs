@@ -20,8 +20,8 @@ pub use assess::{
     lesson::{NothingLearned, lesson},
 };
 pub use assessment::{
-    Assessment, CheckWorth, Culprit, Excluded, Explanation, NodeAssessment, Odds, Outcome,
-    Proposal, TraceFinding, Warning,
+    Assessment, CalibratedFuse, CheckWorth, Culprit, Excluded, Explanation, NodeAssessment, Odds,
+    Outcome, Proposal, TraceFinding, Warning,
 };
 pub use describe::{describe, describe_kind};
 pub use diagnosis::{History, history::Tally};

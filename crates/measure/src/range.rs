@@ -89,6 +89,8 @@ pub const FUSE_DROP: Range = Range::new("voltage across the fuse", -1.0, 1.0, "V
 pub const TEMPERATURE: Range = Range::new("temperature", -50.0, 80.0, "°C");
 /// Fuse rating.
 pub const FUSE_RATING: Range = Range::new("fuse rating", 0.1, 600.0, "A");
+/// Negative cables that are clamped one after the other.
+pub const CABLES: Range = Range::new("number of cables", 1.0, 12.0, "cables");
 /// Resistance of a shunt.
 pub const SHUNT: Range = Range::new("shunt resistance", 1e-6, 100.0, "Ω");
 /// Melting integral of a fuse.

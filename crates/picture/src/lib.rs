@@ -26,6 +26,7 @@ mod svg;
 mod tests;
 mod theme;
 mod told;
+mod week;
 pub mod words;
 
 use job::{Assessment, Job};
@@ -159,6 +160,11 @@ pub mod drawn {
     }
 }
 
+/// A week of driving against a week of standing, and where the charge settles.
+pub fn week(balance: &battery::balance::Balance, style: &Style) -> String {
+    week::week(balance, style).svg()
+}
+
 /// A step of a hook-up once it is done: battery post, cable, bypass, instrument,
 /// and what feeds the vehicle, which is drawn thick.
 pub fn hook_up(step: &harness::hookup::Step, style: &Style) -> String {
@@ -190,6 +196,11 @@ pub mod finding {
     /// Of [`nights`](crate::nights()).
     pub fn nights(assessment: &Assessment) -> String {
         crate::nights::finding(assessment)
+    }
+
+    /// Of [`week`](crate::week()).
+    pub fn week(balance: &battery::balance::Balance) -> String {
+        crate::week::finding(balance)
     }
 
     /// Of [`hook_up`](crate::hook_up()).

@@ -46,7 +46,7 @@ impl Figures {
 }
 
 impl Pair {
-    fn of(name: &str, draw: impl Fn(&Style) -> String) -> Self {
+    pub(crate) fn of(name: &str, draw: impl Fn(&Style) -> String) -> Self {
         Self {
             narrow: draw(&Style::narrow().with_ids(&format!("{name}-n"))),
             wide: draw(

@@ -4,7 +4,7 @@
 use jiff::{Timestamp, tz::TimeZone};
 use measure::{
     Uncertain,
-    quantity::{Ampere, significant},
+    quantity::{Ampere, Ohm, significant},
 };
 use picture::words::Suspicion;
 pub(crate) use picture::words::{
@@ -15,6 +15,21 @@ pub(crate) use picture::words::{
 /// A current with its standard uncertainty, as the pictures write it: `412 ± 4 mA`.
 pub(crate) fn current(draw: Uncertain) -> String {
     picture::words::plus_minus::<Ampere>(draw)
+}
+
+/// A resistance with its standard uncertainty: `4.58 ± 0.21 mΩ`.
+pub(crate) fn resistance(ohm: Uncertain) -> String {
+    picture::words::plus_minus::<Ohm>(ohm)
+}
+
+/// Weeks in the unit a person would use.
+pub(crate) fn weeks(weeks: f64) -> String {
+    hours(weeks * 168.0)
+}
+
+/// Power of a panel, to two digits.
+pub(crate) fn watts(watt: f64) -> String {
+    format!("{} W", significant(watt, 2))
 }
 
 /// Minutes of a test.

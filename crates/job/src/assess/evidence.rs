@@ -18,16 +18,17 @@ use trace::FindingKind;
 
 use super::{
     commons::{self, Commons, Parts},
+    fuses::Fuses,
     logged::Logged,
     meters::{Read, SHUNT_SHARE, instrument, shown_as_current, total_instrument, with_meter},
     pulled::Pulled,
     warnings::Warnings,
 };
-use crate::{Entry, EntryId, EntryKind, Job, Shown};
+use crate::{CalibratedFuse, Entry, EntryId, EntryKind, Job, Shown};
 
 /// Minutes between the two readings of a pull, when the times are not entered
 /// (common practice: a quarter of an hour to settle again).
-const PULL_MIN: f64 = 15.0;
+pub(super) const PULL_MIN: f64 = 15.0;
 
 /// What the entries say, in the words of the lower rooms.
 #[derive(Debug, Default)]
@@ -53,6 +54,8 @@ pub(super) struct Gathered {
     pub(super) repaired: bool,
     /// What the recordings say.
     pub(super) logged: Logged,
+    /// Fuses whose resistance other readings have taught.
+    pub(super) fuses: Vec<CalibratedFuse>,
 }
 
 /// Standing entries by time.
@@ -73,6 +76,7 @@ pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gat
         out: Pulled::default(),
         gathered: Gathered {
             logged,
+            fuses: Fuses::of(job, tree).told(tree),
             ..Gathered::default()
         },
         commons: Commons::default(),

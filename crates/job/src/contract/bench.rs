@@ -31,7 +31,7 @@ pub fn hook_up(answer: &HookUpAnswer) -> Value {
         "steps": list(answer.steps, |step| json!({
             "text": step.text,
             "supply": step.supply.as_str(),
-            "waking_interrupts": step.supply.waking_interrupts(),
+            "waking_interrupts": answer.waking_interrupts(step),
             "caution": step.caution().text,
         })),
         "settings": {

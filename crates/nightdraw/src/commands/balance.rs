@@ -31,8 +31,7 @@ pub(crate) fn run(arguments: &BalanceArguments) -> Result<(), Failure> {
     let with = match arguments.add {
         Some(added) => {
             let added_a = within(PARKED_DRAW, added.0)?;
-            let draw = household.draw.plus(Uncertain::exact(added_a));
-            Some((added_a, self::answer(&Household { draw, ..household })?))
+            Some((added_a, self::answer(&household.with_added(added_a))?))
         }
         None => None,
     };
@@ -40,7 +39,7 @@ pub(crate) fn run(arguments: &BalanceArguments) -> Result<(), Failure> {
         let mut document = job::contract::balance(&answer);
         if let Some((added_a, with)) = &with {
             document["with_added"] = job::contract::balance(with);
-            document["fits"] = (*added_a <= answer.room_a).into();
+            document["fits"] = answer.fits(*added_a).into();
         }
         return print_json(&document);
     }
@@ -58,7 +57,7 @@ fn household(arguments: &BalanceArguments) -> Result<Household, Failure> {
         spare_a: within(range::SPARE, arguments.spare.0)?,
         loads_ah: within(range::WEEKLY, arguments.loads.0)?,
     };
-    if week.trips * week.minutes_per_trip > 7.0 * 1440.0 {
+    if !week.fits_a_week() {
         return Err(Failure::input(
             "out-of-range",
             format!(
@@ -138,7 +137,7 @@ fn holders(text: &mut String, balance: &Balance) {
 }
 
 fn added(text: &mut String, added_a: f64, balance: &Balance, after: &Balance) {
-    let fits = if added_a <= balance.room_a {
+    let fits = if balance.fits(added_a) {
         "fits"
     } else {
         "does not fit"

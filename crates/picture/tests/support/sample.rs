@@ -233,6 +233,7 @@ pub(crate) fn bare() -> Assessment {
         explanation: None,
         trace: None,
         learned_from: 0,
+        fuses: Vec::new(),
         warnings: Vec::new(),
     }
 }
@@ -497,6 +498,7 @@ pub(crate) fn open60() -> (Job, Assessment) {
             sentence: "The draw explains most of it: 600 to 1200 mA would flatten this battery in 40 hours.".into(),
         }),
         learned_from: 0,
+        fuses: Vec::new(),
         warnings: vec![Warning {
             code: "clamp-zero".into(),
             message: "The clamp's zero was not read; small currents may be off by 5 mA.".into(),
@@ -599,6 +601,7 @@ pub(crate) fn repaired60() -> (Job, Assessment, Assessment) {
         forecast: Some(forecast(q(420.0, 560.0, 760.0))),
         trace: None,
         learned_from: 0,
+        fuses: Vec::new(),
         warnings: Vec::new(),
         cause: odds(&[
             ("steady-draw", 0.02),

@@ -131,6 +131,9 @@ pub(crate) fn body(
         section aria-labelledby="away" {
             h2 id="away" { "Take it along" }
             div class="presses" {
+                a class="press" href=(format!("/jobs/{}/hookup", known.id)) { "How to connect it" }
+                a class="press" href=(format!("/jobs/{}/balance", known.id)) { "A week: driving and standing" }
+                a class="press" href=(format!("/jobs/{}/nights", known.id)) { "The nights ahead" }
                 a class="press" href=(format!("/jobs/{}/report", known.id)) { "Report for owner and workshop" }
                 a class="press" href=(format!("/jobs/{}/export", known.id)) { "Job as a file" }
             }

@@ -116,6 +116,7 @@ pub(crate) fn assessment() -> Assessment {
         }),
         trace: None,
         learned_from: 0,
+        fuses: Vec::new(),
         warnings: vec![Warning {
             code: "kit".into(),
             message: "two readings at the battery differ more than the clamp allows".into(),

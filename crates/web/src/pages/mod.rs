@@ -1,11 +1,13 @@
 //! One file per page.
 
 mod assets;
+mod balance;
 mod demo;
 mod entry;
 mod events;
 mod history;
 mod home;
+mod hookup;
 mod intake;
 mod job;
 #[cfg(any(test, feature = "kit"))]
@@ -15,6 +17,7 @@ mod kit_sample;
 mod live;
 mod log;
 mod look;
+mod nights;
 pub(crate) mod pair;
 mod practice;
 mod reading;
@@ -69,6 +72,10 @@ pub(crate) fn routes() -> Router<AppState> {
             get(back_to_job_of_log).post(log::answer),
         )
         .route("/jobs/{id}/trace/{entry}", get(trace::show))
+        .route("/hookup", get(hookup::show))
+        .route("/jobs/{id}/hookup", get(hookup::for_job))
+        .route("/jobs/{id}/balance", get(balance::show))
+        .route("/jobs/{id}/nights", get(nights::show))
         .route("/jobs/{id}/events", get(events::stream))
         .route("/jobs/{id}/live", get(live::steps))
         .route("/jobs/{id}/live/van", get(back_to_job).post(live::van))

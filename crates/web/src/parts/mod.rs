@@ -1,5 +1,7 @@
 //! The parts that pages are built of. Each takes plain values and returns markup.
 
+pub(crate) mod ahead;
+pub(crate) mod causes;
 pub(crate) mod circuits;
 pub(crate) mod entries;
 pub(crate) mod field;

@@ -6,7 +6,10 @@ use maud::{Markup, html};
 use measure::quantity::Second;
 use trace::{Analysis, Exceeds, State};
 
-use super::scope::{Look, Scope, Sheets};
+use super::{
+    ahead, causes,
+    scope::{Look, Scope, Sheets},
+};
 use crate::{figures::Figures, form::sentence, state::Known, words};
 
 /// The sentence, and the numbers at arm's length.
@@ -31,7 +34,7 @@ pub(crate) fn summary(known: &Known) -> Markup {
                 @if let Some(left) = assessment.unaccounted {
                     div { dt { "Not yet accounted for" } dd class="big" { (words::current(left)) } }
                 }
-                div { dt { "Battery" } dd { strong { (battery_words(assessment.battery.verdict)) } } }
+                div { dt { "Battery" } dd { strong { (battery_words(assessment.battery.verdict)) } @if assessment.battery.contradicting { br; "Its tests contradict each other." } } }
             }
             @if let Some(explanation) = &assessment.explanation { p { (explanation.sentence) } }
             details id="stands-why" { summary { "Says who?" } (stands_why(known)) }
@@ -54,6 +57,7 @@ fn stands_why(known: &Known) -> Markup {
             }
             @if assessment.long_run.is_some() { li { "Over days: the settled level with its wake-ups, from the recording." } }
             @for reason in &assessment.battery.because { li { "Battery: " (reason) } }
+            @for fuse in &assessment.fuses { li { "Fuse " (fuse.node) ": " (words::resistance(fuse.ohm)) " by " (entries_words(&fuse.entries)) "; the table says " (words::resistance(fuse.table_ohm)) "." } }
             @if assessment.battery.because.is_empty() { li { "Battery: no test entered yet." } }
             @if let Some(charge) = assessment.battery.state_of_charge {
                 li { "Charge " (words::percent(charge.value)) ", give or take " (words::percent(charge.u)) "." }
@@ -120,8 +124,8 @@ pub(crate) fn pictures(known: &Known) -> Markup {
     html! {
         (flow(figures))
         (recording(known))
-        (nights(assessment, figures))
-        (odds(assessment, figures))
+        (nights(known))
+        (causes::causes(assessment, figures))
     }
 }
 
@@ -200,7 +204,8 @@ fn state_words(state: State) -> &'static str {
     }
 }
 
-fn nights(assessment: &Assessment, figures: &Figures) -> Markup {
+fn nights(known: &Known) -> Markup {
+    let (assessment, figures) = (&known.assessment, known.figures());
     html! {
         section class="picture" aria-labelledby="nights" {
             h2 id="nights" { "The nights ahead" }
@@ -208,6 +213,10 @@ fn nights(assessment: &Assessment, figures: &Figures) -> Markup {
                 (Some(forecast), Some(picture)) => {
                     (forecast_words(forecast))
                     (picture.markup())
+                    details id="nights-each" { summary { "Will it start in the morning?" }
+                        (ahead::nights(forecast))
+                        p { a href=(format!("/jobs/{}/nights", known.id)) { "With the weather of each night" } }
+                    }
                     details id="nights-numbers" { summary { "Show the numbers" } (moments(forecast)) }
                     details id="nights-why" {
                         summary { "Says who?" }
@@ -233,7 +242,7 @@ fn forecast_words(forecast: &Forecast) -> Markup {
                 None => "As it stands, it will start for longer than can be told.",
             }
         }
-        @if let Some(risk) = &forecast.freezing_risk { div class="told care" { p { (risk) } } }
+        (ahead::frost(forecast))
     }
 }
 
@@ -251,25 +260,5 @@ fn moments(forecast: &Forecast) -> Markup {
                 td class="num" { (words::percent(moment.p_no_start)) }
             } } }
         } }
-    }
-}
-
-fn odds(assessment: &Assessment, figures: &Figures) -> Markup {
-    html! {
-        section class="picture" aria-labelledby="odds" {
-            h2 id="odds" { "What is behind it" }
-            (figures.odds.markup())
-            details id="odds-why" {
-                summary { "Says who?" }
-                ul class="odds" { @for odds in &assessment.cause { li {
-                    div class="top" { span { (sentence(&words::cause(&odds.hypothesis)).trim_end_matches('.')) } span class="num" { (words::percent(odds.p)) } }
-                    ul {
-                        @for reason in &odds.speaks_for { li { "For: " (reason) } }
-                        @for reason in &odds.speaks_against { li { "Against: " (reason) } }
-                        @if let Some(check) = &odds.cheap_check { li { "Quick check: " (check) } }
-                    }
-                } } }
-            }
-        }
     }
 }
