@@ -70,6 +70,47 @@ fn rule_of_forty_percent_lies_inside_the_forecast() {
     }
 }
 
+/// The same rule against a battery declared new and full: 864 h at 25 mA lie
+/// *below* our 5 % end, because the rule is no limit of a new battery. Taken as
+/// one, it would say that the engine needs what is left at 60 % charge and 25 °C;
+/// by the classic table of power available and required (see `tables`) such an
+/// engine would not start on a full new battery at 0 °C. So it is a working limit for
+/// batteries as they are found, which the test above has, and the new battery
+/// keeps its longer forecast.
+#[test]
+fn the_rule_of_forty_percent_is_no_limit_of_a_new_battery() {
+    let new = Parking {
+        label: label(54.0),
+        health: Uncertain::exact(1.0),
+        charge: Uncertain::exact(1.0),
+        draw: Uncertain::exact(0.025),
+        temperature_c: 25.0,
+        engine_needs_a: None,
+    };
+    let hours = forecast(&new).unwrap().hours_to_no_start.unwrap();
+    println!("declared new: {hours:?} against the rule's 864 h");
+    assert!(hours.p05 > 864.0, "{hours:?}");
+    // How far: a tenth short of the 5 % end, where we give it two or three chances in a hundred.
+    let p = p_no_start_within(&new, 864.0).unwrap();
+    println!("chance of no start by then: {p:.4}");
+    assert!(p < 0.05 && 864.0 > 0.85 * hours.p05, "{p}");
+    let gives = |charge, celsius| {
+        let least = battery::crank::load_test_minimum_v(celsius);
+        battery::crank::available_a(Chemistry::Flooded, 400.0, charge, 1.0, celsius, least)
+    };
+    let needs_warm = gives(0.6, 25.0) / battery::crank::required_share(25.0);
+    let needs_cold = needs_warm * battery::crank::required_share(0.0);
+    assert!(gives(1.0, 0.0) < needs_cold, "{needs_cold}");
+    // A battery as it is found is the one the rule is for.
+    let found = Parking {
+        health: battery::capacity::expected_health(None),
+        charge: Uncertain::new(0.95, 0.05),
+        ..new
+    };
+    let hours = forecast(&found).unwrap().hours_to_no_start.unwrap();
+    assert!(hours.p05 < 864.0 && 864.0 < hours.p95, "{hours:?}");
+}
+
 /// Two trade articles on dash cameras: 200 to 500 mA empty a 45 Ah battery in 8
 /// to 18 h. Impossible from full, and not to be reproduced: 90 h to empty, 36 h
 /// to 40 % used.

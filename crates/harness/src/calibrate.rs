@@ -1,10 +1,11 @@
 //! Calibrating fuses by use: where the current of a fuse was read another way
 //! too, the millivolts across it tell its resistance.
 //!
-//! The logarithm of a fuse's resistance over its table value is the sum of a
-//! part that all fuses of its family share (one maker, one table, one
-//! temperature) and a part of its own. Both are normal; a reading of
-//! millivolts beside a reading of the current observes their sum. Everything
+//! The logarithm of a fuse's resistance over its table value, in units of the
+//! table's tolerance, is the sum of a part that all fuses of its family share
+//! (one maker, one table, one temperature) and a part of its own. Both are
+//! normal; a reading of millivolts beside a reading of the current observes
+//! their sum. Everything
 //! is Gaussian, so the posterior is a linear solve (conjugate normal model, as
 //! in Gelman et al., "Bayesian Data Analysis", 3rd ed., 2013, chapter 5).
 
@@ -58,6 +59,8 @@ struct Observed {
     fuse: usize,
     current_of: usize,
     family: Option<FuseFamily>,
+    /// Relative standard uncertainty of the table.
+    sigma: f64,
     /// Logarithm of the resistance seen over the table's.
     ratio: f64,
     /// Its variance from the two readings.
@@ -92,17 +95,16 @@ impl Calibration {
         but_not: Option<usize>,
     ) -> Option<Calibrated> {
         let table = fuse::resistance(family, rating_a, None)?;
-        let relative = table.ohm.u / table.ohm.value;
-        let (shared, own) = split(relative);
+        let sigma = table.ohm.u / table.ohm.value;
         let seen: Vec<&Observed> = self
             .observed
             .iter()
             .filter(|one| one.family == family && but_not != Some(one.current_of))
             .collect();
-        let Some(posterior) = Posterior::solve(&seen, fuse, shared, own) else {
+        let Some(posterior) = Posterior::solve(&seen, fuse, sigma) else {
             return Some(Calibrated {
                 ohm: table.ohm,
-                shared_u: shared.sqrt(),
+                shared_u: sigma * SHARED_SHARE.sqrt(),
                 pairs: 0,
             });
         };
@@ -120,9 +122,7 @@ impl Calibration {
 const USELESS: f64 = 0.3;
 
 fn observe(pair: &Pair) -> Option<Observed> {
-    let table = fuse::resistance(pair.family, pair.rating_a, None)?
-        .ohm
-        .value;
+    let table = fuse::resistance(pair.family, pair.rating_a, None)?.ohm;
     let seen =
         pair.drop.value / pair.current.value / fuse::heating(pair.current.value, pair.rating_a);
     let relative = (pair.drop.u / pair.drop.value).hypot(pair.current.u / pair.current.value);
@@ -131,16 +131,16 @@ fn observe(pair: &Pair) -> Option<Observed> {
         fuse: pair.fuse,
         current_of: pair.current_of,
         family: pair.family,
-        ratio: (seen / table).ln(),
+        sigma: table.u / table.value,
+        ratio: (seen / table.value).ln(),
         // No pair is exact: 1 % for leads, place of the tips and time between (common practice).
         variance: relative.powi(2) + 0.01_f64.powi(2),
     })
 }
 
-/// Variance that the family shares, and that of one fuse.
-fn split(relative: f64) -> (f64, f64) {
-    let all = relative * relative;
-    (SHARED_SHARE * all, (1.0 - SHARED_SHARE) * all)
+/// How far two fuses go together: the shared part, and all of it for one and the same.
+fn together(same: bool) -> f64 {
+    if same { 1.0 } else { SHARED_SHARE }
 }
 
 struct Posterior {
@@ -150,36 +150,35 @@ struct Posterior {
 }
 
 impl Posterior {
-    /// The posterior of shared + own part of `fuse` from observations of
-    /// several fuses; `None` without any.
-    fn solve(seen: &[&Observed], fuse: usize, shared: f64, own: f64) -> Option<Self> {
+    /// The posterior for `fuse`, whose table is uncertain by `sigma`, from
+    /// observations of several fuses; `None` without any.
+    fn solve(seen: &[&Observed], fuse: usize, sigma: f64) -> Option<Self> {
         if seen.is_empty() {
             return None;
         }
-        // Covariance of the observations, and of each with the fuse and with the shared part.
+        // Covariance of the observations, and of each with the fuse and with its shared part.
         let n = seen.len();
         let mut matrix = vec![0.0; n * n];
         for (i, a) in seen.iter().enumerate() {
             for (j, b) in seen.iter().enumerate() {
-                matrix[i * n + j] = shared
-                    + if a.fuse == b.fuse { own } else { 0.0 }
-                    + if i == j { a.variance } else { 0.0 };
+                let noise = if i == j { a.variance } else { 0.0 };
+                matrix[i * n + j] = a.sigma * b.sigma * together(a.fuse == b.fuse) + noise;
             }
         }
-        let with_fuse: Vec<f64> = seen
-            .iter()
-            .map(|one| shared + if one.fuse == fuse { own } else { 0.0 })
-            .collect();
-        let ratios: Vec<f64> = seen.iter().map(|one| one.ratio).collect();
         let factor = cholesky(matrix, n)?;
+        let column = |with: &dyn Fn(&Observed) -> f64| -> Vec<f64> {
+            let column: Vec<f64> = seen.iter().map(|one| with(one)).collect();
+            lower(&factor, n, &column)
+        };
+        let by_fuse = column(&|one| sigma * one.sigma * together(one.fuse == fuse));
+        let by_shared = column(&|one| sigma * one.sigma * SHARED_SHARE);
+        let by_ratio = column(&|one| one.ratio);
         let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
-        let by_fuse = lower(&factor, n, &with_fuse);
-        let by_shared = lower(&factor, n, &vec![shared; n]);
-        let by_ratio = lower(&factor, n, &ratios);
+        let all = sigma * sigma;
         Some(Self {
             mean: dot(&by_fuse, &by_ratio),
-            variance: (shared + own - dot(&by_fuse, &by_fuse)).max(0.0),
-            shared_variance: (shared - dot(&by_shared, &by_shared)).max(0.0),
+            variance: (all - dot(&by_fuse, &by_fuse)).max(0.0),
+            shared_variance: (SHARED_SHARE * all - dot(&by_shared, &by_shared)).max(0.0),
         })
     }
 }
@@ -224,6 +223,7 @@ mod tests {
             .ohm
             .value;
         let current = 0.4;
+        let ohm = ohm * fuse::heating(current, rating_a);
         Pair {
             fuse,
             current_of: fuse,
@@ -256,7 +256,9 @@ mod tests {
             "{other_ratio}"
         );
         assert!(own.ohm.u / own.ohm.value < 0.02);
-        assert!(other.ohm.u < 0.75 * table(10.0).u);
+        // At best √(1 − 0.7²) = 0.71 of the table's is left, since its own part is not read.
+        let left = (other.ohm.u / other.ohm.value) / (table(10.0).u / table(10.0).value);
+        assert!((0.71..0.75).contains(&left), "{left}");
         assert!(other.shared_u < other.ohm.u / other.ohm.value);
         // Another family learns nothing.
         let blade = calibration
@@ -276,21 +278,26 @@ mod tests {
         assert_eq!(without.ohm, table.ohm);
     }
 
-    /// Two observations, against the textbook formula for a two-level normal
-    /// model worked by hand (shared variance s, own o, noise e).
+    /// Two fuses and a third, against the textbook formula for exchangeable members
+    /// of a two-level normal model (shared variance s, own o, noise e).
     #[test]
     fn two_pairs_agree_with_the_closed_form() {
-        let (s, o, e) = (0.04, 0.02, 0.0001);
+        let (sigma, e) = (0.25, 0.0001);
+        let (s, o) = (
+            SHARED_SHARE * sigma * sigma,
+            (1.0 - SHARED_SHARE) * sigma * sigma,
+        );
         let seen = |fuse, ratio| Observed {
             fuse,
             current_of: fuse,
             family: None,
+            sigma,
             ratio,
             variance: e,
         };
         let (a, b) = (seen(1, 0.1), seen(2, -0.02));
-        let new = Posterior::solve(&[&a, &b], 9, s, o).unwrap();
-        // For n exchangeable fuses: E = s·Σy/(n·s + o + e), V = s + o − n·s²/(n·s + o + e).
+        let new = Posterior::solve(&[&a, &b], 9, sigma).unwrap();
+        // For n of them: E = s·Σy/(n·s + o + e), V = s + o − n·s²/(n·s + o + e).
         let below = 2.0 * s + o + e;
         assert!((new.mean - s * 0.08 / below).abs() < 1e-12);
         assert!((new.variance - (s + o - 2.0 * s * s / below)).abs() < 1e-12);

@@ -6,6 +6,7 @@ use battery::{
     keeper::{Hold, KEEPERS, Keeper},
 };
 use harness::{
+    FeedTree, NodeId, NodeSpec,
     fuse::{self, FuseFamily},
     hookup::{self, Settings, Step, Supply},
 };
@@ -16,7 +17,7 @@ use measure::{
     hookup::MeterFuse,
 };
 
-use crate::{Assessment, Job, assess};
+use crate::{Assessment, Entry, EntryKind, Job, Shown, assess};
 
 /// Tolerance of a shunt nobody has stated, relative (common practice).
 const SHUNT_SHARE: f64 = 0.01;
@@ -187,6 +188,51 @@ pub fn household(job: &Job, assessment: &Assessment) -> Household {
             spare_a: SPARE_A,
             loads_ah: 0.0,
         },
+    }
+}
+
+/// Where the current of the alternator's own cable is read: the node that
+/// feeds it and nothing else, nearest to the battery.
+pub fn alternator_cable(job: &Job) -> Option<&NodeSpec> {
+    let tree = FeedTree::build(job.nodes.clone()).ok()?;
+    let node = (0..tree.len())
+        .find(|&node| node != FeedTree::ROOT && assess::is_alternator_alone(&tree, node))?;
+    job.nodes.iter().find(|spec| spec.id == tree.node(node).id)
+}
+
+/// How many times apart two currents of one place in one state are before the
+/// second is asked about. Common practice: a slipped decimal point is a factor of ten.
+const ODD: f64 = 8.0;
+
+/// The last current read at the same place in the same state, ampere, when the
+/// one in `entry` is oddly far from it. A repair is there to change it, so
+/// only readings since the last one count.
+pub fn oddly_far_from(entry: &Entry, job: &Job) -> Option<f64> {
+    let (place, current_a, state) = current_of(entry)?;
+    let standing: Vec<_> = job.standing().map(|(_, earlier)| earlier).collect();
+    let repaired = standing
+        .iter()
+        .rposition(|earlier| matches!(earlier.kind, EntryKind::Repair { .. }));
+    let last_a = standing
+        .get(repaired.unwrap_or(0)..)?
+        .iter()
+        .filter_map(|earlier| current_of(earlier))
+        .rfind(|earlier| earlier.0 == place && earlier.2 == state)?
+        .1;
+    let ratio = current_a.abs() / last_a.abs();
+    (ratio > ODD || ratio < ODD.recip()).then_some(last_a)
+}
+
+/// Place, ampere and whether asleep of an entry that shows a current other than none.
+pub fn current_of(entry: &Entry) -> Option<(&NodeId, f64, bool)> {
+    match &entry.kind {
+        EntryKind::Draw {
+            node,
+            shown: Shown::Current(current_a),
+            asleep,
+            ..
+        } if *current_a != 0.0 => Some((node, *current_a, *asleep)),
+        _ => None,
     }
 }
 

@@ -20,8 +20,9 @@ mod warnings;
 use diagnosis::{
     Belief, BeliefOptions, EvidenceKind, History, LoadModels, PlanOptions,
     cause::{CauseEvidence, Check, WakeUps, causes, checks},
+    model::family_of,
 };
-use harness::{FeedTree, NodeId, NodeKind, family::Families};
+use harness::{FeedTree, NodeId, family::Families};
 use measure::{Instrument, InstrumentKind, Uncertain, quantity::Ampere};
 use trace::Exceeds;
 
@@ -324,24 +325,26 @@ fn cause_evidence(
 
 /// What was last read, asleep, where the alternator is all that is fed.
 fn alternator_off(tree: &FeedTree, gathered: &Gathered) -> Option<Uncertain> {
-    let alternator_alone = |node: usize| {
-        let mut loads = tree
-            .nodes()
-            .filter(|(at, spec)| spec.kind == NodeKind::Load && tree.is_at_or_below(*at, node))
-            .peekable();
-        loads.peek().is_some()
-            && loads.all(|(_, spec)| spec.family.as_deref() == Some("alternator"))
-    };
     gathered
         .evidence
         .iter()
         .rev()
         .find_map(|seen| match seen.kind {
-            EvidenceKind::Direct { node, current, .. } if seen.asleep && alternator_alone(node) => {
+            EvidenceKind::Direct { node, current, .. }
+                if seen.asleep && is_alternator_alone(tree, node) =>
+            {
                 Some(current)
             }
             _ => None,
         })
+}
+
+/// Whether the alternator is all that a node feeds, by its stated family or its words.
+pub(crate) fn is_alternator_alone(tree: &FeedTree, node: usize) -> bool {
+    let leaves = tree.leaves_below(node);
+    let is_alternator =
+        |leaf: &usize| family_of(tree.node(*leaf), Families::built_in()).id == "alternator";
+    !leaves.is_empty() && leaves.iter().all(is_alternator)
 }
 
 fn odds(evidence: &CauseEvidence, checks: &[Check]) -> Vec<Odds> {

@@ -71,7 +71,12 @@ fn sentence(kind: &EntryKind, with: &str, name: &dyn Fn(&NodeId) -> String) -> S
 }
 
 fn battery_test(kind: &EntryKind, with: &str) -> String {
-    match kind {
+    voltage_test(kind, with).unwrap_or_else(|| other_battery_test(kind, with))
+}
+
+/// Tests that read the battery's voltage.
+fn voltage_test(kind: &EntryKind, with: &str) -> Option<String> {
+    Some(match kind {
         EntryKind::RestVoltage {
             voltage_v,
             rested_h,
@@ -85,13 +90,6 @@ fn battery_test(kind: &EntryKind, with: &str) -> String {
                 Volt(*voltage_v),
                 at(*temperature_c)
             )
-        }
-        EntryKind::Analyser {
-            current_a,
-            standard,
-        } => {
-            let standard = standard.as_str().to_uppercase();
-            format!("Analyser shows {} ({standard}){with}", Ampere(*current_a))
         }
         EntryKind::LoadTest {
             voltage_v,
@@ -119,6 +117,19 @@ fn battery_test(kind: &EntryKind, with: &str) -> String {
             Second(hours * 3600.0),
             at(*temperature_c)
         ),
+        _ => return None,
+    })
+}
+
+fn other_battery_test(kind: &EntryKind, with: &str) -> String {
+    match kind {
+        EntryKind::Analyser {
+            current_a,
+            standard,
+        } => {
+            let standard = standard.as_str().to_uppercase();
+            format!("Analyser shows {} ({standard}){with}", Ampere(*current_a))
+        }
         EntryKind::Resistance { ohm, temperature_c } => {
             format!(
                 "Battery resistance {}{}{with}",

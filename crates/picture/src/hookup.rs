@@ -325,9 +325,9 @@ fn meter(canvas: &mut Canvas, place: &Place, step: &Step, joined: bool) {
     };
     canvas.text(body.x + body.w / 2.0, body.y + 23.0, kind, shown);
     let said = match (joined, carries) {
-        (false, _) => "meter ready, not connected",
-        (true, true) => "meter carries all",
-        (true, false) => "meter beside another path",
+        (false, _) => "not connected",
+        (true, true) => "carries all",
+        (true, false) => "carries a part",
     };
     let kind = Type::plain(13.0).tone(Tone::Soft);
     canvas.text(body.x + body.w + 8.0, body.y + 22.0, kind, said);
@@ -432,6 +432,10 @@ fn fuse(canvas: &mut Canvas, tool: Tool) {
         Tool::TipsSwapped => "swapped",
         _ => "",
     };
+    if !apart {
+        let touch = format!("M{} {}a6 6 0 1 0 .1 0z", n(minus - 3.0), n(down - 6.0));
+        canvas.stroke(&touch, Tone::Ink, 2.0, None);
+    }
     if !said.is_empty() {
         let kind = Type::plain(13.0).bold();
         canvas.text(meter.x + meter.w + 12.0, meter.y + 20.0, kind, said);

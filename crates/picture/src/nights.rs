@@ -135,9 +135,6 @@ fn header(canvas: &mut Canvas, forecast: &Forecast, options: &NightsOptions) -> 
     if let Some(h) = options.complaint_h {
         parts.push(format!("the owner found it dead after {}", words::hours(h)));
     }
-    if let Some(risk) = &forecast.freezing_risk {
-        parts.push(risk.trim_end_matches('.').to_owned());
-    }
     let kind = Type::plain(13.0).tone(Tone::Soft);
     for line in wrap(&parts.join(" · "), kind, canvas.width - 16.0) {
         y += 18.0;

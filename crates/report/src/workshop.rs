@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use job::{Assessment, EntryKind, Job, Proposal};
-use measure::quantity::{Ampere, AmpereHour, Celsius, Share};
+use measure::quantity::{Ampere, AmpereHour, Celsius, Ohm, Share};
 use picture::{NightsOptions, words};
 use tongue::{Message, number, say};
 
@@ -242,6 +242,15 @@ fn verdicts(assessment: &Assessment) -> Block {
     }
     list.push(line);
     list.extend(battery.because.iter().map(Line::from));
+    list.extend(assessment.fuses.iter().map(|fuse| {
+        say::report::fuse_calibrated(
+            names::node(assessment, &fuse.node),
+            words::plus_minus::<Ohm>(fuse.ohm),
+            tables::numbers(&fuse.entries),
+            words::plus_minus::<Ohm>(fuse.table_ohm),
+        )
+        .into()
+    }));
     if let Some(e) = &assessment.explanation {
         let needed = say::report::needed(words::current_interval(&e.needed_a));
         list.push(Line::from(&e.sentence).and(needed));

@@ -47,6 +47,22 @@ impl Typed {
         self.0.insert(name.into(), vec![value]);
     }
 
+    /// Puts an amount in as it is written, `412 mA`: the number into the field, its
+    /// unit into the choice beside it.
+    pub(crate) fn set_amount(&mut self, name: &str, written: &str) {
+        let (number, unit) = written.rsplit_once(' ').unwrap_or((written, ""));
+        let unit = match unit {
+            "°C" => "C",
+            "°F" => "F",
+            "µA" => "uA",
+            "mΩ" => "mohm",
+            "Ω" => "ohm",
+            other => other,
+        };
+        self.set(name, number.into());
+        self.set(&format!("{name}_unit"), unit.into());
+    }
+
     /// The amount in a field, with the unit chosen beside it unless the person
     /// typed one: `412` and `mA` give `412 mA`, `0,41 A` stays. `None` when blank.
     pub(crate) fn amount(&self, name: &str) -> Option<String> {
@@ -165,6 +181,15 @@ mod tests {
         ] {
             let typed = Typed::filled([("value", value.into()), ("value_unit", unit.into())]);
             assert_eq!(typed.amount("value").as_deref(), amount, "{value}");
+        }
+    }
+
+    #[test]
+    fn an_amount_put_in_reads_back() {
+        for (written, amount) in [("412 mA", "412 mA"), ("1 mΩ", "1 mohm"), ("-8 °C", "-8 C")] {
+            let mut typed = Typed::default();
+            typed.set_amount("value", written);
+            assert_eq!(typed.amount("value").as_deref(), Some(amount));
         }
     }
 

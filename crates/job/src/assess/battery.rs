@@ -6,7 +6,7 @@ use battery::{
     drops::{DropJudgement, DropTest, judge_drop},
 };
 use measure::{
-    Instrument, InstrumentKind, Uncertain,
+    Instrument, InstrumentKind, Quantiles, Uncertain,
     quantity::{Ampere, Second},
 };
 
@@ -28,67 +28,79 @@ pub(super) fn judgement(job: &Job) -> Judgement {
 }
 
 fn tests(job: &Job) -> Vec<HealthTest> {
-    let test = |entry: &Entry| match entry.kind {
+    in_order(job)
+        .into_iter()
+        .filter_map(|(_, entry)| voltage_test(job, entry).or_else(|| other_test(entry)))
+        .collect()
+}
+
+/// Tests that read the battery's voltage.
+fn voltage_test(job: &Job, entry: &Entry) -> Option<HealthTest> {
+    let volts = |voltage_v| volts(job, entry, voltage_v);
+    Some(match entry.kind {
         EntryKind::RestVoltage {
             voltage_v,
             rested_h,
             temperature_c,
-        } => Some(HealthTest::RestVoltage {
-            voltage: volts(job, entry, voltage_v),
+        } => HealthTest::RestVoltage {
+            voltage: volts(voltage_v),
             rested_h,
             temperature_c,
-        }),
-        EntryKind::Analyser {
-            current_a,
-            standard,
-        } => Some(HealthTest::Analyser {
-            result: Cranking {
-                current_a,
-                standard,
-            },
-        }),
+        },
         EntryKind::LoadTest {
             voltage_v,
             load_a,
             after_s,
             temperature_c,
-        } => Some(HealthTest::LoadTest {
-            voltage: volts(job, entry, voltage_v),
+        } => HealthTest::LoadTest {
+            voltage: volts(voltage_v),
             load_a,
             after_s,
             temperature_c,
-        }),
+        },
         EntryKind::StandAlone {
             before_v,
             after_v,
             hours,
             temperature_c,
-        } => Some(HealthTest::StandAlone {
-            before: volts(job, entry, before_v),
-            after: volts(job, entry, after_v),
+        } => HealthTest::StandAlone {
+            before: volts(before_v),
+            after: volts(after_v),
             hours,
             temperature_c,
-        }),
-        EntryKind::Resistance { ohm, temperature_c } => Some(HealthTest::Resistance {
+        },
+        _ => return None,
+    })
+}
+
+/// Tests that read something else.
+fn other_test(entry: &Entry) -> Option<HealthTest> {
+    Some(match entry.kind {
+        EntryKind::Analyser {
+            current_a,
+            standard,
+        } => HealthTest::Analyser {
+            result: Cranking {
+                current_a,
+                standard,
+            },
+        },
+        EntryKind::Resistance { ohm, temperature_c } => HealthTest::Resistance {
             // An analyser's repeatability; how it differs from the label is the judgement's.
             ohm: Uncertain::new(ohm, RESISTANCE_SHARE * ohm),
             temperature_c,
-        }),
+        },
         EntryKind::Gravity {
             lowest,
             highest,
             temperature_c,
-        } => Some(HealthTest::Gravity {
+        } => HealthTest::Gravity {
             lowest,
             highest,
             temperature_c,
-        }),
-        _ => None,
-    };
-    in_order(job)
-        .into_iter()
-        .filter_map(|(_, entry)| test(entry))
-        .collect()
+        },
+        _ => return None,
+    })
 }
 
 /// What the voltage drops say, in the order they were read.
@@ -215,29 +227,31 @@ pub(super) fn explanation(
     // The charge then is not the charge now, so the usual one is taken.
     let parking = parking(job, judgement, usual_charge(), Uncertain::exact(0.0));
     let needed_a = battery::explain_parking(&parking, hours).ok()?;
+    let sentence = explained(hours, parking.temperature_c, needed_a, draw);
+    Some(Explanation { needed_a, sentence })
+}
+
+fn explained(
+    hours: f64,
+    temperature_c: f64,
+    needed_a: Quantiles,
+    draw: Option<Uncertain>,
+) -> String {
     let parked = Second(hours * 3600.0);
     let needs = format!(
-        "No start after {parked} at {:.0} °C needs an average draw of about {}",
-        parking.temperature_c,
-        Ampere(needed_a.p50)
+        "No start after {parked} at {temperature_c:.0} °C needs an average draw of about {} ({} to {})",
+        Ampere(needed_a.p50),
+        Ampere(needed_a.p05),
+        Ampere(needed_a.p95)
     );
-    let range = format!("({} to {})", Ampere(needed_a.p05), Ampere(needed_a.p95));
-    let sentence = match draw {
-        None => format!("{needs} {range}."),
-        Some(draw) if draw.value + 2.0 * draw.u < needed_a.p05 => format!(
-            "{needs} {range}; the measured {} is too little, so the draw is not the whole cause, or it was not there when it was read.",
-            Ampere(draw.value)
+    match draw.map(|draw| (draw, Ampere(draw.value))) {
+        None => format!("{needs}."),
+        Some((draw, measured)) if draw.value + 2.0 * draw.u < needed_a.p05 => format!(
+            "{needs}; the measured {measured} is too little, so the draw is not the whole cause, or it was not there when it was read."
         ),
-        Some(draw) if draw.value >= needed_a.p50 => {
-            format!(
-                "{needs} {range}; the measured {} explains the complaint.",
-                Ampere(draw.value)
-            )
+        Some((draw, measured)) if draw.value >= needed_a.p50 => {
+            format!("{needs}; the measured {measured} explains the complaint.")
         }
-        Some(draw) => format!(
-            "{needs} {range}; the measured {} may explain it.",
-            Ampere(draw.value)
-        ),
-    };
-    Some(Explanation { needed_a, sentence })
+        Some((_, measured)) => format!("{needs}; the measured {measured} may explain it."),
+    }
 }

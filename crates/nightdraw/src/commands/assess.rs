@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use ::job::{Assessment, NodeAssessment, Proposal, contract};
-use measure::quantity::Ampere;
+use measure::quantity::{Ampere, Ohm};
 use picture::words;
 
 use crate::{
@@ -66,37 +66,13 @@ pub(crate) fn page(assessment: &Assessment) -> String {
             words::plus_minus::<Ampere>(unaccounted)
         );
     }
-    let _ = writeln!(
-        text,
-        "battery        {}",
-        contract::verdict(assessment.battery.verdict)
-    );
-    if let Some(forecast) = &assessment.forecast
-        && let Some(hours) = &forecast.hours_to_no_start
-    {
-        let _ = writeln!(
-            text,
-            "can stand      about {} ({} to {})",
-            words::hours(hours.p50),
-            words::hours(hours.p05),
-            words::hours(hours.p95)
-        );
-    }
+    battery(&mut text, assessment);
     if let Some(explanation) = &assessment.explanation {
         let _ = writeln!(text, "complaint      {}", explanation.sentence);
     }
     circuits(&mut text, assessment);
-    if !assessment.cause.is_empty() {
-        let _ = writeln!(text, "\nCause of the complaint");
-        for odds in &assessment.cause {
-            let _ = writeln!(
-                text,
-                "  {:>5}  {}",
-                words::percent_short(odds.p),
-                words::cause(&odds.hypothesis)
-            );
-        }
-    }
+    causes(&mut text, assessment);
+    fuses(&mut text, assessment);
     for warning in &assessment.warnings {
         let _ = writeln!(text, "\nNote: {}", warning.message);
     }
@@ -108,6 +84,84 @@ pub(crate) fn page(assessment: &Assessment) -> String {
         );
     }
     text
+}
+
+fn battery(text: &mut String, assessment: &Assessment) {
+    let contradicting = if assessment.battery.contradicting {
+        "; its tests contradict each other"
+    } else {
+        ""
+    };
+    // Writing to a string cannot fail.
+    let _ = writeln!(
+        text,
+        "battery        {}{contradicting}",
+        contract::verdict(assessment.battery.verdict)
+    );
+    let Some(forecast) = &assessment.forecast else {
+        return;
+    };
+    if let Some(hours) = &forecast.hours_to_no_start {
+        let _ = writeln!(
+            text,
+            "can stand      about {} ({} to {})",
+            words::hours(hours.p50),
+            words::hours(hours.p05),
+            words::hours(hours.p95)
+        );
+    }
+    if let Some(hours) = &forecast.hours_to_freezing {
+        let _ = writeln!(
+            text,
+            "may freeze     after about {} ({} to {})",
+            words::hours(hours.p50),
+            words::hours(hours.p05),
+            words::hours(hours.p95)
+        );
+    }
+}
+
+/// The odds, what speaks for and against the first, and the check that moves most.
+fn causes(text: &mut String, assessment: &Assessment) {
+    if assessment.cause.is_empty() {
+        return;
+    }
+    let _ = writeln!(text, "\nCause of the complaint");
+    for (at, odds) in assessment.cause.iter().enumerate() {
+        let _ = writeln!(
+            text,
+            "  {:>5}  {}",
+            words::percent_short(odds.p),
+            words::cause(&odds.hypothesis)
+        );
+        if at == 0 {
+            for reason in &odds.speaks_for {
+                let _ = writeln!(text, "           for: {reason}");
+            }
+            for reason in &odds.speaks_against {
+                let _ = writeln!(text, "           against: {reason}");
+            }
+        }
+    }
+    if let Some(check) = assessment
+        .most_worthwhile_check()
+        .and_then(|odds| odds.cheap_check.as_deref())
+    {
+        let _ = writeln!(text, "  moves it most: {check}");
+    }
+}
+
+/// Fuses whose resistance other readings have taught.
+fn fuses(text: &mut String, assessment: &Assessment) {
+    for fuse in &assessment.fuses {
+        let _ = writeln!(
+            text,
+            "\nFuse {}: {} from other readings; the table says {}.",
+            fuse.node,
+            words::plus_minus::<Ohm>(fuse.ohm),
+            words::plus_minus::<Ohm>(fuse.table_ohm)
+        );
+    }
 }
 
 fn circuits(text: &mut String, assessment: &Assessment) {

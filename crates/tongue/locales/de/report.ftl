@@ -106,6 +106,7 @@ report-at-fault = Verursacher: { $name }, { $percent }.
 report-contradicting = Ihre Prüfungen widersprechen sich.
 report-charge = Ladezustand: { $charge }.
 report-health = Alterungszustand: { $health }.
+report-fuse-calibrated = Sicherung { $fuse }: { $ohm } nach { $entries }; die Tabelle sagt { $table }.
 report-needed = Mittlerer Strom, der die Beanstandung erklären würde: { $range }.
 report-cause = <b>{ $cause }</b> ({ $percent })
 report-for-it = dafür: { $why }

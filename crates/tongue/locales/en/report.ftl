@@ -106,6 +106,7 @@ report-at-fault = At fault: { $name }, { $percent }.
 report-contradicting = Its tests contradict each other.
 report-charge = Charge: { $charge }.
 report-health = Health: { $health }.
+report-fuse-calibrated = Fuse { $fuse }: { $ohm } by { $entries }; the table says { $table }.
 report-needed = Average draw that would explain the complaint: { $range }.
 report-cause = <b>{ $cause }</b> ({ $percent })
 report-for-it = for it: { $why }

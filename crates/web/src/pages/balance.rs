@@ -2,16 +2,17 @@
 
 use axum::{extract::State, http::HeaderMap};
 use battery::balance::{Balance, Household, KEPT, balance};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use measure::{
     Uncertain,
     quantity::{Ampere, AmpereHour, Celsius},
     range,
 };
-use picture::{Style, words::rough};
+use picture::words::rough;
 
 use super::Id;
 use crate::{
+    figures::Pair,
     form::{Typed, Wrong},
     intake::{amount, number},
     parts::{
@@ -72,20 +73,23 @@ fn whole(known: &Known, mut typed: Typed, look: Look) -> Markup {
 }
 
 fn fill(known: &Known, usual: &Household, typed: &mut Typed) {
-    let mut set = |name: &str, text: Option<String>| {
+    let mut set = |name: &str, written: Option<String>| {
         if typed.get(name).is_empty()
-            && let Some(text) = text
+            && let Some(written) = written
         {
-            typed.set(name, text);
+            typed.set_amount(name, &written);
         }
     };
     let draw = known.assessment.long_run;
     set("draw", draw.map(|draw| Ampere(draw.value).to_string()));
     let usage = known.job.usage;
-    set("trips", usage.map(|usage| usage.trips_per_week.to_string()));
+    set(
+        "trips",
+        usage.map(|usage| format!("{} trips", usage.trips_per_week)),
+    );
     set(
         "trip",
-        usage.map(|usage| usage.minutes_per_trip.to_string()),
+        usage.map(|usage| format!("{} minutes", usage.minutes_per_trip)),
     );
     set("spare", Some(Ampere(usual.week.spare_a).to_string()));
     set("loads", Some(AmpereHour(usual.week.loads_ah).to_string()));
@@ -132,8 +136,7 @@ fn told(household: &Household, added_a: Option<f64>) -> Markup {
             section class="block" aria-labelledby="settles" {
                 h2 id="settles" { "Where it settles" }
                 p { strong { (verdict(&found)) } }
-                div class="for-hand" { (PreEscaped(picture::week(&found, &Style::narrow().with_ids("wk-n")))) }
-                div class="for-desk" { (PreEscaped(picture::week(&found, &Style::wide().with_ids("wk-w")))) }
+                div class="picture narrowed" { (Pair::of("week", |style| picture::week(&found, style)).markup()) }
                 (room(&found))
                 @if let Some(added_a) = added_a { (with_added(household, &found, added_a)) }
                 details id="settles-why" {

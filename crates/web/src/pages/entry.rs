@@ -6,7 +6,7 @@ use axum::{
     response::{IntoResponse, Redirect, Response},
 };
 use jiff::{SignedDuration, Timestamp};
-use job::{Entry, EntryId, EntryKind, Job, Shown, file::FieldErrors};
+use job::{Entry, EntryId, EntryKind, Job, file::FieldErrors};
 use measure::quantity::Ampere;
 
 use super::{Id, job::render};
@@ -18,10 +18,6 @@ use crate::{
     state::AppState,
     theme::Look,
 };
-
-/// A current this many times above or below the last one at the same place is
-/// asked about once. Common practice: a slipped decimal point is a factor of ten.
-const ODD: f64 = 8.0;
 
 /// Appends the entry and goes back to the job, or shows what is wrong with it.
 pub(crate) async fn append(
@@ -149,38 +145,13 @@ fn problems(errors: &FieldErrors) -> Wrong {
 }
 
 /// A question about a current that is far from the last one read at the same
-/// place in the same state. A repair is there to change it, so only readings
-/// since the last one count.
+/// place in the same state.
 fn odd(entry: &Entry, job: &Job) -> Option<String> {
-    let (place, current_a, state) = current_of(entry)?;
-    let standing: Vec<_> = job.standing().map(|(_, earlier)| earlier).collect();
-    let repaired = standing
-        .iter()
-        .rposition(|earlier| matches!(earlier.kind, EntryKind::Repair { .. }));
-    let last_a = standing[repaired.unwrap_or(0)..]
-        .iter()
-        .filter_map(|earlier| current_of(earlier))
-        .rfind(|earlier| earlier.0 == place && earlier.2 == state)?
-        .1;
-    let ratio = current_a.abs() / last_a.abs();
-    let slipped = ratio > ODD || ratio < ODD.recip();
-    slipped.then(|| {
-        format!(
-            "{}? The last reading here was {}.",
-            Ampere(current_a),
-            Ampere(last_a)
-        )
-    })
-}
-
-fn current_of(entry: &Entry) -> Option<(&harness::NodeId, f64, bool)> {
-    match &entry.kind {
-        EntryKind::Draw {
-            node,
-            shown: Shown::Current(current_a),
-            asleep,
-            ..
-        } if *current_a != 0.0 => Some((node, *current_a, *asleep)),
-        _ => None,
-    }
+    let last_a = job::advice::oddly_far_from(entry, job)?;
+    let (_, current_a, _) = job::advice::current_of(entry)?;
+    Some(format!(
+        "{}? The last reading here was {}.",
+        Ampere(current_a),
+        Ampere(last_a)
+    ))
 }

@@ -102,37 +102,37 @@ fn whole(known: Option<&Known>, mut typed: Typed, look: Look) -> Markup {
 
 /// What is not typed: from the job where it tells, else what is usual.
 fn fill(known: Option<&Known>, typed: &mut Typed) {
-    let mut set = |name: &str, text: String| {
-        if typed.get(name).is_empty() {
-            typed.set(name, text);
-        }
-    };
     let has = |kind| known.is_some_and(|known| known.job.instrument_for(kind).is_some());
     let in_line = has(InstrumentKind::InLine) && !has(InstrumentKind::Clamp);
-    set("how", if in_line { "in-line" } else { "clamp" }.into());
+    if typed.get("how").is_empty() {
+        typed.set("how", if in_line { "in-line" } else { "clamp" }.into());
+    }
+    let mut usual = |name: &str, written: String| {
+        if typed.get(name).is_empty() {
+            typed.set_amount(name, &written);
+        }
+    };
     let draw = known.and_then(|known| known.assessment.total);
-    set(
-        "draw",
-        Ampere(draw.map_or(job::advice::USUAL_DRAW_A, |draw| draw.value)).to_string(),
-    );
-    set("wake_up", Ampere(job::advice::USUAL_WAKE_A).to_string());
-    set("cables", "1".into());
+    let draw_a = draw.map_or(job::advice::USUAL_DRAW_A, |draw| draw.value);
+    usual("draw", words::plain_current(draw_a));
+    usual("wake_up", Ampere(job::advice::USUAL_WAKE_A).to_string());
+    usual("cables", "1 cables".into());
     let node = NodeId(typed.get("node").to_owned());
     let fuse = known.and_then(|known| known.job.nodes.iter().find(|spec| spec.id == node));
     if let Some(rating_a) = fuse.and_then(|spec| spec.rating_a)
         && typed.get("fuse").is_empty()
     {
-        typed.set("fuse", Ampere(rating_a).to_string());
+        typed.set_amount("fuse", &Ampere(rating_a).to_string());
         let family = fuse.and_then(|spec| spec.fuse.clone());
         typed.set("family", family.unwrap_or_default());
     }
     // First look: a fuse and a shunt as they usually are. What is emptied later stays empty.
     if !typed.ticked("asked") {
         if typed.get("fuse").is_empty() {
-            typed.set("fuse", Ampere(15.0).to_string());
+            typed.set_amount("fuse", &Ampere(15.0).to_string());
         }
         if typed.get("shunt").is_empty() {
-            typed.set("shunt", Ohm(0.001).to_string());
+            typed.set_amount("shunt", &Ohm(0.001).to_string());
         }
     }
 }

@@ -93,7 +93,7 @@ fn drawn(known: &Known, forecast: &Forecast) -> Markup {
     let pair = Pair::of("ahead", |style| {
         picture::nights(&assessment, &options, style)
     });
-    html! { div class="picture" { (pair.markup()) } }
+    html! { div class="picture narrowed" { (pair.markup()) } }
 }
 
 /// Temperatures with or without unit: `2 -5 1`, `2C; -5C`, `28F`.

@@ -31,7 +31,7 @@ fn most_worthwhile(odds: &Odds) -> Markup {
         div class="told calm" {
             p {
                 strong { "Moves it most: " } (odds.cheap_check.as_deref().unwrap_or_default())
-                @if let Some(worth) = odds.check_worth { " Takes " (words::minutes(worth.minutes)) ", likely to save " (words::minutes(worth.saves_min)) "." }
+                @if let Some(worth) = odds.check_worth { " " (sentence(&words::minutes(worth.minutes)).trim_end_matches('.')) " of work, likely to save " (words::minutes(worth.saves_min)) "." }
             }
         }
     }

@@ -4,7 +4,10 @@ use harness::NodeKind;
 use job::Job;
 use maud::{Markup, html};
 
-use super::field::{Field, Filling, Input};
+use super::{
+    field::{Field, Filling, Input},
+    step::address_part,
+};
 use crate::{
     form::{Typed, Wrong, fresh_key},
     reading::{KINDS, Kind, Slot, prefilled},
@@ -87,6 +90,7 @@ pub(crate) fn all(known: &Known, returned: Option<&Returned>, node: &str) -> Mar
             @let filled = prefilled(kind, known, node);
             details id=(format!("{prefix}fold")) open[back.is_some()] {
                 summary { (kind.title) }
+                @if kind.word == "charging" { (alternator_at_rest(known)) }
                 (form(
                     kind,
                     known,
@@ -103,6 +107,20 @@ pub(crate) fn all(known: &Known, returned: Option<&Returned>, node: &str) -> Mar
         details id="recording-fold" {
             summary { "A recording from a logging meter" }
             (upload(known, node, "log-"))
+        }
+    }
+}
+
+/// A leaking diode shows by day as ripple and by night in the alternator's own cable.
+fn alternator_at_rest(known: &Known) -> Markup {
+    let alternator = job::advice::alternator_cable(&known.job);
+    html! {
+        p class="hint" {
+            "With everything off, the current in the alternator's main cable tells a leaking diode. "
+            @match alternator {
+                Some(node) => a href=(format!("/jobs/{}/reading?node={}", known.id, address_part(&node.id.0))) { "Enter it at " (node.label.as_deref().unwrap_or(&node.id.0)) },
+                None => { "List its fuse first, such as MF1 150A alternator, under " a href=(format!("/jobs/{}/edit", known.id)) { "Change this" } "." }
+            }
         }
     }
 }

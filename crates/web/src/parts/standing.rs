@@ -1,7 +1,7 @@
 //! Where the job stands: the sentence, the figures, the odds, the warnings.
 
 use battery::{Forecast, Verdict};
-use job::{Assessment, Warning};
+use job::Warning;
 use maud::{Markup, html};
 use measure::quantity::Second;
 use trace::{Analysis, Exceeds, State};

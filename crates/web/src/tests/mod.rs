@@ -3,6 +3,7 @@
 //! `sample` pages use the kit's invented assessment, so that what is shown is
 //! known; `real` ones use the real one.
 
+mod advice;
 mod guard;
 mod html;
 mod intake;
