@@ -52,8 +52,8 @@ pub struct Assessment {
     pub trace: Option<TraceFinding>,
     /// How many other finished jobs sharpened the chances it began with.
     pub learned_from: u64,
-    /// Fuses whose resistance other readings have taught; the millivolts across
-    /// them, and across others of their family, were read with it.
+    /// Fuses whose resistance other readings have taught. The draws of nodes use the
+    /// same knowledge, through the error that fuses of a family have in common.
     pub fuses: Vec<CalibratedFuse>,
     /// What the person should know about the entries.
     pub warnings: Vec<Warning>,

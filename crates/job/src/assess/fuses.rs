@@ -83,9 +83,10 @@ impl Fuses {
                 } => {
                     if let [node] = nodes.as_slice()
                         && let Some(node) = tree.index(node)
+                        && let (Some(before_a), Some(after_a)) = (*before_a, *after_a)
                     {
                         let (meter, how) = total_instrument(job, entry);
-                        let fall = meter.difference(how, *before_a, *after_a, PULL_MIN).value;
+                        let fall = meter.difference(how, before_a, after_a, PULL_MIN).value;
                         currents.push(seen(node, true, Uncertain::new(-fall.value, fall.u)));
                     }
                 }
