@@ -2,8 +2,8 @@
 
 pub(crate) mod assess;
 pub(crate) mod balance;
-pub(crate) mod history;
 pub(crate) mod battery;
+pub(crate) mod history;
 pub(crate) mod hookup;
 pub(crate) mod job;
 pub(crate) mod listen;
