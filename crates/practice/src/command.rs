@@ -33,7 +33,7 @@ pub struct Test {
 const LONGEST_WAIT: u32 = 720;
 
 /// Reads a test such as `clamp cabin-box`, `mv F12`, `pull F3 F4`, `unplug radio`,
-/// `in-line`, `sleep`, `wait 10` or `repair F12`.
+/// `in-line`, `sleep`, `wait 10`, `repair F12` or `repair outside` (past the fuses).
 ///
 /// # Errors
 /// When there is no such test or no such place.
@@ -71,6 +71,7 @@ pub fn command(text: &str, tree: &FeedTree) -> Result<Action, CommandError> {
                     )
                 })
         }
+        "repair" if matches!(names[..], ["outside"]) => Ok(Action::RepairOutside),
         "repair" => Ok(Action::Repair(one()?)),
         _ => Err(error(
             format!("there is no test '{}'", text.trim()),
@@ -111,6 +112,7 @@ pub fn words(action: &Action, tree: &FeedTree) -> String {
         Action::WaitForSleep => "sleep".into(),
         Action::Wait(minutes) => format!("wait {minutes}"),
         Action::Repair(node) => format!("repair {}", name(node)),
+        Action::RepairOutside => "repair outside".into(),
     }
 }
 
@@ -119,6 +121,7 @@ pub fn spoken(typed: &str) -> String {
     let (verb, place) = typed.split_once(' ').unwrap_or((typed, ""));
     match (verb, place) {
         ("clamp", "battery") => "clamp the total".into(),
+        ("repair", "outside") => "repair what is wired past the fuses".into(),
         ("in-line", _) => "measure the total in line".into(),
         ("mv", place) => format!("millivolts across {place}"),
         ("sleep", _) => "wait until it sleeps".into(),
@@ -137,7 +140,7 @@ pub fn caution_for(action: &Action) -> Option<&'static str> {
         Action::Pull(_) => TestKind::Pull,
         Action::Unplug(_) => TestKind::Detach,
         Action::WaitForSleep => TestKind::WaitForSleep,
-        Action::Wait(_) | Action::Repair(_) => return None,
+        Action::Wait(_) | Action::Repair(_) | Action::RepairOutside => return None,
     };
     Some(caution::for_test(kind).text)
 }

@@ -321,6 +321,10 @@ impl Session {
                 node: Some(id(node)),
                 text: "Invented: worn part replaced".into(),
             }],
+            (Action::RepairOutside, _) => vec![EntryKind::Repair {
+                node: None,
+                text: "Invented: wiring past the fuses mended".into(),
+            }],
             _ => vec![EntryKind::Note {
                 text: format!(
                     "{}{}{}{}",
@@ -347,6 +351,7 @@ impl Session {
             Action::WaitForSleep => return "Waited until it slept.".into(),
             Action::Wait(minutes) => return format!("Waited {minutes} min."),
             Action::Repair(node) => return format!("{} put right.", name(node)),
+            Action::RepairOutside => return "What is wired past the fuses put right.".into(),
         };
         let awake = if answer.asleep { "" } else { ", awake" };
         match answer.shown {
@@ -369,14 +374,18 @@ fn touched(action: &Action) -> Vec<usize> {
     match action {
         Action::Millivolt(node) | Action::Unplug(node) | Action::Repair(node) => vec![*node],
         Action::Pull(nodes) => nodes.clone(),
-        Action::Clamp(_) | Action::InLine | Action::WaitForSleep | Action::Wait(_) => Vec::new(),
+        Action::Clamp(_)
+        | Action::InLine
+        | Action::WaitForSleep
+        | Action::Wait(_)
+        | Action::RepairOutside => Vec::new(),
     }
 }
 
 /// Does it; a repair takes its time.
 fn perform(visit: &mut Visit<'_>, action: &Action) -> Result<Answer, Refusal> {
     let answer = visit.perform(action)?;
-    if matches!(action, Action::Repair(_)) {
+    if matches!(action, Action::Repair(_) | Action::RepairOutside) {
         visit.perform(&Action::Wait(REPAIR_MIN))?;
     }
     Ok(answer)
@@ -401,6 +410,7 @@ fn action_of(kind: &EntryKind, tree: &FeedTree) -> Option<Action> {
         EntryKind::Repair {
             node: Some(node), ..
         } => Some(Action::Repair(tree.index(node)?)),
+        EntryKind::Repair { node: None, .. } => Some(Action::RepairOutside),
         EntryKind::Note { text } => {
             let (_, marked) = text.rsplit_once(MARK.0)?;
             command(marked.strip_suffix(MARK.1)?, tree).ok()
