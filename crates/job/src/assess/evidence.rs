@@ -19,7 +19,7 @@ use trace::FindingKind;
 use super::{
     commons::{self, Commons, Parts},
     fuses::Fuses,
-    logged::Logged,
+    logged::{Counted, Logged},
     meters::{Read, SHUNT_SHARE, instrument, shown_as_current, total_instrument, with_meter},
     pulled::Pulled,
     warnings::Warnings,
@@ -345,11 +345,14 @@ impl Pass<'_, '_> {
             let change = instrument
                 .difference(how, before_a, after_a, PULL_MIN)
                 .value;
-            Uncertain::new(-change.value, change.u)
+            Counted {
+                fall: Uncertain::new(-change.value, change.u),
+                meter: Some(instrument),
+            }
         });
-        let step = self.gathered.logged.step(id, step, self.warnings);
+        let counted = self.gathered.logged.step(id, step, self.warnings);
         let totals = entered.or_else(|| self.gathered.logged.totals(id));
-        let Some(step) = step else {
+        let Some(Counted { fall: step, meter }) = counted else {
             let message = format!(
                 "Neither readings nor a recording tell what the pull of entry {id} changed; enter the total before and after it."
             );
@@ -374,11 +377,10 @@ impl Pass<'_, '_> {
             nodes: nodes.clone(),
             step,
         };
-        // A step read off a recording is the logger's, whose scale is not this meter's.
-        let parts = match entered {
-            Some(_) => commons::of_scale(&instrument, step.value),
-            None => Parts::default(),
-        };
+        // Of the meter whose step counts, which may be the recording's and not the entry's.
+        let parts = meter.map_or(Parts::default(), |meter| {
+            commons::of_scale(&meter, step.value)
+        });
         self.push(id, true, kind, parts);
         if let Some((before_a, after_a)) = totals {
             self.out.pull(nodes, step, before_a, after_a);

@@ -8,7 +8,7 @@ use std::{collections::BTreeMap, sync::Arc};
 
 use harness::FeedTree;
 use jiff::Timestamp;
-use measure::{How, InstrumentKind, Uncertain, quantity::Ampere};
+use measure::{How, Instrument, InstrumentKind, Uncertain, quantity::Ampere};
 use trace::{Act, AnalyseOptions, Analysis, Meter, Trace, Way};
 
 use super::{meters::LOGGER_SHARE, warnings::Warnings};
@@ -23,6 +23,16 @@ pub(super) struct LoggedStep {
     pub(super) after_a: f64,
     /// The entry of the recording.
     recording: EntryId,
+    /// The meter it was made with, where that is stated.
+    meter: Option<Instrument>,
+}
+
+/// The step of a pull that counts, and the meter that read it, where that is known.
+#[derive(Debug, Clone)]
+pub(super) struct Counted {
+    /// By how much the total fell, ampere.
+    pub(super) fall: Uncertain,
+    pub(super) meter: Option<Instrument>,
 }
 
 /// All recordings, read with the acts that fall into them.
@@ -54,15 +64,21 @@ impl Logged {
                     .unwrap_or_default(),
                 ..AnalyseOptions::default()
             };
-            let metered = options.meter.is_some();
+            let meter = options.meter.as_ref().map(|meter| &meter.instrument);
             let analysis = recording.analysis_with(&options);
-            logged.take(*id, &analysis, start, metered);
+            logged.take(*id, &analysis, start, meter);
             logged.analyses.insert(*id, analysis);
         }
         logged
     }
 
-    fn take(&mut self, id: EntryId, analysis: &Analysis, start: Option<Timestamp>, metered: bool) {
+    fn take(
+        &mut self,
+        id: EntryId,
+        analysis: &Analysis,
+        start: Option<Timestamp>,
+        meter: Option<&Instrument>,
+    ) {
         for step in &analysis.steps {
             let Some(act) = &step.act else { continue };
             if let Some(start) = start {
@@ -75,7 +91,7 @@ impl Logged {
                 continue;
             }
             // What the log does not know of its meter.
-            let share = if metered { 0.0 } else { LOGGER_SHARE };
+            let share = if meter.is_some() { 0.0 } else { LOGGER_SHARE };
             let fall = Uncertain::new(-step.size.value, step.size.u)
                 .widened((step.size.value * share).abs());
             let found = LoggedStep {
@@ -83,6 +99,7 @@ impl Logged {
                 before_a: step.before.value,
                 after_a: step.before.value + step.size.value,
                 recording: id,
+                meter: meter.cloned(),
             };
             // Two recordings of one pull: the sharper one.
             let sharper = |known: &LoggedStep| known.fall.u <= fall.u;
@@ -102,30 +119,37 @@ impl Logged {
         self.starts.get(&id).copied().unwrap_or(entry.at)
     }
 
-    /// The step of pull `id`: what was entered, what a recording shows, or the sharper of both.
+    /// The step of pull `id`: what was entered, what a recording shows, or the sharper of both,
+    /// with the meter whose errors it has.
     pub(super) fn step(
         &self,
         id: EntryId,
-        entered: Option<Uncertain>,
+        entered: Option<Counted>,
         warnings: &mut Warnings,
-    ) -> Option<Uncertain> {
-        let logged = self.steps.get(&id);
-        let (Some(entered), Some(logged)) = (entered, logged) else {
-            return entered.or(logged.map(|step| step.fall));
+    ) -> Option<Counted> {
+        let Some(logged) = self.steps.get(&id) else {
+            return entered;
         };
-        let apart = entered.minus(logged.fall);
+        let shown = || Counted {
+            fall: logged.fall,
+            meter: logged.meter.clone(),
+        };
+        let Some(entered) = entered else {
+            return Some(shown());
+        };
+        let apart = entered.fall.minus(logged.fall);
         if apart.value.abs() > 3.0 * apart.u {
             let message = format!(
                 "The recording of entry {} shows a step of {} where entry {id} says {}; what was entered counts.",
                 logged.recording,
                 Ampere(logged.fall.value),
-                Ampere(entered.value)
+                Ampere(entered.fall.value)
             );
             warnings.add("step-disagrees", message, [id, logged.recording]);
             return Some(entered);
         }
-        Some(if logged.fall.u < entered.u {
-            logged.fall
+        Some(if logged.fall.u < entered.fall.u {
+            shown()
         } else {
             entered
         })
