@@ -256,6 +256,23 @@ fn readings_that_say_nothing_are_listed() {
     assert_eq!(belief.unused, vec![1, 2, 3]);
 }
 
+/// Neither group holds the other, and the one pull excludes the other's size.
+#[test]
+fn a_feed_is_no_less_suspect_than_what_hangs_on_it_though_crossing_groups_contradict() {
+    let tree = small_van();
+    let evidence = [
+        step(0, &[4, 9], 583.441_377, 18.584_958),
+        step(15, &[8, 4], 577.412_555, 6.213_200),
+    ];
+    let belief = believe(&tree, &models(&tree), &evidence, &options());
+    assert_eq!(belief.approximated, Vec::<usize>::new());
+    for node in 1..tree.len() {
+        let above = belief.nodes[tree.parent(node).unwrap()].p_fault;
+        let below = belief.nodes[node].p_fault;
+        assert!(below <= above + 1e-6, "{node}: {below} > {above}");
+    }
+}
+
 /// Weighs a million random vehicles by the readings: slow, but shares nothing with the grid.
 #[test]
 fn agrees_with_sampling() {

@@ -17,7 +17,7 @@ use super::{
     shared::{Cause, Split},
     solve::{Case, Solved},
 };
-use crate::sum_tree::{Posterior, SumPosterior};
+use crate::sum_tree::{Leaf, Posterior, SumPosterior, Values};
 
 /// Distance of the values of m, in standard uncertainties of the step.
 const SPACING: f64 = 0.6;
@@ -255,32 +255,49 @@ impl Case<'_> {
         })
     }
 
-    /// Chance of a fault at or below a node whose sum crosses a group: the
-    /// evidence is worked out again without faults there.
-    pub(super) fn p_fault_below(
+    /// Chances of a fault at or below the nodes whose sums cross a group: the evidence is
+    /// worked out again without faults there.
+    ///
+    /// Of a cause, both evidences count the very values that the posterior rests on. Were the
+    /// values chosen anew, each would leave out others, and a node could then come out less
+    /// suspect than one that it feeds.
+    pub(super) fn p_faults_below(
         &self,
         readings: &[Reading],
         cause: Option<&Cause>,
         posterior: &Posterior,
-        node: usize,
-    ) -> f64 {
-        let mut leaves = self.leaves.clone();
-        for leaf in leaves_of(self.tree, &self.position, &[node]) {
-            let quiet = 1.0 - leaves[leaf].prior_fault;
-            leaves[leaf].prior_fault = 0.0;
-            let healthy = leaves[leaf].healthy.iter();
-            leaves[leaf].healthy = healthy.map(|mass| mass * quiet).collect();
-        }
-        match self
-            .problem(leaves, readings, Vec::new(), cause)
-            .ln_evidence_exact()
-        {
-            Ok([without, lost]) => {
-                let ln = (without - posterior.ln_evidence) + (lost - posterior.ln_evidence_lost);
-                (1.0 - ln.exp()).clamp(0.0, 1.0)
+        nodes: &[usize],
+    ) -> Vec<f64> {
+        let evidence = |leaves: Vec<Leaf>| {
+            let mut problem = self.problem(leaves, readings, Vec::new(), cause);
+            if let Some(hidden) = &mut problem.hidden {
+                let shares = posterior.hidden.iter().enumerate();
+                let counted = shares.filter(|(_, share)| **share > 0.0);
+                hidden.values = Values::These(counted.map(|(value, _)| value).collect());
             }
-            Err(_) => 1.0,
-        }
+            problem.ln_evidence_exact()
+        };
+        let whole = match cause {
+            Some(_) if !nodes.is_empty() => evidence(self.leaves.clone()),
+            _ => Ok([posterior.ln_evidence, posterior.ln_evidence_lost]),
+        };
+        let below = |&node: &usize| {
+            let mut leaves = self.leaves.clone();
+            for leaf in leaves_of(self.tree, &self.position, &[node]) {
+                let quiet = 1.0 - leaves[leaf].prior_fault;
+                leaves[leaf].prior_fault = 0.0;
+                let healthy = leaves[leaf].healthy.iter();
+                leaves[leaf].healthy = healthy.map(|mass| mass * quiet).collect();
+            }
+            match (evidence(leaves), &whole) {
+                (Ok([without, lost]), Ok([with, of_it])) => {
+                    let ln = (without - with) + (lost - of_it);
+                    (1.0 - ln.exp()).clamp(0.0, 1.0)
+                }
+                _ => 1.0,
+            }
+        };
+        nodes.iter().map(below).collect()
     }
 }
 

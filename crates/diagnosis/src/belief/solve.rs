@@ -197,12 +197,14 @@ impl<'a> Case<'a> {
             // there is a posterior; were there none, the prior is what is known.
             solved => solved.unwrap_or_else(|_| self.prior(&queries)),
         };
-        let crossed = (0..self.tree.len())
-            .map(|node| {
-                (self.position[node].is_none() && of_node[node].is_none())
-                    .then(|| self.p_fault_below(readings, cause, &posterior, node))
-            })
+        let crossing: Vec<usize> = (0..self.tree.len())
+            .filter(|&node| self.position[node].is_none() && of_node[node].is_none())
             .collect();
+        let mut crossed = vec![None; self.tree.len()];
+        let below = self.p_faults_below(readings, cause, &posterior, &crossing);
+        for (&node, p_fault) in crossing.iter().zip(below) {
+            crossed[node] = Some(p_fault);
+        }
         let doubted = cause.map_or(Vec::new(), |cause| cause.doubted(&posterior));
         Ok(Solved {
             posterior,

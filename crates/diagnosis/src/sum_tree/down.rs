@@ -95,7 +95,7 @@ impl<A: Arith> Passes<'_, '_, A> {
         let forgotten = match values {
             Some(Values::Bounded { left_out, .. }) => *left_out / 4.0,
             Some(Values::Lattice { share, .. }) => *share,
-            Some(Values::All) | None => tolerance * FORGOTTEN,
+            Some(Values::All | Values::These(_)) | None => tolerance * FORGOTTEN,
         };
         let turns = 0..self.tried.values.len();
         let mut shares: Vec<f64> = turns

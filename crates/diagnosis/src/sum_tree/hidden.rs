@@ -19,6 +19,9 @@ pub struct Hidden<'a> {
 pub enum Values {
     /// All.
     All,
+    /// Just these, of which one at least: what was tried before, so that two answers rest on
+    /// the same values and can be compared however much was left out.
+    These(Vec<usize>),
     /// Those of the largest bounds first, until the bounds of the rest sum to this share of
     /// the evidence found. Fails when more than `most` would have to be tried.
     Bounded {
@@ -121,6 +124,7 @@ impl Tried {
                 let next = self.values.len();
                 ((next < count).then_some(next), usize::MAX)
             }
+            Values::These(values) => (values.get(self.values.len()).copied(), usize::MAX),
             Values::Bounded {
                 ln_bounds,
                 left_out,
