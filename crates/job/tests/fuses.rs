@@ -110,10 +110,15 @@ fn one_in_line_reading_calibrates_its_fuse_and_its_family() {
     assert!((1.15..1.2).contains(&ratio(0)), "{}", ratio(0));
     assert!(ratio(1) > 1.05 && ratio(1) < ratio(0), "{}", ratio(1));
     assert!(known.fuses[1].ohm.u < 0.9 * known.fuses[1].table_ohm.u);
-    // What F2 reads is now less current, and better known; the blade is as before.
+    // What F2 reads is now less current, and better known. The blade shares only
+    // the temperature of the vehicle's fuses, so it moves less.
     let (before, after) = (middle(&plain, "F2"), middle(&known, "F2"));
     assert!(after < 0.96 * before, "{before} {after}");
-    assert!((middle(&known, "F3") / middle(&plain, "F3") - 1.0).abs() < 0.02);
+    let blade = middle(&known, "F3") / middle(&plain, "F3");
+    assert!(
+        blade <= 1.0 && 1.0 - blade < (1.0 - after / before) / 2.0,
+        "{blade} {before} {after}"
+    );
     // F1 itself is what the meter in line says.
     assert!((middle(&known, "F1") - 0.4).abs() < 0.01);
 }

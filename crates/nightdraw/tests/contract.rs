@@ -147,11 +147,20 @@ fn assess_prints_what_is_promised() {
         [[entry]]\nat = \"2026-03-02T20:40:00Z\"\nkind = \"draw\"\nnode = \"F1\"\nhow = \"clamp\"\n\
         value = \"395mA\"\nasleep = true\n";
     let rested = common::file(&folder, "job.toml", rested);
+    // Millivolts across a fuse whose current is known otherwise calibrate it.
+    let calibrated = "format = 1\n[battery]\ncapacity = \"60Ah\"\n[[node]]\nid = \"F1\"\nfrom = \"battery\"\n\
+        kind = \"fuse\"\nrating = \"15A\"\nfuse = \"mini\"\n\
+        [[entry]]\nat = \"2026-03-02T20:10:00Z\"\nkind = \"draw\"\nnode = \"F1\"\nhow = \"millivolt\"\n\
+        value = \"2.2mV\"\nasleep = true\n\
+        [[entry]]\nat = \"2026-03-02T20:20:00Z\"\nkind = \"draw\"\nnode = \"F1\"\nhow = \"in-line\"\n\
+        value = \"400mA\"\nasleep = true\n";
+    let calibrated = common::file(&folder, "fuse.toml", calibrated);
     check(
         "`nightdraw assess JOBFILE`",
         &[
             &["assess", &demo("bread-van.toml"), "--json"],
             &["assess", &rested, "--json"],
+            &["assess", &calibrated, "--json"],
         ],
     );
 }

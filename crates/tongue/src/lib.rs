@@ -13,9 +13,9 @@
 //!
 //! ```
 //! use tongue::{Lang, say, speak};
-//! let fuses = say::words::count_fuses(2);
-//! assert_eq!(fuses.to_string(), "2 fuses");
-//! assert_eq!(speak(Lang::De, || fuses.to_string()), "2 Sicherungen");
+//! let unknown = say::words::unknown();
+//! assert_eq!(unknown.to_string(), "not known");
+//! assert_eq!(speak(Lang::De, || unknown.to_string()), "nicht bekannt");
 //! ```
 
 mod bundle;

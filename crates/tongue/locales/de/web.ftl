@@ -44,4 +44,3 @@ web-own-address-only = Nightdraw antwortet nur unter seiner eigenen Adresse. Öf
 web-from-elsewhere = Diese Änderung kam von einer fremden Seite. Öffnen Sie die eigene Seite und geben Sie sie dort ein.
 web-too-often = Das war zu oft. Warten Sie ein paar Sekunden und machen Sie dann weiter.
 web-too-often-title = Langsam
-web-pdf-failed = Kein PDF

@@ -44,5 +44,4 @@ web-own-address-only = This bench answers only to its own address. Open the addr
 web-from-elsewhere = This change was sent from another page. Open the bench's own page and enter it there.
 web-too-often = That was too often. Wait a few seconds, then go on.
 web-too-often-title = Slowly
-web-pdf-failed = No PDF
 
