@@ -5,6 +5,7 @@
 //! a clock or a random source. The room knows feed trees and readings; it does
 //! not know jobs, entries or pages (an entry is only a number, the `tag`).
 
+pub mod behaviour;
 pub mod belief;
 pub mod cause;
 pub mod history;
@@ -12,6 +13,7 @@ pub mod model;
 pub mod plan;
 pub mod sum_tree;
 
+pub use behaviour::TraceBehaviour;
 pub use belief::{
     Belief, BeliefOptions, Culprit, Disagreement, Evidence, EvidenceKind, GroupBelief, NodeBelief,
     SharedError, believe, believe_shared,

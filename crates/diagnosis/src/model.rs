@@ -179,6 +179,10 @@ impl LoadModels {
         }
     }
 
+    pub(crate) fn get_mut(&mut self, node: usize) -> Option<&mut LoadModel> {
+        self.models.get_mut(node).and_then(Option::as_mut)
+    }
+
     /// The model of a leaf; `None` for nodes that feed others.
     pub fn get(&self, node: usize) -> Option<&LoadModel> {
         self.models.get(node).and_then(Option::as_ref)

@@ -9,7 +9,10 @@ use std::{fmt, sync::LazyLock};
 use measure::range::{self, Range};
 use toml::{Table, Value};
 
-use crate::caution::TestKind;
+use crate::{
+    behaviour::{self, Behaves, Behaviour},
+    caution::TestKind,
+};
 
 /// A log-normal distribution of a current.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -64,6 +67,8 @@ pub struct Family {
     pub access_min: f64,
     /// Chance that pulling or refitting its fuse wakes the vehicle, 0 to 1.
     pub wake_chance: f64,
+    /// How it shows in a log when it is at fault.
+    pub behaves: Behaves,
     /// The caution that a test on it needs beyond that of the test itself.
     pub caution: Option<TestKind>,
     /// Where its figures come from.
@@ -253,6 +258,7 @@ impl Family {
             keeps_settings: false,
             access_min: 3.0,
             wake_chance: 0.25,
+            behaves: Behaves::default(),
             caution: None,
             source: "from memory".into(),
             status: Status::Memory,
@@ -371,6 +377,7 @@ impl<'a> Fields<'a> {
             keeps_settings: self.get("settings", Value::as_bool, "true or false")?,
             access_min: self.number("access_min", MINUTES)?,
             wake_chance: self.number("wake", range::PROBABILITY)?,
+            behaves: self.behaves()?,
             caution: self.caution()?,
             source: self.text("source")?,
             status: self.status()?,
@@ -387,6 +394,23 @@ impl<'a> Fields<'a> {
             median_a: self.number("median_a", MEDIAN)?,
             log_sd: self.number("log_sd", LOG_SD)?,
         })
+    }
+
+    /// Absent means that a log says nothing of it.
+    fn behaves(&self) -> Result<Behaves, FamilyError> {
+        let mut behaves = Behaves::default();
+        if !self.table.contains_key("behaves") {
+            return Ok(behaves);
+        }
+        let known = "a table of wakes, keeps-awake and stalls, a number each";
+        let table = self.get("behaves", Value::as_table, known)?;
+        let fields = Fields { table, id: self.id };
+        for word in table.keys() {
+            let behaviour = Behaviour::ALL.iter().find(|known| known.as_str() == word);
+            let behaviour = behaviour.ok_or_else(|| self.wrong("behaves", known))?;
+            behaves.set(*behaviour, fields.number(word, behaviour::FACTOR)?);
+        }
+        Ok(behaves)
     }
 
     fn caution(&self) -> Result<Option<TestKind>, FamilyError> {

@@ -1,6 +1,7 @@
 //! The vehicle's power distribution as a feed tree: cables, fuses, loads;
 //! fuse families and their resistance; load families; pasted fuse lists.
 
+pub mod behaviour;
 pub mod calibrate;
 pub mod caution;
 pub mod family;

@@ -184,6 +184,40 @@ fn a_person_can_add_and_replace_families() {
 }
 
 #[test]
+fn a_family_says_how_it_shows_in_a_log() {
+    use harness::behaviour::{Behaviour, MOST};
+    let mut families = Families::built_in().clone();
+    let factor = |families: &Families, of| families.get("coffee").unwrap().behaves.factor(of);
+    families.extend(COFFEE).unwrap();
+    assert_eq!(factor(&families, Behaviour::Wakes), 1.0);
+    let with = |behaves: &str| format!("{COFFEE}behaves = {behaves}\n");
+    families
+        .extend(&with("{ wakes = 3, keeps-awake = 0.5 }"))
+        .unwrap();
+    let factors = Behaviour::ALL.map(|of| factor(&families, of));
+    assert_eq!(factors, [3.0, 0.5, 1.0]);
+    for bad in [
+        "{ snores = 3 }",
+        "{ wakes = 0 }",
+        "{ wakes = 11 }",
+        "{ stalls = \"often\" }",
+        "4",
+    ] {
+        let error = families.extend(&with(bad)).unwrap_err().to_string();
+        assert!(error.contains("family 'coffee'"), "{error}");
+    }
+    for family in family::all() {
+        for of in Behaviour::ALL {
+            let factor = family.behaves.factor(of);
+            assert!((1.0 / MOST..=MOST).contains(&factor), "{}", family.id);
+        }
+    }
+    // A lamp neither wakes nor keeps anything awake.
+    let lamp = family::family("boot-lamp").unwrap();
+    assert_eq!(lamp.behaves, Default::default());
+}
+
+#[test]
 fn bad_families_are_refused_by_name_and_change_nothing() {
     let check = |from: &str, to: &str, expected: &str| {
         let mut families = Families::built_in().clone();

@@ -6,6 +6,7 @@
 //! computed by a lower room; here they are brought together and put in words.
 
 mod battery;
+mod behaviour;
 mod commons;
 mod evidence;
 mod fuses;
@@ -67,8 +68,11 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
     let mut warnings = Warnings::default();
     let tree = feed_tree(job, &mut warnings);
     let gathered = evidence::gather(job, &tree, &mut warnings);
-    let models =
-        LoadModels::from_history(&tree, Families::built_in(), history).repaired(&gathered.resolved);
+    let limit_a = job.limit_in_force_a();
+    let shown = behaviour::of_job(&gathered, limit_a);
+    let models = LoadModels::from_history(&tree, Families::built_in(), history)
+        .informed(&tree, Families::built_in(), &shown)
+        .repaired(&gathered.resolved);
     let belief = diagnosis::believe_shared(
         &tree,
         &models,
@@ -77,7 +81,6 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
         &BeliefOptions::default(),
     );
     warnings.of_belief(&belief);
-    let limit_a = job.limit_in_force_a();
     let options = plan_options(job, &gathered);
     let plan = diagnosis::plan(&tree, &models, &belief, &tools(job), &options);
     let (done, because) = (plan.done && gathered.total_read, plan.because.clone());
@@ -100,6 +103,7 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
     };
     let checks = checks(&evidence);
     let mut steps = steps::steps(job, &tree, &gathered, plan, &checks, exceeds);
+    behaviour::tell(&mut steps, &tree, &belief, &gathered, &shown);
     learned::tell(&mut steps, &tree, &belief, history);
     let explanation = battery::explanation(job, &judgement, long_run);
     let mut assessment = Assessment {

@@ -11,7 +11,7 @@ use harness::{FeedTree, family::Families};
 use measure::Uncertain;
 use trace::Exceeds;
 
-use super::{SURE, compare, evidence, warnings::Warnings};
+use super::{SURE, behaviour, compare, evidence, warnings::Warnings};
 use crate::{EntryId, EntryKind, Job};
 
 /// A circuit repaired together with others was at fault if it was more likely
@@ -183,7 +183,9 @@ fn repaired(
 /// teach what it was taught.
 fn suspicion(job: &Job, tree: &FeedTree) -> Vec<f64> {
     let gathered = evidence::gather(job, tree, &mut Warnings::default());
-    let models = LoadModels::from_families(tree, Families::built_in());
+    let shown = behaviour::of_job(&gathered, job.limit_in_force_a());
+    let families = Families::built_in();
+    let models = LoadModels::from_families(tree, families).informed(tree, families, &shown);
     let belief = diagnosis::believe(tree, &models, &gathered.evidence, &BeliefOptions::default());
     belief.nodes.iter().map(|node| node.p_fault).collect()
 }
