@@ -200,6 +200,88 @@ fn airbags_are_never_touched() {
     );
 }
 
+#[test]
+fn many_sound_circuits_above_the_limit_are_no_further_fault() {
+    // Forty-eight circuits that draw 2 mA each are 96 mA, nearly twice the limit. Only the
+    // groups they were pulled in were read.
+    let ids: Vec<String> = (1..=49).map(|i| format!("F{i}")).collect();
+    let nodes: Vec<(&str, &str, &str)> = ids
+        .iter()
+        .map(|id| (id.as_str(), "battery", "lamp"))
+        .collect();
+    let tree = common::tree(&nodes);
+    let culprit = at(&tree, "F49");
+    let mut evidence = vec![direct(1, 0, 496.0, 8.0), step(2, &[culprit], 400.0, 8.0)];
+    let mut options = options();
+    for group in 0..6 {
+        let nodes: Vec<usize> = (1..=8).map(|i| group * 8 + i).collect();
+        evidence.push(step(3 + group, &nodes, 16.0, 2.0));
+        options.done_tests.push((TestKind::PullGroup, nodes));
+    }
+    // The total was read again after the find, as before.
+    evidence.push(direct(20, 0, 496.0, 8.0));
+    options
+        .done_tests
+        .extend(vec![(TestKind::Clamp, vec![0]); 2]);
+    let plan = next(&tree, &evidence, &[clamp(), voltmeter(1e-5)], &options);
+    assert!(plan.done, "{}", plan.because);
+    assert_eq!(plan.culprits, vec![culprit]);
+}
+
+#[test]
+fn a_place_that_was_cut_twice_is_not_cut_again_in_another_way() {
+    let tree = common::tree(&[("F1", "battery", "lamp"), ("F2", "battery", "horn")]);
+    let evidence = [direct(1, 0, 300.0, 5.0)];
+    let f1 = at(&tree, "F1");
+    for kind in [TestKind::Unplug, TestKind::Detach, TestKind::Pull] {
+        let mut options = options();
+        options.done_tests = vec![(kind, vec![f1]); 2];
+        let plan = next(&tree, &evidence, &[clamp()], &options);
+        let all = plan.next.iter().chain(&plan.alternatives);
+        assert!(all.clone().all(|p| p.nodes != [f1]), "{kind:?}");
+    }
+}
+
+#[test]
+fn what_keeps_settings_is_read_at_a_bridged_fuse_when_nothing_else_is_left() {
+    let tree = common::tree(&[("F1", "battery", "audio"), ("F2", "battery", "horn")]);
+    let evidence = [direct(1, 0, 300.0, 5.0), step(2, &[2], 0.0, 2.0)];
+    let f1 = at(&tree, "F1");
+    for (tool, kind) in [(clamp(), TestKind::Clamp), (in_line(), TestKind::InLine)] {
+        let mut options = options();
+        options.done_tests = vec![(TestKind::Pull, vec![2])];
+        let bridged = |options: &PlanOptions| {
+            let tools = std::slice::from_ref(&tool);
+            let plan = next(&tree, &evidence, tools, options);
+            let all: Vec<_> = plan
+                .next
+                .iter()
+                .chain(&plan.alternatives)
+                .cloned()
+                .collect();
+            assert!(
+                all.iter()
+                    .all(|p| p.kind != TestKind::Pull || p.nodes != [f1])
+            );
+            (all.iter().any(|p| p.kind == kind && p.nodes == [f1]), plan)
+        };
+        let (proposed, plan) = bridged(&options);
+        // Not on offer: the sentence says what is left and who must agree.
+        assert!(!proposed);
+        assert!(plan.done || plan.next.is_some());
+        if plan.done && plan.culprits.is_empty() {
+            assert!(
+                plan.because.contains("owner must agree"),
+                "{}",
+                plan.because
+            );
+        }
+        options.bypass = true;
+        let (proposed, plan) = bridged(&options);
+        assert!(proposed || plan.culprits == [f1], "{}", plan.because);
+    }
+}
+
 /// Answers each test truthfully until the plan is done; the order of the nodes visited.
 fn work(
     tree: &FeedTree,

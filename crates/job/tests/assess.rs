@@ -71,6 +71,7 @@ draw = "50mA"
             ["rest", value] => {
                 format!("kind = \"rest-voltage\"\nvalue = \"{value}\"\nrested = \"8h\"")
             }
+            ["note"] => "kind = \"note\"\ntext = \"all is quiet\"".to_owned(),
             ["trace", file] => format!("kind = \"trace\"\nfile = \"{file}\"\nnode = \"battery\""),
             _ => panic!("{entry}"),
         };
@@ -207,6 +208,19 @@ fn a_reading_taken_awake_changes_no_draw() {
     let only_awake = assess(&job(&["awake battery clamp 4A"]));
     assert_eq!(only_awake.total, None);
     assert_eq!(only_awake.next.unwrap().kind, "wait-for-sleep");
+}
+
+#[test]
+fn the_wait_for_sleep_ends_when_somebody_notes_that_it_is_over() {
+    // One entry a minute: the wait takes half an hour.
+    let kind = |notes: usize| {
+        let entries: Vec<&str> = std::iter::once("awake battery clamp 4A")
+            .chain(std::iter::repeat_n("note", notes))
+            .collect();
+        assess(&job(&entries)).next.unwrap().kind
+    };
+    assert_eq!(kind(10), "wait-for-sleep");
+    assert_ne!(kind(31), "wait-for-sleep");
 }
 
 #[test]

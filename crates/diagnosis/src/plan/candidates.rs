@@ -21,6 +21,8 @@ const IN_LINE_MIN: f64 = 5.0;
 const MILLIVOLT_MIN: f64 = 1.0 / 3.0;
 /// Minutes to watch the total settle after an interruption (from memory).
 const SETTLE_MIN: f64 = 0.5;
+/// Minutes to bridge a fuse with a fused lead, and to put the fuse back (from memory).
+const BYPASS_MIN: f64 = 3.0;
 /// Minutes more to get at a load's own connector than at its fuse (from memory).
 const CONNECTOR_MIN: f64 = 5.0;
 
@@ -125,6 +127,8 @@ pub(super) struct Finder<'a> {
     pub(super) tools: &'a [Instrument],
     pub(super) options: &'a PlanOptions,
     pub(super) found: Vec<Candidate>,
+    /// Readings at a bridged fuse, for when nothing else is left.
+    pub(super) bypassed: Vec<Candidate>,
     pub(super) excluded: Vec<Excluded>,
 }
 
@@ -247,6 +251,9 @@ impl Finder<'_> {
         }
         let settings = self.keeps_settings(node);
         if settings && !self.options.allow_settings_loss {
+            if kind == TestKind::Pull && self.options.bypass {
+                self.bypass(node);
+            }
             let what = words::feeds(self.tree, self.models, node);
             return self.exclude(kind, node, format!("{what} would lose stored settings"));
         }
@@ -275,6 +282,29 @@ impl Finder<'_> {
             loses_settings: settings,
             caution: self.caution(node, touches),
             meter: Meter::Difference(meter, how),
+        });
+    }
+
+    /// The current of a fuse read at a lead that bridges it, so that nothing loses its supply.
+    fn bypass(&mut self, node: usize) {
+        let (tool, meter, how) = total_meter(self.tools);
+        let kind = match how {
+            How::Clamp => TestKind::Clamp,
+            _ => TestKind::InLine,
+        };
+        let access = self.tree.leaves_below(node).iter();
+        let access = access.filter_map(|&leaf| Some(self.models.get(leaf)?.access_min));
+        self.bypassed.push(Candidate {
+            kind,
+            nodes: vec![node],
+            tool,
+            minutes: access.fold(0.0, f64::max) + BYPASS_MIN,
+            wake_chance: 0.0,
+            floor_a: meter.floor_a(how, None).unwrap_or(0.0),
+            tier: self.tier(node),
+            loses_settings: false,
+            caution: self.caution(node, Touches::InLine),
+            meter: Meter::Current(meter, how),
         });
     }
 

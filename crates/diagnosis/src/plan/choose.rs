@@ -17,6 +17,13 @@ pub(super) const ALTERNATIVES: usize = 8;
 /// was read once more: with less the total after the repair tells soonest.
 const SECOND_LIKELY: f64 = 0.5;
 
+/// A load that nobody looked at for itself is named from this probability on: what only the
+/// other readings say hangs on all their errors at once (from memory).
+const SURE_UNSEEN: f64 = 0.99;
+
+/// A circuit is told as a suspect from this probability on (from memory).
+const SUSPECT: f64 = 0.02;
+
 /// How often one test may be done: a second look unmasks a slip. Across a fuse there is
 /// none, since what the meter and the fuse get wrong they get wrong each time.
 const REPEATS: usize = 2;
@@ -43,11 +50,15 @@ pub fn plan(
         tools,
         options,
         found: Vec::new(),
+        bypassed: Vec::new(),
         excluded: Vec::new(),
     };
     finder.run();
     let Finder {
-        found, excluded, ..
+        found,
+        bypassed,
+        excluded,
+        ..
     } = finder;
     let planner = Planner {
         tree,
@@ -55,7 +66,22 @@ pub fn plan(
         belief,
         options,
     };
-    planner.plan(found, excluded, candidates::total(tools))
+    planner.plan([found, bypassed], excluded, candidates::total(tools))
+}
+
+/// Whether a test that was done asks what this one would: cutting the supply of a place tells
+/// the same however it is cut, and a current read at a load what unplugging it would.
+fn asks_the_same(done: TestKind, candidate: &Candidate) -> bool {
+    use TestKind::{Clamp, Detach, InLine, Pull, PullGroup, Unplug};
+    let cuts = |kind| matches!(kind, Pull | PullGroup | Detach | Unplug);
+    done == candidate.kind
+        || cuts(candidate.kind) && cuts(done)
+        || candidate.kind == Unplug && matches!(done, Clamp | InLine)
+}
+
+/// Whether two lists name the same places, in whatever order.
+fn same_places(one: &[usize], other: &[usize]) -> bool {
+    one.len() == other.len() && one.iter().all(|node| other.contains(node))
 }
 
 pub(super) struct Planner<'a> {
@@ -66,17 +92,17 @@ pub(super) struct Planner<'a> {
 }
 
 impl Planner<'_> {
-    fn plan(&self, found: Vec<Candidate>, mut excluded: Vec<Excluded>, total: Candidate) -> Plan {
-        let few = found.into_iter().filter(|candidate| {
-            self.times_done(candidate)
-                < if candidate.kind == TestKind::Millivolt {
-                    1
-                } else {
-                    REPEATS
-                }
-        });
-        let mut ranked = self.rank(few.collect(), &mut excluded);
+    fn plan(
+        &self,
+        [found, bypassed]: [Vec<Candidate>; 2],
+        mut excluded: Vec<Excluded>,
+        total: Candidate,
+    ) -> Plan {
+        let mut ranked = self.rank(self.not_too_often(found), &mut excluded);
         self.look_ahead(&mut ranked);
+        if ranked.is_empty() {
+            ranked = self.rank(self.not_too_often(bypassed), &mut excluded);
+        }
         let mut proposals: Vec<Proposal> = ranked.iter().map(|s| self.proposal(s)).collect();
         proposals.truncate(ALTERNATIVES + 1);
         let sure = self.named();
@@ -121,7 +147,10 @@ impl Planner<'_> {
             return Plan {
                 next: None,
                 alternatives: vec![self.total_proposal(&total)],
-                because: format!("no allowed test tells apart what is left: {left}"),
+                because: format!(
+                    "no allowed test tells apart what is left: {left}{}",
+                    self.owner_must_agree()
+                ),
                 excluded,
                 culprits: sure,
                 done: true,
@@ -138,10 +167,51 @@ impl Planner<'_> {
         }
     }
 
+    /// Which suspects are left alone because stored settings would be lost.
+    fn owner_must_agree(&self) -> String {
+        if self.options.allow_settings_loss {
+            return String::new();
+        }
+        let guarded: Vec<String> = (self.tree.leaves().iter())
+            .filter(|&&leaf| {
+                self.belief
+                    .nodes
+                    .get(leaf)
+                    .is_some_and(|n| n.p_fault >= SUSPECT)
+            })
+            .filter(|&&leaf| self.keeps_settings(leaf))
+            .map(|&leaf| self.tree.node(leaf).id.0.clone())
+            .collect();
+        if guarded.is_empty() {
+            return String::new();
+        }
+        format!(
+            "; pulling {} would lose stored settings, so the owner must agree first",
+            guarded.join(", ")
+        )
+    }
+
+    fn keeps_settings(&self, leaf: usize) -> bool {
+        let by_family = self.models.get(leaf).is_some_and(|m| m.keeps_settings);
+        self.tree.keeps_settings_below(leaf) || by_family
+    }
+
+    fn not_too_often(&self, found: Vec<Candidate>) -> Vec<Candidate> {
+        let often = |candidate: &Candidate| match candidate.kind {
+            TestKind::Millivolt => 1,
+            _ => REPEATS,
+        };
+        let few = found.into_iter();
+        few.filter(|candidate| self.times_done(candidate) < often(candidate))
+            .collect()
+    }
+
     pub(super) fn times_done(&self, candidate: &Candidate) -> usize {
         let done = self.options.done_tests.iter();
-        done.filter(|(kind, nodes)| *kind == candidate.kind && *nodes == candidate.nodes)
-            .count()
+        done.filter(|(kind, nodes)| {
+            asks_the_same(*kind, candidate) && same_places(nodes, &candidate.nodes)
+        })
+        .count()
     }
 
     /// Loads named as at fault: those that are so with near certainty, and those that beyond
@@ -155,7 +225,8 @@ impl Planner<'_> {
             .filter(|&leaf| leaf != FeedTree::ROOT && !self.options.resolved.contains(&leaf))
             .filter(|&leaf| {
                 self.belief.nodes.get(leaf).is_some_and(|node| {
-                    node.p_fault >= self.options.sure_from
+                    let seen = node.p_fault >= SURE_UNSEEN || self.was_tested(leaf);
+                    node.p_fault >= self.options.sure_from && seen
                         || node.draw.p05 - node.normal_a > self.options.limit_a
                 })
             })
@@ -167,21 +238,29 @@ impl Planner<'_> {
         named
     }
 
-    /// Expected number of faults beside those named.
-    fn others(&self, sure: &[usize]) -> f64 {
+    /// Expected number of faults beside those named that by themselves take more than the
+    /// whole vehicle may, beyond what is normal. A little in each of many circuits is no
+    /// fault to search for, though together it exceeds the limit.
+    fn further(&self, sure: &[usize]) -> f64 {
         let leaves = self.tree.leaves().iter();
         let left =
             leaves.filter(|leaf| !sure.contains(leaf) && !self.options.resolved.contains(leaf));
-        let within: f64 = left
-            .filter_map(|&leaf| Some(self.belief.nodes.get(leaf)?.p_fault))
-            .sum();
-        let elsewhere = self.belief.elsewhere.p_fault;
-        within
-            + if elsewhere < self.options.sure_from {
-                elsewhere
-            } else {
-                0.0
-            }
+        let within: f64 = left.filter_map(|&leaf| self.large_fault(leaf)).sum();
+        let elsewhere = &self.belief.elsewhere;
+        let outside = elsewhere.p_fault < self.options.sure_from
+            && elsewhere.draw.p95 - elsewhere.normal_a > self.options.limit_a;
+        within + if outside { elsewhere.p_fault } else { 0.0 }
+    }
+
+    /// Chance that a load is at fault and takes that much.
+    fn large_fault(&self, leaf: usize) -> Option<f64> {
+        let node = self.belief.nodes.get(leaf)?;
+        let Some(view) = self.belief.views.get(leaf).and_then(Option::as_deref) else {
+            return Some(node.p_fault);
+        };
+        let from_a = node.normal_a + self.options.limit_a;
+        let from = (from_a / self.belief.step_a).ceil() as usize;
+        Some(view.fault.iter().skip(from).sum::<f64>().min(node.p_fault))
     }
 
     /// Sleep, then the total, and the total again after each find that does not explain it:
@@ -214,14 +293,13 @@ impl Planner<'_> {
             return Some(self.total_proposal(total));
         }
         let read = self.times_done(total);
-        let second = !sure.is_empty() && self.others(sure) >= SECOND_LIKELY && read <= sure.len();
+        let second = !sure.is_empty() && self.further(sure) >= SECOND_LIKELY && read <= sure.len();
         let doubtful = self.belief.disagreement.is_some() && read < REPEATS;
         (second || doubtful).then(|| self.total_again(total))
     }
 
     fn total_again(&self, total: &Candidate) -> Proposal {
         let mut again = self.total_proposal(total);
-        again.kind = TestKind::Remeasure;
         again.why = format!(
             "the total and the other readings do not agree: {} tells a second fault, or one outside \
              the list, from a total that was read while something was awake",
@@ -264,7 +342,7 @@ impl Planner<'_> {
         if elsewhere.is_some() {
             names.push("something outside the listed circuits".into());
         }
-        let others = self.others(sure);
+        let others = self.further(sure);
         if left > limit && others < SECOND_LIKELY {
             return Some(format!(
                 "{} explains {} of {}; a second fault is less likely than not ({}), and the total after the repair tells",

@@ -78,6 +78,9 @@ pub struct PlanOptions {
     pub least_bits: f64,
     /// Whether several fuses may be out at once.
     pub pull_groups: bool,
+    /// Whether a fuse may be bridged by a fused lead, to read its current there: that keeps
+    /// settings, and is proposed when nothing else is left.
+    pub bypass: bool,
     /// What tests cost on this vehicle, where somebody knows better than what is usual.
     pub stated: Vec<StatedCost>,
 }
@@ -111,6 +114,7 @@ impl Default for PlanOptions {
             sure_from: 0.95,
             least_bits: 0.02,
             pull_groups: true,
+            bypass: false,
             stated: Vec::new(),
         }
     }

@@ -173,7 +173,7 @@ impl Planner<'_> {
     }
 
     /// Whether a test below the cables has looked at all that hangs at a node.
-    fn was_tested(&self, node: usize) -> bool {
+    pub(super) fn was_tested(&self, node: usize) -> bool {
         let looked = |leaf: &usize| {
             let mut tests = self.options.done_tests.iter().flat_map(|(_, nodes)| nodes);
             tests.any(|&at| {

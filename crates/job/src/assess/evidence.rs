@@ -13,6 +13,7 @@
 
 use diagnosis::{Evidence, EvidenceKind, SharedError, TestKind};
 use harness::{FeedTree, NodeId, fuse};
+use jiff::Timestamp;
 use measure::{How, Instrument, Uncertain, hookup, quantity::Ampere};
 use trace::FindingKind;
 
@@ -22,6 +23,7 @@ use super::{
     logged::{Counted, Logged},
     meters::{Read, SHUNT_SHARE, instrument, shown_as_current, total_instrument, with_meter},
     pulled::Pulled,
+    steps::WAIT_MIN,
     warnings::Warnings,
 };
 use crate::{CalibratedFuse, Entry, EntryId, EntryKind, Job, Shown};
@@ -80,6 +82,7 @@ pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gat
             ..Gathered::default()
         },
         commons: Commons::default(),
+        awake_at: None,
         warnings,
     };
     let repairs: Vec<(usize, Option<usize>)> = standing
@@ -133,6 +136,8 @@ struct Pass<'j, 'w> {
     out: Pulled,
     gathered: Gathered,
     commons: Commons,
+    /// When the newest reading was taken, if it was taken awake.
+    awake_at: Option<Timestamp>,
     warnings: &'w mut Warnings,
 }
 
@@ -164,6 +169,7 @@ impl Pass<'_, '_> {
                 asleep,
             } => {
                 self.gathered.asleep_now = Some(*asleep);
+                self.awake_at = (!*asleep).then_some(entry.at);
                 if let Some(node) = self.tree.index(node) {
                     self.draw(id, entry, node, *how, *shown, *asleep);
                 }
@@ -177,6 +183,9 @@ impl Pass<'_, '_> {
                 let back = self.indices(nodes);
                 self.out.refit(&back);
             }
+            // Somebody was there after the wait and noted no other reading taken awake: how
+            // the vehicle is now, the next reading tells.
+            EntryKind::Note { .. } if self.waited(entry) => self.gathered.asleep_now = None,
             EntryKind::Trace { file, node } => {
                 if let Some(node) = self.tree.index(node) {
                     self.trace(id, entry, file, node);
@@ -184,6 +193,15 @@ impl Pass<'_, '_> {
             }
             _ => {}
         }
+    }
+
+    /// Whether the wait for sleep has passed since the newest reading taken awake.
+    fn waited(&self, entry: &Entry) -> bool {
+        let wait_min = self.gathered.settle_min.unwrap_or(WAIT_MIN);
+        self.gathered.asleep_now == Some(false)
+            && self.awake_at.is_some_and(|awake_at| {
+                entry.at.duration_since(awake_at).as_secs_f64() >= wait_min * 60.0
+            })
     }
 
     fn draw(

@@ -283,7 +283,16 @@ fn in_words(tree: &FeedTree, p: diagnosis::Proposal) -> Proposal {
     let fuse = p
         .node
         .is_some_and(|node| tree.node(node).kind == NodeKind::Fuse);
-    let (headline, how) = wording(p.kind, &one, &several, fuse);
+    let reads = matches!(p.kind, TestKind::Clamp | TestKind::InLine);
+    let kind = match p.node {
+        Some(FeedTree::ROOT) if reads => TestKind::Remeasure,
+        _ => p.kind,
+    };
+    let (headline, how) = if reads && fuse {
+        bypassed(kind, &one)
+    } else {
+        wording(kind, &one, &several, fuse)
+    };
     let id = |node: usize| tree.node(node).id.clone();
     Proposal {
         kind: p.kind.as_str().into(),
@@ -349,7 +358,21 @@ fn wording(kind: TestKind, one: &str, several: &str, fuse: bool) -> (String, &'s
         ),
         TestKind::Remeasure => (
             "Measure the total again".to_owned(),
-            "Read it on the same terms as before the repair: same instrument, same place, asleep.",
+            "Read it on the same terms as before: same instrument, same place, asleep.",
+        ),
+    }
+}
+
+/// The current of a fuse whose circuit must not lose its supply.
+fn bypassed(kind: TestKind, fuse: &str) -> (String, &'static str) {
+    match kind {
+        TestKind::Clamp => (
+            format!("Bridge {fuse} with a fused lead and clamp the lead"),
+            "Bridge the fuse's two contacts with a lead that carries a fuse of the same rating, take the fuse out, close the clamp around the lead alone and read; put the fuse back before the lead comes off. Nothing loses its supply.",
+        ),
+        _ => (
+            format!("Bridge {fuse} with a fused lead and measure its current in line"),
+            "Bridge the fuse's two contacts with a lead that carries a fuse of the same rating, take the fuse out, put the meter on its 10 A range across its contacts, take the lead off and read; lead on again first, then meter off and fuse back. Nothing loses its supply.",
         ),
     }
 }
