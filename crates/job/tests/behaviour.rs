@@ -161,3 +161,16 @@ fn a_repair_ends_it() {
     }
     assert_eq!(whys(&with), whys(&without));
 }
+
+#[test]
+fn a_recording_struck_out_is_as_if_it_had_never_been() {
+    let strike = "[[entry]]\nat = \"2026-03-03T11:00:00Z\"\nkind = \"strike\"\nentry = 1\n";
+    let struck = assessed(&format!("{TRACE}{TOTAL}{strike}"), woken(&[1800; 10]));
+    let never = assessed(TOTAL, woken(&[1800; 10]));
+    let standing = assessed(&format!("{TRACE}{TOTAL}"), woken(&[1800; 10]));
+    assert!(p(&standing, "F1") > p(&never, "F1"));
+    for (one, other) in struck.nodes.iter().zip(&never.nodes) {
+        assert_eq!((one.p_fault, one.draw), (other.p_fault, other.draw));
+    }
+    assert_eq!(whys(&struck), whys(&never));
+}
