@@ -218,6 +218,7 @@ fn many_sound_circuits_above_the_limit_are_no_further_fault() {
         evidence.push(step(3 + group, &nodes, 16.0, 2.0));
         options.done_tests.push((TestKind::PullGroup, nodes));
     }
+    options.done_tests.push((TestKind::Pull, vec![culprit]));
     // The total was read again after the find, as before.
     evidence.push(direct(20, 0, 496.0, 8.0));
     options

@@ -226,8 +226,9 @@ impl Planner<'_> {
             .filter(|&leaf| {
                 self.belief.nodes.get(leaf).is_some_and(|node| {
                     let seen = node.p_fault >= SURE_UNSEEN || self.was_tested(leaf);
-                    node.p_fault >= self.options.sure_from && seen
-                        || node.draw.p05 - node.normal_a > self.options.limit_a
+                    let excess_a = node.draw.p05 - node.normal_a;
+                    seen && (node.p_fault >= self.options.sure_from
+                        || excess_a > self.options.limit_a)
                 })
             })
             .collect();
