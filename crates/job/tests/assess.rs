@@ -63,7 +63,8 @@ draw = "50mA"
                 "kind = \"draw\"\nnode = \"{node}\"\nhow = \"{how}\"\nvalue = \"{value}\"\nasleep = false"
             ),
             ["pull", node, before, after] => format!(
-                "kind = \"pull\"\nnodes = [\"{node}\"]\nbefore = \"{before}\"\nafter = \"{after}\""
+                "kind = \"pull\"\nnodes = [\"{}\"]\nbefore = \"{before}\"\nafter = \"{after}\"",
+                node.replace(',', "\", \"")
             ),
             ["refit", node] => format!("kind = \"refit\"\nnodes = [\"{node}\"]"),
             ["repair", node] => format!("kind = \"repair\"\nnode = \"{node}\"\ntext = \"renewed\""),
@@ -290,6 +291,14 @@ fn a_pull_is_a_step_and_a_missing_fuse_is_not_forgotten() {
     ]);
     assert!(p_fault(&without, "radio") > 0.9);
     assert!(!codes(&without).contains(&"readings-disagree"));
+    // ... nor is nothing at one of several pulled together a sign that it is out.
+    let member = evidence(&[
+        "draw battery clamp 412mA",
+        "pull F1,F2 412mA 17mA",
+        "draw F2 clamp 0mA",
+    ]);
+    assert!(!codes(&member).contains(&"read-while-pulled"));
+    assert!(p_fault(&member, "radio") > 0.9);
     // ... and a pull that changed nothing is no reason to doubt a later reading.
     let nothing = evidence(&[
         "draw battery clamp 412mA",
