@@ -8,35 +8,15 @@
 
 mod common;
 
-use common::{Random, at, density, direct, model, step};
-use diagnosis::{BeliefOptions, LoadModels, believe};
+use common::{Random, at, density, direct, step, two_cables};
+use diagnosis::{BeliefOptions, believe};
 
 const SAMPLES: usize = 4_000_000;
 
 /// Two cables with two fuses each; one fuse of each cable pulled together.
 fn check(group_milli: f64, group_u: f64, cables: [(f64, f64); 2]) {
-    let tree = common::tree(&[
-        ("A", "battery", ""),
-        ("B", "battery", ""),
-        ("F1", "A", "alarm"),
-        ("F2", "A", "tracker"),
-        ("F3", "B", "boot-lamp"),
-        ("F4", "B", "horn"),
-    ]);
-    let loads = [
-        model(0.3, (0.004, 0.6), (0.04, 0.5)),
-        model(0.2, (0.003, 0.8), (0.06, 0.4)),
-        model(0.2, (0.002, 0.7), (0.05, 0.5)),
-        model(0.3, (0.001, 1.0), (0.03, 0.6)),
-    ];
+    let (tree, models, loads) = two_cables();
     let nodes = ["F1", "F2", "F3", "F4"].map(|id| at(&tree, id));
-    let of_leaf = |leaf: usize| {
-        let node = nodes
-            .iter()
-            .position(|&node| tree.is_at_or_below(leaf, node));
-        loads[node.unwrap()].clone()
-    };
-    let models = LoadModels::with(&tree, of_leaf);
     let options = BeliefOptions {
         elsewhere_prior: 0.0,
         ..BeliefOptions::default()

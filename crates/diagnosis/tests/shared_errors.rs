@@ -8,35 +8,9 @@
 
 mod common;
 
-use common::{Random, at, density, direct, model};
-use diagnosis::{
-    Belief, BeliefOptions, Evidence, LoadModels, SharedError, believe, believe_shared,
-};
+use common::{Random, at, density, direct, two_cables};
+use diagnosis::{Belief, BeliefOptions, Evidence, SharedError, believe, believe_shared};
 use harness::FeedTree;
-
-/// Two cables with two fuses each, and their loads.
-fn van() -> (FeedTree, LoadModels, [diagnosis::LoadModel; 4]) {
-    let tree = common::tree(&[
-        ("A", "battery", ""),
-        ("B", "battery", ""),
-        ("F1", "A", "alarm"),
-        ("F2", "A", "tracker"),
-        ("F3", "B", "boot-lamp"),
-        ("F4", "B", "horn"),
-    ]);
-    let loads = [
-        model(0.3, (0.004, 0.6), (0.04, 0.5)),
-        model(0.2, (0.003, 0.8), (0.06, 0.4)),
-        model(0.2, (0.002, 0.7), (0.05, 0.5)),
-        model(0.3, (0.001, 1.0), (0.03, 0.6)),
-    ];
-    let nodes = ["F1", "F2", "F3", "F4"].map(|id| at(&tree, id));
-    let models = LoadModels::with(&tree, |leaf| {
-        let node = nodes.iter().position(|&n| tree.is_at_or_below(leaf, n));
-        loads[node.unwrap()].clone()
-    });
-    (tree, models, loads)
-}
 
 fn options() -> BeliefOptions {
     BeliefOptions {
@@ -69,7 +43,7 @@ fn evidence(tree: &FeedTree) -> (Vec<Evidence>, Vec<SharedError>) {
 
 #[test]
 fn zero_and_scale_of_one_clamp_agree_with_sampling() {
-    let (tree, models, loads) = van();
+    let (tree, models, loads) = two_cables();
     let (evidence, shared) = evidence(&tree);
     let belief = believe_shared(&tree, &models, &evidence, &shared, &options());
     assert_eq!(belief.shared_errors, 2);
@@ -123,7 +97,7 @@ fn zero_and_scale_of_one_clamp_agree_with_sampling() {
 /// The posterior with a shared zero, as a sum of ordinary posteriors over what the zero may be.
 #[test]
 fn a_shared_zero_equals_the_sum_over_the_zero() {
-    let (tree, models, _) = van();
+    let (tree, models, _) = two_cables();
     let (zero, own) = (9.0, 4.0_f64);
     let shown = [(0, 92.0), (at(&tree, "A"), 52.0), (at(&tree, "B"), 31.0)];
     let read = |shift: f64, u: f64| -> Vec<Evidence> {
@@ -184,7 +158,7 @@ fn a_shared_zero_equals_the_sum_over_the_zero() {
 fn an_error_in_common_does_not_pass_for_a_draw_that_nothing_explains() {
     // Both cables add up to the total but for one zero too many; independent errors of the
     // same size would leave more room for something outside.
-    let (tree, models, _) = van();
+    let (tree, models, _) = two_cables();
     let (evidence, shared) = evidence(&tree);
     let of = |shared: &[SharedError]| {
         let belief = believe_shared(&tree, &models, &evidence, shared, &BeliefOptions::default());
@@ -197,7 +171,7 @@ fn an_error_in_common_does_not_pass_for_a_draw_that_nothing_explains() {
 
 #[test]
 fn a_negligible_error_in_common_costs_nothing_and_changes_nothing() {
-    let (tree, models, _) = van();
+    let (tree, models, _) = two_cables();
     let (evidence, _) = evidence(&tree);
     let small = SharedError {
         parts: (0..3).map(|i| (i, 0.0005)).collect(),
@@ -212,7 +186,7 @@ fn a_negligible_error_in_common_costs_nothing_and_changes_nothing() {
 
 #[test]
 fn the_order_of_readings_with_an_error_in_common_does_not_matter() {
-    let (tree, models, _) = van();
+    let (tree, models, _) = two_cables();
     let (evidence, shared) = evidence(&tree);
     let one = believe_shared(&tree, &models, &evidence, &shared, &options());
     for order in [[0, 2, 1], [1, 0, 2], [1, 2, 0], [2, 0, 1], [2, 1, 0]] {

@@ -47,6 +47,30 @@ pub(crate) fn small_van() -> FeedTree {
     ])
 }
 
+/// Two cables with two fuses each, and their loads.
+pub(crate) fn two_cables() -> (FeedTree, LoadModels, [LoadModel; 4]) {
+    let tree = tree(&[
+        ("A", "battery", ""),
+        ("B", "battery", ""),
+        ("F1", "A", "alarm"),
+        ("F2", "A", "tracker"),
+        ("F3", "B", "boot-lamp"),
+        ("F4", "B", "horn"),
+    ]);
+    let loads = [
+        model(0.3, (0.004, 0.6), (0.04, 0.5)),
+        model(0.2, (0.003, 0.8), (0.06, 0.4)),
+        model(0.2, (0.002, 0.7), (0.05, 0.5)),
+        model(0.3, (0.001, 1.0), (0.03, 0.6)),
+    ];
+    let nodes = ["F1", "F2", "F3", "F4"].map(|id| at(&tree, id));
+    let models = LoadModels::with(&tree, |leaf| {
+        let node = nodes.iter().position(|&n| tree.is_at_or_below(leaf, n));
+        loads[node.unwrap()].clone()
+    });
+    (tree, models, loads)
+}
+
 /// Two cables with `fuses` fuses, families in turn.
 pub(crate) fn large(fuses: usize) -> FeedTree {
     let families = [
