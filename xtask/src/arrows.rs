@@ -14,7 +14,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("harness", &["measure"]),
     ("diagnosis", &["measure", "harness", "battery"]),
     ("rehearsal", &["measure", "harness", "battery", "trace"]),
-    ("live", &["measure", "trace"]),
+    ("live", &["measure", "trace", "tongue"]),
     (
         "job",
         &["measure", "trace", "battery", "harness", "diagnosis"],

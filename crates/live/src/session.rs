@@ -3,6 +3,7 @@
 use std::collections::VecDeque;
 
 use measure::Uncertain;
+use tongue::{Message, say};
 use trace::Trace;
 use trace::readers::{ReadError, ReadOptions};
 
@@ -27,7 +28,7 @@ pub enum Said {
     /// Something about the vehicle, with its time in front.
     Vehicle {
         /// One line.
-        text: String,
+        text: Message,
         /// Whether it is a step, which nobody should miss.
         step: bool,
     },
@@ -88,7 +89,7 @@ pub struct Session {
     garbled: u64,
     steps: u64,
     stepped: VecDeque<Stepped>,
-    said: VecDeque<String>,
+    said: VecDeque<Message>,
     arrivals: VecDeque<(f64, f64)>,
 }
 
@@ -156,7 +157,7 @@ impl Session {
                 }
                 _ => false,
             };
-            let text = format!("{}  {}", self.clock(at_s), change.words(amount));
+            let text = say::live::at_clock(self.clock(at_s), change.words(amount));
             push(&mut self.said, SAID, text.clone());
             out.push(Said::Vehicle { text, step });
         }
@@ -204,12 +205,9 @@ impl Session {
     /// What can be said at `now_s`, for others to show.
     pub fn tip(&self, now_s: f64, amount: Amount<'_>) -> Tip {
         let verdict = self.watch.verdict(now_s);
-        let level = verdict.level.map_or(String::new(), |level| {
-            format!(
-                "{} since {}",
-                amount(level.value),
-                self.clock(level.since_s)
-            )
+        let level = verdict.level.map(|level| {
+            let current = tongue::amount(amount(level.value));
+            say::live::level_since(self.clock(level.since_s), current)
         });
         Tip {
             last_a: verdict.last_a,
@@ -231,12 +229,10 @@ impl Session {
     }
 
     /// Repeats what somebody marked among the things said.
-    pub fn mark(&mut self, now_s: f64, text: &str) -> String {
+    pub fn mark(&mut self, now_s: f64, text: &str) -> Message {
         let verdict = self.watch.verdict(now_s);
-        let line = format!(
-            "{}  marked: {text}",
-            self.clock(verdict.time_s + verdict.age_s.unwrap_or(0.0))
-        );
+        let at_s = verdict.time_s + verdict.age_s.unwrap_or(0.0);
+        let line = say::live::at_clock(self.clock(at_s), say::live::marked(text));
         push(&mut self.said, SAID, line.clone());
         line
     }
@@ -289,10 +285,8 @@ impl Session {
                     }
                 }
                 Event::Restarted { line, at_s } => {
-                    let text = format!(
-                        "{}  the source started again (line {line})",
-                        self.clock(at_s)
-                    );
+                    let again = say::live::restarted(line.to_string());
+                    let text = say::live::at_clock(self.clock(at_s), again);
                     push(&mut self.said, SAID, text.clone());
                     out.push(Said::Vehicle { text, step: false });
                 }
@@ -351,7 +345,7 @@ mod tests {
     fn a_pull_is_said_as_a_step_at_its_time_on_the_wall() {
         let (mut session, mut out) = (session(), Vec::new());
         pull(&mut session, &mut out);
-        let steps: Vec<&String> = out
+        let steps: Vec<&Message> = out
             .iter()
             .filter_map(|said| match said {
                 Said::Vehicle { text, step: true } => Some(text),
@@ -373,11 +367,8 @@ mod tests {
         );
         assert_eq!((tip.steps, tip.samples), (1, 9_000));
         assert!(tip.said.iter().any(|said| said == steps[0]));
-        assert!(
-            tip.level.starts_with("24 mA since 22:20:00"),
-            "{}",
-            tip.level
-        );
+        let level = tip.level.unwrap();
+        assert!(level.starts_with("24 mA since 22:20:00"), "{level}");
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! What can be said of a stream now, as one text: it goes from the program that listens to those that show it.
 
 use measure::Uncertain;
+use tongue::Message;
 use trace::Exceeds;
 
 /// Columns of the recent past.
@@ -30,10 +31,10 @@ pub struct Tip {
     pub last_unix_s: f64,
     /// Whether samples have stopped coming.
     pub stalled: bool,
-    /// The level it is at, in words; empty before there is one.
-    pub level: String,
+    /// The level it is at, in words; `None` before there is one.
+    pub level: Option<Message>,
     /// What the vehicle is doing, in words.
-    pub state: String,
+    pub state: Message,
     /// Whether the draw is too much; `None` while that is not known.
     pub exceeds: Option<bool>,
     /// Samples so far.
@@ -47,7 +48,7 @@ pub struct Tip {
     /// The last few, oldest first.
     pub stepped: Vec<Stepped>,
     /// The last few things said, oldest first, with their time.
-    pub said: Vec<String>,
+    pub said: Vec<Message>,
     /// Least and greatest current of the recent past, ampere, oldest first; `None` where nothing came.
     pub spark: Vec<Option<(f64, f64)>>,
 }
@@ -55,7 +56,6 @@ pub struct Tip {
 impl Tip {
     /// As text, one line for each thing.
     pub fn write(&self) -> String {
-        let flat = |text: &str| text.replace(['\n', '\r'], " ");
         let mut out = String::new();
         let mut line = |name: &str, value: String| {
             out.push_str(name);
@@ -67,8 +67,10 @@ impl Tip {
             line("last", format!("{last_a} {}", self.last_unix_s));
         }
         line("stalled", self.stalled.to_string());
-        line("level", flat(&self.level));
-        line("state", flat(&self.state));
+        if let Some(level) = &self.level {
+            line("level", level.to_line());
+        }
+        line("state", self.state.to_line());
         if let Some(exceeds) = self.exceeds {
             line("exceeds", exceeds.to_string());
         }
@@ -92,7 +94,7 @@ impl Tip {
             line("step", numbers.map(|number| number.to_string()).join(" "));
         }
         for said in &self.said {
-            line("said", flat(said));
+            line("said", said.to_line());
         }
         let column = |column: &Option<(f64, f64)>| match column {
             Some((low, high)) => format!("{low}/{high}"),
@@ -114,8 +116,8 @@ impl Tip {
             match (name, &numbers[..]) {
                 ("last", &[last_a, at]) => (tip.last_a, tip.last_unix_s) = (Some(last_a), at),
                 ("stalled", _) => tip.stalled = value == "true",
-                ("level", _) => value.clone_into(&mut tip.level),
-                ("state", _) => value.clone_into(&mut tip.state),
+                ("level", _) => tip.level = Message::from_line(value),
+                ("state", _) => tip.state = Message::from_line(value).unwrap_or_default(),
                 ("exceeds", _) => tip.exceeds = value.parse().ok(),
                 // Counts fit: they were whole numbers below 2^53.
                 ("counts", &[samples, garbled, time_s, steps]) => {
@@ -130,7 +132,7 @@ impl Tip {
                         change: Uncertain::new(change, uc),
                     });
                 }
-                ("said", _) => tip.said.push(value.to_owned()),
+                ("said", _) => tip.said.extend(Message::from_line(value)),
                 ("spark", _) => {
                     let column = |text: &str| {
                         let (low, high) = text.split_once('/')?;
@@ -196,6 +198,7 @@ impl Spark {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+    use tongue::say;
 
     #[test]
     fn nothing_is_a_tip_too() {
@@ -227,9 +230,10 @@ mod tests {
             exceeds in proptest::option::of(any::<bool>()), low in -1.0..1.0f64, samples in 0u64..1 << 50
         ) {
             let u = Uncertain::new(low, 0.001);
+            let at = |text: String| say::live::at_clock("1:02:03", Message::plain(text));
             let tip = Tip {
-                last_a, last_unix_s: if last_a.is_some() { 1.5e9 } else { 0.0 }, stalled: samples % 2 == 0, level: state.clone(), state, exceeds, samples,
-                garbled: 3, time_s: 2.5, steps: 1, said, spark: vec![None, Some((low, low + 1.0))],
+                last_a, last_unix_s: if last_a.is_some() { 1.5e9 } else { 0.0 }, stalled: samples % 2 == 0, level: Some(say::live::level_since("22:10", state.as_str())), state: state.into(), exceeds, samples,
+                garbled: 3, time_s: 2.5, steps: 1, said: said.into_iter().map(at).collect(), spark: vec![None, Some((low, low + 1.0))],
                 stepped: vec![Stepped { at_unix_s: 1.5e9, before: u, after: u, change: u }],
             };
             prop_assert_eq!(Tip::read(&tip.write()), tip);

@@ -2,6 +2,7 @@
 
 use measure::Uncertain;
 use measure::quantity::{Ampere, Second};
+use tongue::{Message, say};
 use trace::Exceeds;
 
 /// What the vehicle is doing, as far as the stream tells.
@@ -38,38 +39,29 @@ pub enum State {
     /// The record says nothing about sleep.
     Unclear {
         /// Why, one sentence.
-        reason: String,
+        reason: Message,
     },
 }
 
 impl State {
     /// In words; `amount` writes an uncertain current, `now_s` is the time of the last sample.
-    pub fn words(&self, now_s: f64, amount: &dyn Fn(Uncertain) -> String) -> String {
+    pub fn words(&self, now_s: f64, amount: &dyn Fn(Uncertain) -> String) -> Message {
+        let written = |current: Uncertain| tongue::amount(amount(current));
+        let wait = |at_s: f64| tongue::amount(waiting(at_s - now_s));
         match self {
-            Self::TooEarly => "too early to tell".to_owned(),
-            Self::Awake => "awake".to_owned(),
+            Self::TooEarly => say::live::too_early(),
+            Self::Awake => say::live::awake(),
             Self::ComingDown {
                 asleep_at_s: Some(at_s),
-            } if *at_s > now_s => {
-                format!(
-                    "still coming down; asleep in about {} if it stays there",
-                    waiting(at_s - now_s)
-                )
-            }
-            Self::SteppedDown { from, asleep_at_s } => {
-                let wait = asleep_at_s
-                    .filter(|at_s| *at_s > now_s)
-                    .map_or(String::new(), |at_s| {
-                        format!(
-                            "; settled in about {} if it stays there",
-                            waiting(at_s - now_s)
-                        )
-                    });
-                format!("stepped down from {} asleep{wait}", amount(*from))
-            }
-            Self::ComingDown { .. } => "still coming down".to_owned(),
-            Self::Asleep { draw, .. } => format!("asleep at {}", amount(*draw)),
-            Self::WokenUp { draw } => format!("woken up; it slept at {}", amount(*draw)),
+            } if *at_s > now_s => say::live::coming_down_until(wait(*at_s)),
+            Self::SteppedDown {
+                from,
+                asleep_at_s: Some(at_s),
+            } if *at_s > now_s => say::live::stepped_down_until(written(*from), wait(*at_s)),
+            Self::SteppedDown { from, .. } => say::live::stepped_down(written(*from)),
+            Self::ComingDown { .. } => say::live::coming_down(),
+            Self::Asleep { draw, .. } => say::live::asleep(written(*draw)),
+            Self::WokenUp { draw } => say::live::woken(written(*draw)),
             Self::Unclear { reason } => reason.clone(),
         }
     }
@@ -111,14 +103,15 @@ pub struct Step {
 
 impl Step {
     /// `step of −388 ± 4 mA to 24 mA`; `amount` writes an uncertain current.
-    pub fn words(&self, amount: &dyn Fn(Uncertain) -> String) -> String {
+    pub fn words(&self, amount: &dyn Fn(Uncertain) -> String) -> Message {
         let sign = if self.change.value < 0.0 {
             "\u{2212}"
         } else {
             "+"
         };
         let size = amount(Uncertain::new(self.change.value.abs(), self.change.u));
-        format!("step of {sign}{size} to {}", amount(self.to))
+        let to = tongue::amount(amount(self.to));
+        say::live::step(tongue::amount(format!("{sign}{size}")), to)
     }
 }
 
@@ -167,7 +160,7 @@ pub enum Change {
         /// The answer.
         exceeds: Exceeds,
         /// Why, one sentence.
-        because: String,
+        because: Message,
     },
     /// A step.
     Step(Step),
@@ -195,24 +188,23 @@ impl Change {
     }
 
     /// In words, without the time; `amount` writes an uncertain current.
-    pub fn words(&self, amount: &dyn Fn(Uncertain) -> String) -> String {
+    pub fn words(&self, amount: &dyn Fn(Uncertain) -> String) -> Message {
         match self {
-            Self::First { current_a } => format!("first sample: {}", Ampere(*current_a)),
+            Self::First { current_a } => {
+                say::live::first(tongue::amount(Ampere(*current_a).to_string()))
+            }
             Self::State { at_s, state } => state.words(*at_s, amount),
             Self::Limit {
                 exceeds, because, ..
-            } => {
-                let word = match exceeds {
-                    Exceeds::Yes => "too much",
-                    Exceeds::No => "in order",
-                    Exceeds::Unsure => "not sure",
-                };
-                format!("{word}: {because}")
-            }
+            } => match exceeds {
+                Exceeds::Yes => say::live::too_much(because),
+                Exceeds::No => say::live::in_order(because),
+                Exceeds::Unsure => say::live::not_sure(because),
+            },
             Self::Step(step) => step.words(amount),
-            Self::Stalled { for_s } => format!("no sample for {for_s:.0} s"),
+            Self::Stalled { for_s } => say::live::stalled(tongue::amount(format!("{for_s:.0} s"))),
             Self::Resumed { after_s } => {
-                format!("samples come again after {}", Second(after_s.round()))
+                say::live::resumed(tongue::amount(Second(after_s.round()).to_string()))
             }
         }
     }

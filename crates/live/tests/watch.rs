@@ -39,7 +39,7 @@ fn watch(samples: &[Sample]) -> (Watch, Vec<Change>) {
     (watch, changes)
 }
 
-fn words(changes: &[Change]) -> Vec<String> {
+fn words(changes: &[Change]) -> Vec<tongue::Message> {
     let amount = |x: Uncertain| format!("{}", Ampere(x.value));
     changes.iter().map(|change| change.words(&amount)).collect()
 }

@@ -1,5 +1,7 @@
 //! Axes: round steps of current and of time, and clock times.
 
+use tongue::{number, say};
+
 use crate::words;
 
 /// Steps of time that people count in, seconds.
@@ -58,9 +60,10 @@ pub(crate) fn time_ticks(from_s: f64, to_s: f64, most: usize, clock_s: Option<f6
             at_s,
             label: match clock_s {
                 Some(clock) => clock_time(clock + at_s, step),
-                None if span < 1.0 => {
-                    format!("{} ms", measure::quantity::significant(at_s * 1e3, 4))
-                }
+                None if span < 1.0 => number(&format!(
+                    "{} ms",
+                    measure::quantity::significant(at_s * 1e3, 4)
+                )),
                 None => elapsed(at_s, step),
             },
         })
@@ -84,7 +87,7 @@ fn elapsed(at_s: f64, step: f64) -> String {
 /// `4:05` for minutes and seconds.
 fn clock_like(at_s: f64) -> String {
     if at_s.abs() < 60.0 {
-        return format!("{} s", measure::quantity::significant(at_s, 4));
+        return number(&format!("{} s", measure::quantity::significant(at_s, 4)));
     }
     let whole = at_s.round() as i64;
     if whole < 3600 {
@@ -227,8 +230,8 @@ impl Scale {
     /// What to write beside the axis.
     pub(crate) fn says(self) -> String {
         match self {
-            Self::Linear { .. } => "straight scale".into(),
-            Self::Log { knee, .. } => format!("logarithmic above {}", words::current(knee)),
+            Self::Linear { .. } => say::picture::straight().to_string(),
+            Self::Log { knee, .. } => say::picture::logarithmic(words::current(knee)).to_string(),
         }
     }
 }

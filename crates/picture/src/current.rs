@@ -7,6 +7,7 @@
 mod notes;
 
 use measure::quantity::Ampere;
+use tongue::say;
 use trace::{Analysis, Envelope, State, Trace};
 
 use crate::{
@@ -32,24 +33,27 @@ pub(crate) fn current(
     style: &Style,
 ) -> Drawing {
     let (canvas, height) = draw(trace, analysis, marks, zoom, style);
-    canvas.finish(height, "The trace", &finding(analysis))
+    canvas.finish(
+        height,
+        &say::picture::trace().to_string(),
+        &finding(analysis),
+    )
 }
 
 /// The picture's finding in one sentence.
 pub(crate) fn finding(analysis: Option<&Analysis>) -> String {
     let Some(analysis) = analysis else {
-        return "A recording of current against time, not yet interpreted.".into();
+        return say::picture::not_interpreted().to_string();
     };
     let length = words::duration(analysis.duration_s);
-    let mut text = headline(analysis);
-    if let Some(settled) = &analysis.settled {
-        text.push_str(&format!(
-            ", {} after the start of a recording of {length}",
-            words::duration(settled.since_s)
-        ));
-    } else {
-        text.push_str(&format!(" in {length} of recording"));
+    let head = headline(analysis);
+    let mut text = match &analysis.settled {
+        Some(settled) => {
+            say::picture::settled_after(head, length, words::duration(settled.since_s))
+        }
+        None => say::picture::in_recording(head, length),
     }
+    .to_string();
     if analysis.wake_ups.count > 0 {
         text.push_str(&format!("; {}", wake_ups(analysis)));
     }
@@ -59,19 +63,22 @@ pub(crate) fn finding(analysis: Option<&Analysis>) -> String {
 
 fn headline(analysis: &Analysis) -> String {
     match (&analysis.settled, analysis.duration_s > 0.0) {
-        (Some(settled), _) => format!("Asleep at {}", words::plus_minus::<Ampere>(settled.draw)),
-        (None, true) => "Not settled".into(),
-        (None, false) => "Too short to tell".into(),
+        (Some(settled), _) => say::picture::asleep_at(words::plus_minus::<Ampere>(settled.draw)),
+        (None, true) => say::picture::not_settled(),
+        (None, false) => say::picture::too_short(),
     }
+    .to_string()
 }
 
 fn wake_ups(analysis: &Analysis) -> String {
-    let mut text = words::count(analysis.wake_ups.count, "wake-up", "wake-ups");
+    let mut text = say::picture::wake_ups(analysis.wake_ups.count).to_string();
     if let Some(period) = analysis.wake_ups.period_s {
-        text.push_str(&format!(", about every {}", words::duration(period.value)));
+        let every = say::picture::every(words::duration(period.value));
+        text.push_str(&format!(", {every}"));
     }
     if let Some(mean) = analysis.wake_ups.mean_duration_s {
-        text.push_str(&format!(", {} each", words::duration(mean)));
+        let each = say::picture::each(words::duration(mean));
+        text.push_str(&format!(", {each}"));
     }
     text
 }
@@ -132,7 +139,7 @@ pub(crate) fn draw(
             8.0,
             top + 20.0,
             Type::plain(13.0),
-            "Nothing recorded in this stretch.",
+            &say::picture::nothing_recorded().to_string(),
         );
         return (canvas, top + 34.0);
     }
@@ -189,7 +196,7 @@ fn columns(envelope: &Envelope) -> Vec<Column> {
 fn header(canvas: &mut Canvas, analysis: Option<&Analysis>) -> f64 {
     let mut y = 24.0;
     let Some(analysis) = analysis else {
-        canvas.headline(8.0, y, 20.0, "Recorded current");
+        canvas.headline(8.0, y, 20.0, &say::picture::recorded().to_string());
         return y;
     };
     canvas.headline(8.0, y, 20.0, &headline(analysis));
@@ -201,15 +208,11 @@ fn header(canvas: &mut Canvas, analysis: Option<&Analysis>) -> f64 {
         parts.push(wake_ups(analysis));
     }
     if let Some(long_run) = analysis.long_run.filter(|_| analysis.wake_ups.count > 0) {
-        parts.push(format!(
-            "in the long run {}",
-            tied(&words::plus_minus::<Ampere>(long_run))
-        ));
+        let draw = tied(&words::plus_minus::<Ampere>(long_run));
+        parts.push(say::picture::long_run(draw).to_string());
     } else if analysis.settled.is_none() {
-        parts.push(format!(
-            "mean so far {}",
-            tied(&words::plus_minus::<Ampere>(analysis.average))
-        ));
+        let draw = tied(&words::plus_minus::<Ampere>(analysis.average));
+        parts.push(say::picture::mean_so_far(draw).to_string());
     }
     let kind = Type::plain(13.0).tone(Tone::Soft);
     for line in wrap(&parts.join(" · "), kind, canvas.width - 16.0) {
@@ -314,14 +317,15 @@ fn stretches(analysis: &Analysis, frame: &Frame) -> Vec<Stretch> {
     out
 }
 
-fn state_look(state: State) -> (Tone, Option<&'static str>, &'static str) {
-    match state {
-        State::Awake => (Tone::Awake, Some("awake"), "awake"),
-        State::Settling => (Tone::Settling, Some("settling"), "shutting down"),
-        State::Asleep => (Tone::Asleep, None, "asleep"),
-        State::WakeUp => (Tone::WakeUp, Some("wake"), "wake-up"),
-        State::Unknown => (Tone::Panel, Some("unknown"), "unclear"),
-    }
+fn state_look(state: State) -> (Tone, Option<&'static str>, String) {
+    let (tone, hatch, word) = match state {
+        State::Awake => (Tone::Awake, Some("awake"), say::picture::awake()),
+        State::Settling => (Tone::Settling, Some("settling"), say::picture::settling()),
+        State::Asleep => (Tone::Asleep, None, say::picture::asleep()),
+        State::WakeUp => (Tone::WakeUp, Some("wake"), say::picture::wake_up()),
+        State::Unknown => (Tone::Panel, Some("unknown"), say::picture::unclear()),
+    };
+    (tone, hatch, word.to_string())
 }
 
 /// Shades the states; returns those that appear, in order of appearance.
@@ -377,8 +381,8 @@ fn states(canvas: &mut Canvas, frame: &Frame, analysis: Option<&Analysis>) -> Ve
     let mut wakes = 0;
     // After all shades, so that no neighbour covers them.
     for (x, w, state, word) in names {
-        if kind.width(word) + 8.0 <= w {
-            canvas.text(x, strip.y + 14.5, kind.middle(), word);
+        if kind.width(&word) + 8.0 <= w {
+            canvas.text(x, strip.y + 14.5, kind.middle(), &word);
         } else if state == State::WakeUp && wakes < MOST_WAKE_MARKS {
             canvas.fill(
                 &format!("M{} {}l4.5 8h-9z", n(x), n(strip.y + 6.0)),
@@ -427,12 +431,13 @@ fn gaps(canvas: &mut Canvas, frame: &Frame, trace: &Trace) {
         canvas.rect(r, Tone::Paper);
         canvas.hatched(&box_path(r), "unknown");
         let kind = Type::plain(12.0).middle();
-        if kind.width("no samples") + 10.0 < r.w {
+        let said = say::picture::no_samples().to_string();
+        if kind.width(&said) + 10.0 < r.w {
             canvas.text_on(
                 a + r.w / 2.0,
                 frame.plot.y + frame.plot.h / 2.0,
                 kind,
-                "no samples",
+                &said,
                 Tone::Paper,
             );
         }

@@ -11,6 +11,7 @@ mod streams;
 
 use job::{Assessment, Job, NodeAssessment};
 use measure::quantity::Ampere;
+use tongue::say;
 use trace::Exceeds;
 
 use crate::{
@@ -32,7 +33,11 @@ const THIN: f64 = 1.6;
 /// Where the current goes.
 pub(crate) fn flow(job: &Job, assessment: &Assessment, style: &Style) -> Drawing {
     let (canvas, height) = draw(job, assessment, style);
-    canvas.finish(height, "Where the current goes", &finding(assessment))
+    canvas.finish(
+        height,
+        &say::picture::flow().to_string(),
+        &finding(assessment),
+    )
 }
 
 /// The picture's finding in one sentence.
@@ -54,33 +59,32 @@ pub(crate) fn finding(assessment: &Assessment) -> String {
     let best = ends().max_by(|a, b| a.p_fault.total_cmp(&b.p_fault));
     let Some(total) = total else {
         return match best {
-            Some(_) => {
-                "The total has not been measured yet; the streams show what is usual.".into()
-            }
-            None => "Neither the total nor any circuit is known yet.".into(),
+            Some(_) => say::picture::total_unmeasured().to_string(),
+            None => say::picture::nothing_known().to_string(),
         };
     };
     let largest = ends().max_by(|a, b| a.mean_a.total_cmp(&b.mean_a));
     let mut text = match (best, largest) {
-        (Some(node), _) if Suspicion::of(node.p_fault) >= Suspicion::Possible => format!(
-            "Of {total}, about {} go to {} ({}, {})",
-            words::current(node.mean_a),
+        (Some(node), _) if Suspicion::of(node.p_fault) >= Suspicion::Possible => {
+            say::picture::of_total(
+                words::current(node.mean_a),
+                words::node_name(&node.id, &node.label, node.kind),
+                words::percent(node.p_fault),
+                total,
+                Suspicion::of(node.p_fault).word(),
+            )
+        }
+        (_, Some(node)) => say::picture::none_stands_out(
+            words::rough_current(node.mean_a),
             words::node_name(&node.id, &node.label, node.kind),
-            Suspicion::of(node.p_fault).word(),
-            words::percent(node.p_fault)
+            total,
         ),
-        (_, Some(node)) => format!(
-            "{total} leave the battery; no circuit stands out, the largest is {} with about {}",
-            words::node_name(&node.id, &node.label, node.kind),
-            words::rough_current(node.mean_a)
-        ),
-        _ => format!("{total} leave the battery; no circuits are listed yet"),
-    };
+        _ => say::picture::none_listed(total),
+    }
+    .to_string();
     if let Some(rest) = assessment.unaccounted {
-        text.push_str(&format!(
-            "; {} are not accounted for by readings",
-            words::plus_minus::<Ampere>(rest)
-        ));
+        let rest = say::picture::rest_unread(words::plus_minus::<Ampere>(rest));
+        text.push_str(&format!("; {rest}"));
     }
     text.push('.');
     text
@@ -165,33 +169,33 @@ fn header(canvas: &mut Canvas, assessment: &Assessment, loom: &Loom) -> f64 {
     let mut y = 24.0;
     let limit = words::current(assessment.limit_a);
     let (total, tail) = match assessment.total {
-        Some(total) => (words::plus_minus::<Ampere>(total), "leave the battery"),
-        None => ("Total not measured yet".to_owned(), ""),
+        Some(total) => (
+            words::plus_minus::<Ampere>(total),
+            say::picture::leave().to_string(),
+        ),
+        None => (say::picture::unmeasured().to_string(), String::new()),
     };
     let after = LEFT + canvas.headline(LEFT, y, 22.0, &total) + 6.0;
     let mut lines = Vec::new();
-    if after + Type::plain(14.0).width(tail) <= canvas.width - LEFT {
-        canvas.text(after, y, Type::plain(14.0), tail);
+    if after + Type::plain(14.0).width(&tail) <= canvas.width - LEFT {
+        canvas.text(after, y, Type::plain(14.0), &tail);
     }
     if assessment.total.is_some() {
-        lines.push(match assessment.exceeds {
-            Exceeds::Yes => format!("Above the limit of {limit}."),
-            Exceeds::No => format!("Below the limit of {limit}."),
-            Exceeds::Unsure => format!("Too close to the limit of {limit} to call."),
-        });
+        let verdict = match assessment.exceeds {
+            Exceeds::Yes => say::picture::above(limit),
+            Exceeds::No => say::picture::below(limit),
+            Exceeds::Unsure => say::picture::too_close(limit),
+        };
+        lines.push(verdict.to_string());
         if loom.untraced
             && let Some(rest) = assessment.unaccounted
         {
-            lines.push(format!(
-                "{} not yet accounted for by readings.",
-                tied(&words::plus_minus::<Ampere>(rest))
-            ));
+            let rest = tied(&words::plus_minus::<Ampere>(rest));
+            lines.push(say::picture::not_yet_accounted(rest).to_string());
         }
     } else if !loom.streams.is_empty() {
-        lines.push(format!(
-            "Usual here: about {}. The streams are guesses until something is measured.",
-            words::rough_current(loom.sum_a)
-        ));
+        let usual = words::rough_current(loom.sum_a);
+        lines.push(say::picture::usual_here(usual).to_string());
     }
     for line in wrap(&lines.join(" "), small, canvas.width - 2.0 * LEFT) {
         y += 19.0;
@@ -204,7 +208,7 @@ fn nothing_listed(mut canvas: Canvas, top: f64) -> (Canvas, f64) {
     let kind = Type::plain(14.0);
     let mut y = top + 8.0;
     for line in wrap(
-        "No circuits listed yet. Add the fuse list to see where the current goes.",
+        &say::picture::no_circuits().to_string(),
         kind,
         canvas.width - 16.0,
     ) {

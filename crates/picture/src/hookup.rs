@@ -2,6 +2,7 @@
 //! the vehicle.
 
 use harness::hookup::{Bypass, Cable, Scene, Step, Supply, Tool};
+use tongue::{Message, say};
 
 use crate::{
     Drawing, Style,
@@ -41,7 +42,7 @@ pub(crate) fn hook_up(step: &Step, style: &Style) -> Drawing {
         tool(&mut canvas, &place, step);
     }
     fed_by(&mut canvas, step.supply);
-    canvas.finish(HEIGHT, "The hook-up once this step is done", &finding(step))
+    canvas.finish(HEIGHT, &say::picture::hook_up().to_string(), &finding(step))
 }
 
 /// What the picture shows, in one sentence.
@@ -52,36 +53,43 @@ pub(crate) fn finding(step: &Step) -> String {
         tool,
     } = step.scene;
     let cable = match cable {
-        Cable::On => "the cable's clamp is on its post",
-        Cable::Off => "the cable's clamp is lifted off its post",
-        Cable::Touching => "the cable's clamp touches its post",
+        Cable::On => say::picture::hook_cable_on(),
+        Cable::Off => say::picture::hook_cable_off(),
+        Cable::Touching => say::picture::hook_cable_touching(),
     };
     let bypass = match bypass {
-        Bypass::Away => "",
-        Bypass::On => ", the fused bypass joins post and clamp",
-        Bypass::OneEnd => ", the bypass is open at one end",
+        Bypass::Away => None,
+        Bypass::On => Some(say::picture::hook_bypass_on()),
+        Bypass::OneEnd => Some(say::picture::hook_bypass_open()),
     };
     let tool = match tool {
-        Tool::Away => "",
-        Tool::ClampBeside => ", the clamp meter hangs beside the cable",
-        Tool::ClampAround => ", the clamp meter is around the cable",
-        Tool::ClampTurned => ", the clamp meter is around the cable the other way round",
-        Tool::TipsTogether => ", the meter's tips are held together",
-        Tool::TipsOnFuse => ", the meter's tips are on the test points of the fuse",
-        Tool::TipsSwapped => ", the meter's tips are on the test points of the fuse, swapped",
-        Tool::MeterReady => ", the meter lies ready",
-        Tool::MeterBetween => ", the meter joins post and clamp",
-        Tool::ShuntBetween => ", the shunt joins post and clamp",
+        Tool::Away => None,
+        Tool::ClampBeside => Some(say::picture::hook_clamp_beside()),
+        Tool::ClampAround => Some(say::picture::hook_clamp_around()),
+        Tool::ClampTurned => Some(say::picture::hook_clamp_turned()),
+        Tool::TipsTogether => Some(say::picture::hook_tips_together()),
+        Tool::TipsOnFuse => Some(say::picture::hook_tips_on()),
+        Tool::TipsSwapped => Some(say::picture::hook_tips_swapped()),
+        Tool::MeterReady => Some(say::picture::hook_meter_ready()),
+        Tool::MeterBetween => Some(say::picture::hook_meter_between()),
+        Tool::ShuntBetween => Some(say::picture::hook_shunt_between()),
     };
-    format!("Now {cable}{bypass}{tool}: {}.", fed_words(step.supply))
+    let fed = fed_words(step.supply);
+    match (bypass, tool) {
+        (None, None) => say::picture::hook_finding(cable, fed),
+        (Some(bypass), None) => say::picture::hook_finding_bypass(bypass, cable, fed),
+        (None, Some(tool)) => say::picture::hook_finding_tool(cable, fed, tool),
+        (Some(bypass), Some(tool)) => say::picture::hook_finding_both(bypass, cable, fed, tool),
+    }
+    .to_string()
 }
 
-fn fed_words(supply: Supply) -> &'static str {
+fn fed_words(supply: Supply) -> Message {
     match supply {
-        Supply::Untouched => "the vehicle is fed by its own cable",
-        Supply::Bypass => "the vehicle is fed by the bypass",
-        Supply::Meter => "the vehicle is fed through the meter",
-        Supply::Shunt => "the vehicle is fed through the shunt",
+        Supply::Untouched => say::picture::hook_fed_own(),
+        Supply::Bypass => say::picture::hook_fed_bypass(),
+        Supply::Meter => say::picture::hook_fed_meter(),
+        Supply::Shunt => say::picture::hook_fed_shunt(),
     }
 }
 
@@ -127,10 +135,20 @@ fn battery(canvas: &mut Canvas, place: &Place) {
     canvas.text(34.0, b.y + 22.0, sign, "+");
     canvas.text(place.post.0, b.y + 22.0, sign, "\u{2212}");
     let name = Type::plain(13.0).middle();
-    canvas.text(b.x + b.w / 2.0, b.y + 45.0, name, "battery");
+    canvas.text(
+        b.x + b.w / 2.0,
+        b.y + 45.0,
+        name,
+        &say::picture::hook_battery().to_string(),
+    );
     let v = place.vehicle;
     canvas.shape(&box_path(v), Tone::Panel, Tone::Edge, 2.0);
-    canvas.text(v.x + v.w / 2.0, v.y + v.h / 2.0 + 5.0, name, "vehicle");
+    canvas.text(
+        v.x + v.w / 2.0,
+        v.y + v.h / 2.0 + 5.0,
+        name,
+        &say::picture::hook_vehicle().to_string(),
+    );
 }
 
 /// The negative cable with its clamp.
@@ -159,10 +177,11 @@ fn cable(canvas: &mut Canvas, place: &Place, step: &Step) {
     if step.scene.cable != Cable::On {
         let kind = Type::plain(13.0).bold().middle();
         let text = if step.scene.cable == Cable::Off {
-            "off"
+            say::picture::hook_off()
         } else {
-            "touches"
+            say::picture::hook_touches()
         };
+        let text = &text.to_string();
         // Clear of the bypass above and the instrument below.
         let at = if step.scene.cable == Cable::Off {
             x + 30.0
@@ -212,7 +231,12 @@ fn bypass(canvas: &mut Canvas, place: &Place, step: &Step) {
     canvas.shape(&box_path(body), Tone::Paper, tone, 2.0);
     canvas.stroke(&format!("M{} {top}h18", n(middle - 9.0)), tone, 2.0, None);
     let kind = Type::plain(13.0).tone(Tone::Soft);
-    canvas.text(end.0 + 10.0, top + 5.0, kind, "fused bypass");
+    canvas.text(
+        end.0 + 10.0,
+        top + 5.0,
+        kind,
+        &say::picture::hook_fused_bypass().to_string(),
+    );
 }
 
 fn tool(canvas: &mut Canvas, place: &Place, step: &Step) {
@@ -247,7 +271,12 @@ fn jaws(canvas: &mut Canvas, place: &Place, tool: Tool) {
     canvas.shape(&box_path(handle), Tone::Panel, Tone::Ink, 2.0);
     let kind = Type::plain(13.0).bold();
     if !around {
-        canvas.text(x + 28.0, y + 5.0, kind, "set to 0");
+        canvas.text(
+            x + 28.0,
+            y + 5.0,
+            kind,
+            &say::picture::hook_set_to_zero().to_string(),
+        );
         return;
     }
     let (tip, tail) = if tool == Tool::ClampTurned {
@@ -269,11 +298,11 @@ fn jaws(canvas: &mut Canvas, place: &Place, tool: Tool) {
     );
     canvas.stroke(&arrow, Tone::Ink, 2.5, None);
     let said = if tool == Tool::ClampTurned {
-        "turned round"
+        say::picture::hook_turned_round()
     } else {
-        "around the cable"
+        say::picture::hook_around_cable()
     };
-    canvas.text(x + 20.0, y + 44.0, kind, said);
+    canvas.text(x + 20.0, y + 44.0, kind, &said.to_string());
 }
 
 /// A meter for current below post and clamp; joined to both, or lying ready.
@@ -325,12 +354,17 @@ fn meter(canvas: &mut Canvas, place: &Place, step: &Step, joined: bool) {
     };
     canvas.text(body.x + body.w / 2.0, body.y + 23.0, kind, shown);
     let said = match (joined, carries) {
-        (false, _) => "not connected",
-        (true, true) => "carries all",
-        (true, false) => "carries a part",
+        (false, _) => say::picture::hook_not_connected(),
+        (true, true) => say::picture::hook_carries_all(),
+        (true, false) => say::picture::hook_carries_part(),
     };
     let kind = Type::plain(13.0).tone(Tone::Soft);
-    canvas.text(body.x + body.w + 8.0, body.y + 22.0, kind, said);
+    canvas.text(
+        body.x + body.w + 8.0,
+        body.y + 22.0,
+        kind,
+        &said.to_string(),
+    );
 }
 
 /// A shunt bolted between post and clamp, with its two sense wires.
@@ -361,7 +395,12 @@ fn shunt(canvas: &mut Canvas, place: &Place) {
     let kind = Type::plain(13.0).bold();
     canvas.text(body.x - 2.0, y + 58.0, kind, "mV");
     let kind = Type::plain(13.0).tone(Tone::Soft);
-    canvas.text(body.x + 28.0, y + 58.0, kind, "shunt and sense wires");
+    canvas.text(
+        body.x + 28.0,
+        y + 58.0,
+        kind,
+        &say::picture::hook_sense_wires().to_string(),
+    );
 }
 
 /// A blade fuse in its place, seen from above, with the meter's two tips.
@@ -391,7 +430,12 @@ fn fuse(canvas: &mut Canvas, tool: Tool) {
         canvas.shape(&box_path(spot), Tone::Paper, Tone::Ink, 2.0);
     }
     let name = Type::plain(13.0).tone(Tone::Soft).middle();
-    canvas.text(middle, body.y + 52.0, name, "fuse, in its place");
+    canvas.text(
+        middle,
+        body.y + 52.0,
+        name,
+        &say::picture::hook_fuse_in_place().to_string(),
+    );
     let meter = Rect {
         x: middle - 33.0,
         y: 8.0,
@@ -428,17 +472,17 @@ fn fuse(canvas: &mut Canvas, tool: Tool) {
         if apart { "mV" } else { "0 mV" },
     );
     let said = match tool {
-        Tool::TipsTogether => "tips together",
-        Tool::TipsSwapped => "swapped",
-        _ => "",
+        Tool::TipsTogether => Some(say::picture::hook_tips_short()),
+        Tool::TipsSwapped => Some(say::picture::hook_swapped()),
+        _ => None,
     };
     if !apart {
         let touch = format!("M{} {}a6 6 0 1 0 .1 0z", n(minus - 3.0), n(down - 6.0));
         canvas.stroke(&touch, Tone::Ink, 2.0, None);
     }
-    if !said.is_empty() {
-        let kind = Type::plain(13.0).bold();
-        canvas.text(meter.x + meter.w + 12.0, meter.y + 20.0, kind, said);
+    if let Some(said) = said {
+        let (x, y) = (meter.x + meter.w + 12.0, meter.y + 20.0);
+        canvas.text(x, y, Type::plain(13.0).bold(), &said.to_string());
     }
 }
 
@@ -447,15 +491,12 @@ fn fed_by(canvas: &mut Canvas, supply: Supply) {
     let interrupted = supply.waking_interrupts();
     let y = HEIGHT - 10.0;
     let tone = if interrupted { Tone::Limit } else { Tone::Ink };
-    canvas.text(
-        10.0,
-        y,
-        Type::plain(14.0).bold().tone(tone),
-        match supply {
-            Supply::Untouched => "Fed by its own cable",
-            Supply::Bypass => "Fed by the bypass",
-            Supply::Meter => "Fed through the meter: wake nothing",
-            Supply::Shunt => "Fed through the shunt",
-        },
-    );
+    let said = match supply {
+        Supply::Untouched => say::picture::hook_own_cable(),
+        Supply::Bypass => say::picture::hook_by_bypass(),
+        Supply::Meter => say::picture::hook_through_meter(),
+        Supply::Shunt => say::picture::hook_through_shunt(),
+    };
+    let kind = Type::plain(14.0).bold().tone(tone);
+    canvas.text(10.0, y, kind, &said.to_string());
 }

@@ -1,6 +1,7 @@
 //! Entries of a job that fall into a recording.
 
 use job::{EntryKind, Job};
+use tongue::say;
 use trace::Trace;
 
 use crate::Mark;
@@ -41,20 +42,21 @@ fn words(kind: &EntryKind) -> Option<String> {
             .collect::<Vec<_>>()
             .join(", ")
     };
-    Some(match kind {
-        EntryKind::Draw { node, .. } => format!("read {node}"),
-        EntryKind::Pull { nodes, .. } => format!("{} pulled", list(nodes)),
-        EntryKind::Refit { nodes } => format!("{} back in", list(nodes)),
-        EntryKind::Repair { .. } => "repair".into(),
-        EntryKind::Note { text } => text.clone(),
+    let said = match kind {
+        EntryKind::Draw { node, .. } => say::picture::mark_read(&node.0),
+        EntryKind::Pull { nodes, .. } => say::picture::mark_pulled(list(nodes)),
+        EntryKind::Refit { nodes } => say::picture::mark_back(list(nodes)),
+        EntryKind::Repair { .. } => say::picture::mark_repair(),
+        EntryKind::Note { text } => text.clone().into(),
         EntryKind::RestVoltage { .. }
         | EntryKind::Analyser { .. }
         | EntryKind::LoadTest { .. }
         | EntryKind::StandAlone { .. }
         | EntryKind::Resistance { .. }
-        | EntryKind::Gravity { .. } => "battery test".into(),
-        EntryKind::Drop { .. } => "voltage drop".into(),
-        EntryKind::Charging { .. } => "charging test".into(),
+        | EntryKind::Gravity { .. } => say::picture::mark_battery(),
+        EntryKind::Drop { .. } => say::picture::mark_drop(),
+        EntryKind::Charging { .. } => say::picture::mark_charging(),
         EntryKind::Trace { .. } | EntryKind::Strike { .. } => return None,
-    })
+    };
+    Some(said.to_string())
 }

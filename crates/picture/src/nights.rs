@@ -3,6 +3,7 @@
 use battery::{Forecast, Moment};
 use job::Assessment;
 use measure::{Quantiles, quantity::Share};
+use tongue::{Message, number, say};
 
 use crate::{
     Drawing, NightsOptions, Style,
@@ -20,20 +21,27 @@ const MOST_NIGHTS: f64 = 16.0;
 /// The nights ahead.
 pub(crate) fn nights(assessment: &Assessment, options: &NightsOptions, style: &Style) -> Drawing {
     let (canvas, height) = draw(assessment, options, style);
-    canvas.finish(height, "The nights ahead", &finding(assessment))
+    canvas.finish(
+        height,
+        &say::picture::nights().to_string(),
+        &finding(assessment),
+    )
 }
 
 /// The picture's finding in one sentence.
 pub(crate) fn finding(assessment: &Assessment) -> String {
     let Some(forecast) = &assessment.forecast else {
         return match &assessment.forecast_missing {
-            Some(why) => format!("No forecast yet: {}.", why.trim_end_matches('.')),
-            None => "No forecast yet.".into(),
+            Some(why) => {
+                say::picture::no_forecast_why(why.to_string().trim_end_matches('.')).to_string()
+            }
+            None => format!("{}.", say::picture::no_forecast()),
         };
     };
     let mut text = headline(forecast);
     if let Some(half) = &forecast.hours_to_half {
-        text.push_str(&format!("; half charge after {}", words::stands(half)));
+        let half = say::picture::half_after(words::stands(half));
+        text.push_str(&format!("; {half}"));
     }
     text.push('.');
     text
@@ -41,10 +49,11 @@ pub(crate) fn finding(assessment: &Assessment) -> String {
 
 fn headline(forecast: &Forecast) -> String {
     match &forecast.hours_to_no_start {
-        Some(q) if q.p95 <= 0.0 => "Will not crank now".into(),
-        Some(q) => format!("Cranks for {}", words::stands(q)),
-        None => "Cranks for longer than can be told".into(),
+        Some(q) if q.p95 <= 0.0 => say::picture::no_crank_now(),
+        Some(q) => say::picture::cranks_for(words::stands(q)),
+        None => say::picture::cranks_long(),
     }
+    .to_string()
 }
 
 struct Frame {
@@ -91,7 +100,7 @@ pub(crate) fn draw(
     let y = time_axis(&mut canvas, &frame, options);
     zone_label(&mut canvas, &frame, &forecast.no_start_charge);
     if let Some(q) = &forecast.hours_to_no_start {
-        let label = format!("no start: {}", words::stands(q));
+        let label = say::picture::no_start(words::stands(q)).to_string();
         whisker(
             &mut canvas,
             &frame,
@@ -102,7 +111,7 @@ pub(crate) fn draw(
         );
     }
     if let Some(q) = &forecast.hours_to_half {
-        let label = format!("half charge: {}", words::stands(q));
+        let label = say::picture::half_charge(words::stands(q)).to_string();
         whisker(&mut canvas, &frame, q, 0.5, &label, Tone::Ink);
     }
     complaint(&mut canvas, &frame, options);
@@ -111,14 +120,14 @@ pub(crate) fn draw(
 }
 
 fn missing(mut canvas: Canvas, assessment: &Assessment) -> (Canvas, f64) {
-    canvas.headline(8.0, 24.0, 20.0, "No forecast yet");
-    let why = assessment
-        .forecast_missing
-        .as_deref()
-        .unwrap_or("There is nothing to forecast from.");
+    canvas.headline(8.0, 24.0, 20.0, &say::picture::no_forecast().to_string());
+    let why = match &assessment.forecast_missing {
+        Some(why) => why.to_string(),
+        None => say::picture::nothing_to_forecast().to_string(),
+    };
     let kind = Type::plain(14.0);
     let mut y = 24.0;
-    for line in wrap(why, kind, canvas.width - 16.0) {
+    for line in wrap(&why, kind, canvas.width - 16.0) {
         y += 20.0;
         canvas.text(8.0, y, kind, &line);
     }
@@ -130,10 +139,10 @@ fn header(canvas: &mut Canvas, forecast: &Forecast, options: &NightsOptions) -> 
     canvas.headline(8.0, y, 20.0, &headline(forecast));
     let mut parts = Vec::new();
     if let Some(half) = &forecast.hours_to_half {
-        parts.push(format!("half charge after {}", words::stands(half)));
+        parts.push(say::picture::half_after(words::stands(half)).to_string());
     }
     if let Some(h) = options.complaint_h {
-        parts.push(format!("the owner found it dead after {}", words::hours(h)));
+        parts.push(say::picture::owner_found_dead(words::hours(h)).to_string());
     }
     let kind = Type::plain(13.0).tone(Tone::Soft);
     for line in wrap(&parts.join(" · "), kind, canvas.width - 16.0) {
@@ -183,7 +192,7 @@ fn nights_and_days(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) 
                     Tone::Panel,
                 );
             }
-            named(canvas, a, b, strip, kind, "day", day + 1);
+            named(canvas, a, b, strip, kind, say::picture::day, day + 1);
         }
         return;
     };
@@ -206,15 +215,23 @@ fn nights_and_days(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) 
                 },
                 Tone::Night,
             );
-            named(canvas, a, b, strip, kind, "night", number);
+            named(canvas, a, b, strip, kind, say::picture::night, number);
         }
         number += 1;
         dusk += 24.0;
     }
 }
 
-fn named(canvas: &mut Canvas, a: f64, b: f64, y: f64, kind: Type, word: &str, number: usize) {
-    let long = format!("{word} {number}");
+fn named(
+    canvas: &mut Canvas,
+    a: f64,
+    b: f64,
+    y: f64,
+    kind: Type,
+    word: fn(String) -> Message,
+    number: usize,
+) {
+    let long = word(number.to_string()).to_string();
     let short = number.to_string();
     let text = if kind.width(&long) + 6.0 < b - a {
         long
@@ -270,13 +287,10 @@ fn no_start_zone(canvas: &mut Canvas, frame: &Frame, charge: &Quantiles) {
 fn zone_label(canvas: &mut Canvas, frame: &Frame, charge: &Quantiles) {
     let share = |c: f64| measure::quantity::significant(c * 100.0, 2);
     let kind = Type::plain(12.0).bold().tone(Tone::Limit);
-    let text = format!(
-        "will not crank below {} to {} %",
-        share(charge.p05),
-        share(charge.p95)
-    );
+    let (low, high) = (number(&share(charge.p05)), number(&share(charge.p95)));
+    let text = say::picture::no_crank_between(high, low).to_string();
     let text = if share(charge.p05) == share(charge.p95) {
-        format!("will not crank below {}", words::about::<Share>(charge.p50))
+        say::picture::no_crank_below(words::about::<Share>(charge.p50)).to_string()
     } else {
         text
     };
@@ -387,7 +401,7 @@ fn complaint(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) {
         Some(&[2.0, 4.0]),
     );
     let kind = Type::plain(12.0);
-    let text = "found dead";
+    let text = &say::picture::found_dead().to_string();
     let w = kind.width(text) + 6.0;
     let spots = [
         (x + 5.0, 16.0),
@@ -431,15 +445,11 @@ fn time_axis(canvas: &mut Canvas, frame: &Frame, options: &NightsOptions) -> f64
         }
     }
     let shaded = match options.start_hour {
-        Some(_) if frame.end_h / 24.0 <= MOST_NIGHTS => "; nights shaded and numbered",
-        _ => "",
+        Some(_) if frame.end_h / 24.0 <= MOST_NIGHTS => say::picture::charge_left_nights(),
+        _ => say::picture::charge_left(),
     };
     let mut y = bottom + 19.0;
-    for line in wrap(
-        &format!("charge left, against time parked from now{shaded}"),
-        kind,
-        canvas.width - 16.0,
-    ) {
+    for line in wrap(&shaded.to_string(), kind, canvas.width - 16.0) {
         y += 18.0;
         canvas.text(8.0, y, kind, &line);
     }
@@ -458,6 +468,6 @@ fn legend(canvas: &mut Canvas, y: f64) -> f64 {
         Tone::Band,
     );
     canvas.stroke(&format!("M8 {}h18", n(y - 4.5)), Tone::Level, 2.6, None);
-    canvas.text(32.0, y, kind, "middle, and 90 % of what may come");
+    canvas.text(32.0, y, kind, &say::picture::middle_and_band().to_string());
     y + 12.0
 }

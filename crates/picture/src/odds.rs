@@ -1,6 +1,7 @@
 //! The odds: what may be behind the complaint, as bars with numbers and words.
 
 use job::Assessment;
+use tongue::say;
 
 use crate::{
     Drawing, Style,
@@ -12,20 +13,24 @@ use crate::{
 /// The odds.
 pub(crate) fn odds(assessment: &Assessment, style: &Style) -> Drawing {
     let (canvas, height) = draw(assessment, style);
-    canvas.finish(height, "The odds of each cause", &finding(assessment))
+    canvas.finish(
+        height,
+        &say::picture::odds().to_string(),
+        &finding(assessment),
+    )
 }
 
 /// The picture's finding in one sentence.
 pub(crate) fn finding(assessment: &Assessment) -> String {
     match assessment.cause.iter().max_by(|a, b| a.p.total_cmp(&b.p)) {
-        Some(first) => format!(
-            "Most probable cause of the complaint: {} ({}, {}).",
+        Some(first) => say::picture::most_probable(
             words::cause(&first.hypothesis),
+            words::percent(first.p),
             Suspicion::of(first.p).word_for_cause(),
-            words::percent(first.p)
         ),
-        None => "Nothing can be said about the cause yet.".into(),
+        None => say::picture::no_cause(),
     }
+    .to_string()
 }
 
 pub(crate) fn draw(assessment: &Assessment, style: &Style) -> (Canvas, f64) {
@@ -35,7 +40,7 @@ pub(crate) fn draw(assessment: &Assessment, style: &Style) -> (Canvas, f64) {
             8.0,
             24.0,
             Type::plain(14.0),
-            "No odds yet: nothing is entered.",
+            &say::picture::no_odds().to_string(),
         );
         return (canvas, 38.0);
     }
@@ -54,18 +59,19 @@ pub(crate) fn draw(assessment: &Assessment, style: &Style) -> (Canvas, f64) {
             0.0
         };
         let name = if at == first { name.bold() } else { name };
+        let cause = words::cause(&odds.hypothesis);
         let said = format!(
             "{}, {}",
             Suspicion::of(p).word_for_cause(),
             words::percent(p)
         );
+        // Where both do not fit, the cause needs its name more than the number its word.
+        let said = match name.width(&cause) + 12.0 + name.width(&said) <= w {
+            true => said,
+            false => words::percent(p),
+        };
         let room = w - name.width(&said) - 12.0;
-        canvas.text(
-            x,
-            y + 19.0,
-            name,
-            &fit(&words::cause(&odds.hypothesis), name, room),
-        );
+        canvas.text(x, y + 19.0, name, &fit(&cause, name, room));
         canvas.text(x + w, y + 19.0, name.end(), &said);
         canvas.rect(
             Rect {

@@ -120,6 +120,12 @@ fn canvases(style: &Style) -> Vec<(Canvas, f64)> {
 
 #[test]
 fn labels_never_overlap_and_stay_inside() {
+    for (lang, _) in tongue::Lang::ALL {
+        tongue::speak(lang, no_label_overlaps);
+    }
+}
+
+fn no_label_overlaps() {
     for style in styles() {
         for (canvas, height) in canvases(&style) {
             for (at, (label, text)) in canvas.labels.iter().enumerate() {
@@ -294,6 +300,23 @@ fn numbers_shown_come_from_the_assessment() {
             && svg.contains("logarithmic above 10 mA")
             && svg.contains(">asleep<")
     );
+}
+
+#[test]
+fn german_pictures_speak_german() {
+    let (job, assessment) = sample::found60();
+    let night = &job.recordings["night.csv"];
+    tongue::speak(tongue::Lang::De, || {
+        let flow = crate::flow(&job, &assessment, &Style::wide());
+        assert!(flow.contains("Wohin der Strom fließt") && flow.contains("Über dem Grenzwert"));
+        let analysis = night.analysis();
+        let trace = crate::trace(&night.trace, Some(&analysis), &[], None, &Style::wide());
+        assert!(trace.contains("Ruhestrom 23,11") && trace.contains("schaltet ab"));
+        let nights = crate::nights(&assessment, &NightsOptions::default(), &Style::wide());
+        assert!(nights.contains("Startet noch") && !nights.contains("Cranks"));
+        let told = crate::finding::told(&analysis).join(" ");
+        assert!(told.contains("nach Beginn") && !told.contains("after the start"));
+    });
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! What a recording says, sentence by sentence: for the page, the report and the terminal alike.
 
 use measure::{Uncertain, quantity::Ampere};
+use tongue::say;
 use trace::{Analysis, Moment, Step};
 
 use crate::{
@@ -30,18 +31,14 @@ pub(crate) fn sentences(analysis: &Analysis) -> Vec<String> {
         .collect();
     out.extend(others.iter().take(MOST_STEPS).map(|s| step(s, clock)));
     if others.len() > MOST_STEPS {
-        out.push(format!(
-            "And {} more lasting changes.",
-            others.len() - MOST_STEPS
-        ));
+        out.push(say::picture::told_more(others.len() - MOST_STEPS).to_string());
     }
     out.extend(analysis.findings.iter().map(|f| sentence(&f.message)));
     if let Some(zero) = &analysis.zero {
-        let left = zero.u_a.map_or_else(
-            || "one reading does not tell how far it strays".into(),
-            |u| format!("what is left of it is counted as ± {}", words::current(u)),
-        );
-        out.push(format!("The clamp's zero was taken out; {left}."));
+        let zero = zero.u_a.map_or_else(say::picture::told_zero_unsure, |u| {
+            say::picture::told_zero_left(words::current(u))
+        });
+        out.push(zero.to_string());
     }
     out
 }
@@ -54,80 +51,68 @@ impl Clock {
     /// "at 21:14", or "52 min after the start".
     fn at(self, at_s: f64) -> String {
         match self.0 {
-            Some(start_s) => format!("at {}", clock_time(start_s + at_s, 60.0)),
-            None => format!("{} after the start", words::duration(at_s)),
+            Some(start_s) => say::picture::told_at(clock_time(start_s + at_s, 60.0)),
+            None => say::picture::told_after(words::duration(at_s)),
         }
+        .to_string()
     }
 }
 
 fn fell_asleep(moment: Moment, clock: Clock) -> String {
     let half_s = 0.5 * (moment.high_s - moment.low_s);
     let exact = if half_s < 1.0 {
-        "to the second".into()
+        say::picture::told_to_the_second()
     } else {
-        format!("give or take {}", words::duration(half_s))
+        say::picture::told_give_or_take(words::duration(half_s))
     };
-    let clock_too = if clock.0.is_some() {
-        format!(", {}", clock.at(moment.at_s))
-    } else {
-        String::new()
-    };
-    format!(
-        "Fell asleep {} after the start{clock_too} ({exact}).",
-        words::duration(moment.at_s)
-    )
+    let after = words::duration(moment.at_s);
+    match clock.0 {
+        Some(_) => say::picture::told_asleep_clock(exact, after, clock.at(moment.at_s)),
+        None => say::picture::told_asleep(exact, after),
+    }
+    .to_string()
 }
 
 fn rhythm(analysis: &Analysis) -> Option<String> {
     let wake_ups = &analysis.wake_ups;
     let (period, scatter) = (wake_ups.period_s?, wake_ups.period_scatter?);
     let how = if scatter <= CLOCKWORK {
-        "like a clock: look for something that runs on a timer".into()
+        say::picture::told_clockwork()
     } else if scatter <= ROUGHLY {
-        format!(
-            "roughly regular, times differ by {}",
-            words::percent_short(scatter)
-        )
+        say::picture::told_roughly(words::percent_short(scatter))
     } else {
-        format!(
-            "irregular, times differ by {}",
-            words::percent_short(scatter)
-        )
+        say::picture::told_irregular(words::percent_short(scatter))
     };
-    Some(format!(
-        "Woke {}, every {} on average; {how}.",
-        words::count(wake_ups.count, "time", "times"),
-        words::duration(period.value),
-    ))
+    let every = words::duration(period.value);
+    Some(say::picture::told_woke(wake_ups.count, how, every).to_string())
 }
 
 fn step(step: &Step, clock: Clock) -> String {
     let size = step.size;
     let amount = words::plus_minus::<Ampere>(Uncertain::new(size.value.abs(), size.u));
     let change = if size.value.abs() <= 3.0 * size.u {
-        format!(
-            "nothing changed, to within {}",
-            words::about::<Ampere>(size.value.abs() + 2.0 * size.u)
-        )
+        say::picture::told_nothing(words::about::<Ampere>(size.value.abs() + 2.0 * size.u))
     } else {
-        format!(
-            "the draw {} by {amount}, from {} to {}",
-            if size.value < 0.0 { "fell" } else { "rose" },
-            words::current(step.before.value),
-            words::current(step.after.value)
-        )
+        let write = match size.value < 0.0 {
+            true => say::picture::told_fell,
+            false => say::picture::told_rose,
+        };
+        let before = words::current(step.before.value);
+        write(words::current(step.after.value), amount, before)
     };
     match &step.act {
         Some(act) => {
-            let entry = act
-                .entry
-                .map_or(String::new(), |entry| format!(" (entry {entry})"));
-            format!("{} {}{entry}: {change}.", act.what, clock.at(act.at_s))
+            let (what, when) = (act.what.to_string(), clock.at(act.at_s));
+            match act.entry {
+                Some(entry) => say::picture::told_act_entry(change, entry.to_string(), what, when),
+                None => say::picture::told_act(change, what, when),
+            }
+            .to_string()
         }
-        None => sentence(&format!(
-            "{} {change}; no entry says why",
-            clock.at(step.at_s)
-        )),
+        None => {
+            let said = say::picture::told_no_entry(change, clock.at(step.at_s));
+            sentence(&said.to_string())
+        }
     }
 }
 

@@ -3,6 +3,7 @@
 
 use battery::balance::{Balance, KEPT};
 use measure::quantity::AmpereHour;
+use tongue::say;
 
 use crate::{
     Drawing, Style,
@@ -20,36 +21,49 @@ pub(crate) fn week(balance: &Balance, style: &Style) -> Drawing {
     let mut y = taken_bar(&mut canvas, balance, x, w / most);
     y = given_bar(&mut canvas, balance, (x, y), w / most);
     let height = level(&mut canvas, balance, Rect { x, y, w, h: 26.0 });
-    canvas.finish(height, "A week of driving and standing", &finding(balance))
+    canvas.finish(height, &say::picture::week().to_string(), &finding(balance))
 }
 
 /// The picture's finding in one sentence.
 pub(crate) fn finding(balance: &Balance) -> String {
-    format!(
-        "A week takes {} and driving gives {} at three quarters of charge; the battery settles at about {} (5 to 95 %: {} to {}).",
-        rough::<AmpereHour>(balance.loss.total_ah()),
+    say::picture::week_finding(
         rough::<AmpereHour>(balance.gain_ah),
+        words::percent(balance.settles_at.p95),
         words::percent(balance.settles_at.p50),
         words::percent(balance.settles_at.p05),
-        words::percent(balance.settles_at.p95)
+        rough::<AmpereHour>(balance.loss.total_ah()),
     )
+    .to_string()
 }
 
 /// What is taken, part by part; gives where to go on.
 fn taken_bar(canvas: &mut Canvas, balance: &Balance, x: f64, scale: f64) -> f64 {
     let kind = Type::plain(14.0);
     let total = rough::<AmpereHour>(balance.loss.total_ah());
-    canvas.text(x, 18.0, kind.bold(), &format!("A week takes {total}"));
+    canvas.text(
+        x,
+        18.0,
+        kind.bold(),
+        &say::picture::week_takes(total).to_string(),
+    );
     let loss = balance.loss;
     let parts = [
-        ("parked draw", loss.draw_ah, Tone::Likely),
-        ("self-discharge", loss.self_discharge_ah, Tone::Clear),
-        ("starts", loss.starts_ah, Tone::Possible),
-        ("engine off", loss.loads_ah, Tone::Unlikely),
+        (say::picture::week_parked(), loss.draw_ah, Tone::Likely),
+        (
+            say::picture::week_self_discharge(),
+            loss.self_discharge_ah,
+            Tone::Clear,
+        ),
+        (say::picture::week_starts(), loss.starts_ah, Tone::Possible),
+        (
+            say::picture::week_engine_off(),
+            loss.loads_ah,
+            Tone::Unlikely,
+        ),
     ];
     let mut at = x;
-    for (_, ah, tone) in parts {
-        bar(canvas, (at, 28.0), ah * scale, tone);
+    for (_, ah, tone) in &parts {
+        bar(canvas, (at, 28.0), ah * scale, *tone);
         at += ah * scale;
     }
     // A key in rows: names stand beside their shade, never in the bar alone.
@@ -81,7 +95,7 @@ fn taken_bar(canvas: &mut Canvas, balance: &Balance, x: f64, scale: f64) -> f64 
 fn given_bar(canvas: &mut Canvas, balance: &Balance, (x, y): (f64, f64), scale: f64) -> f64 {
     let given = rough::<AmpereHour>(balance.gain_ah);
     let kind = Type::plain(14.0).bold();
-    canvas.text(x, y, kind, &format!("Driving gives {given} at 75 % charge"));
+    canvas.text(x, y, kind, &say::picture::week_gives(given).to_string());
     bar(canvas, (x, y + 10.0), balance.gain_ah * scale, Tone::Core);
     y + 74.0
 }
@@ -101,15 +115,15 @@ fn level(canvas: &mut Canvas, balance: &Balance, r: Rect) -> f64 {
     let q = balance.settles_at;
     let at = |charge: f64| r.x + charge.clamp(0.0, 1.0) * r.w;
     let said = if q.p50 > 0.0 {
-        format!(
-            "Settles at about {} ({} to {})",
+        say::picture::week_settles(
+            words::percent_short(q.p95),
             words::percent(q.p50),
             words::percent_short(q.p05),
-            words::percent_short(q.p95)
         )
     } else {
-        "Runs empty in time".into()
+        say::picture::week_runs_empty()
     };
+    let said = said.to_string();
     canvas.text(r.x, r.y - 10.0, Type::plain(14.0).bold(), &said);
     canvas.shape(&crate::canvas::box_path(r), Tone::Panel, Tone::Edge, 1.0);
     let band = Rect {
@@ -132,8 +146,18 @@ fn level(canvas: &mut Canvas, balance: &Balance, r: Rect) -> f64 {
     );
     let y = r.y + r.h + 18.0;
     let kind = Type::plain(12.0).tone(Tone::Soft);
-    canvas.text(r.x, y, kind, "empty");
-    canvas.text(at(KEPT), y, kind.middle(), "keep above 75 %");
-    canvas.text(r.x + r.w, y, kind.end(), "full");
+    canvas.text(r.x, y, kind, &say::picture::week_empty().to_string());
+    canvas.text(
+        at(KEPT),
+        y,
+        kind.middle(),
+        &say::picture::week_keep_above().to_string(),
+    );
+    canvas.text(
+        r.x + r.w,
+        y,
+        kind.end(),
+        &say::picture::week_full().to_string(),
+    );
     y + 10.0
 }

@@ -22,6 +22,7 @@ mod bundle;
 mod lang;
 mod message;
 mod number;
+mod wire;
 
 include!(concat!(env!("OUT_DIR"), "/say.rs"));
 

@@ -14,7 +14,7 @@ pub struct Message {
 }
 
 #[derive(Debug, Clone, PartialEq)]
-enum Body {
+pub(crate) enum Body {
     /// Words as they are: a name, or a sentence not yet in the resource.
     Plain(String),
     Known {
@@ -55,6 +55,10 @@ impl Message {
     /// Messages one after another, with `between` between them.
     pub fn joined(messages: Vec<Self>, between: &'static str) -> Self {
         Self::of(Body::Joined(messages, between))
+    }
+
+    pub(crate) fn body(&self) -> &Body {
+        &self.body
     }
 
     fn of(body: Body) -> Self {

@@ -3,6 +3,8 @@
 use trace::{Analysis, State};
 
 use super::{Frame, state_look};
+use tongue::say;
+
 use crate::{
     Mark,
     axis::{clock_time, time_ticks},
@@ -20,7 +22,7 @@ pub(super) fn limit(canvas: &mut Canvas, frame: &Frame, analysis: Option<&Analys
         1.6,
         Some(&[7.0, 4.0]),
     );
-    let text = format!("limit {}", words::current(analysis.verdict.limit_a));
+    let text = say::picture::limit(words::current(analysis.verdict.limit_a)).to_string();
     let kind = Type::plain(12.0).bold().tone(Tone::Limit);
     let w = kind.width(&text) + 6.0;
     let right = frame.plot.x + frame.plot.w - 6.0;
@@ -103,11 +105,8 @@ pub(super) fn time_axis(canvas: &mut Canvas, frame: &Frame) -> f64 {
         }
     }
     let from = match frame.clock_s {
-        Some(clock) => format!(
-            "clock of the recording, from {}",
-            clock_time(clock + frame.from_s, 60.0)
-        ),
-        None => "time from the start".into(),
+        Some(clock) => say::picture::clock_from(clock_time(clock + frame.from_s, 60.0)),
+        None => say::picture::from_start(),
     };
     let text = format!("{from} · {}", frame.scale.says());
     let mut y = bottom + 19.0;
@@ -131,7 +130,11 @@ pub(super) fn legend(canvas: &mut Canvas, seen: &[State], levels: bool, y: f64) 
         x += width + 14.0;
         at
     };
-    let (at, base) = place(20.0 + kind.width("least to greatest"));
+    let (range, level) = (
+        say::picture::least_to_greatest().to_string(),
+        say::picture::level().to_string(),
+    );
+    let (at, base) = place(20.0 + kind.width(&range));
     canvas.rect(
         Rect {
             x: at,
@@ -141,21 +144,21 @@ pub(super) fn legend(canvas: &mut Canvas, seen: &[State], levels: bool, y: f64) 
         },
         Tone::Core,
     );
-    canvas.text(at + 20.0, base, kind, "least to greatest");
+    canvas.text(at + 20.0, base, kind, &range);
     if levels {
-        let (at, base) = place(20.0 + kind.width("level"));
+        let (at, base) = place(20.0 + kind.width(&level));
         canvas.stroke(
             &format!("M{} {}h14", n(at), n(base - 4.0)),
             Tone::Level,
             2.2,
             None,
         );
-        canvas.text(at + 20.0, base, kind, "level");
+        canvas.text(at + 20.0, base, kind, &level);
     }
     let mut bottom = base;
     for state in seen {
         let (tone, hatch, word) = state_look(*state);
-        let (at, base) = place(20.0 + kind.width(word));
+        let (at, base) = place(20.0 + kind.width(&word));
         let swatch = box_path(Rect {
             x: at,
             y: base - 10.0,
@@ -166,7 +169,7 @@ pub(super) fn legend(canvas: &mut Canvas, seen: &[State], levels: bool, y: f64) 
         if let Some(hatch) = hatch {
             canvas.hatched(&swatch, hatch);
         }
-        canvas.text(at + 20.0, base, kind, word);
+        canvas.text(at + 20.0, base, kind, &word);
         bottom = base;
     }
     bottom + 12.0

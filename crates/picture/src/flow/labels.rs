@@ -1,6 +1,7 @@
 //! Names, numbers and words of the loom's rows, and what shade and width mean.
 
 use measure::quantity::Ampere;
+use tongue::say;
 
 use super::{
     LEFT, Row,
@@ -30,7 +31,12 @@ fn columns(canvas: &Canvas, label_x: f64) -> Columns {
         (186.0, 106.0)
     };
     let suspicion = canvas.width - for_suspicion;
-    let interval = suspicion - for_interval;
+    // "bis" is wider than "to".
+    let wider = match tongue::speaking() {
+        tongue::Lang::En => 0.0,
+        tongue::Lang::De => 8.0,
+    };
+    let interval = suspicion - for_interval - wider;
     Columns {
         amount_end: (interval - 9.0).max(label_x),
         interval,
@@ -41,10 +47,20 @@ fn columns(canvas: &Canvas, label_x: f64) -> Columns {
 pub(super) fn headings(canvas: &mut Canvas, y: f64, label_x: f64) {
     let kind = Type::plain(12.0).tone(Tone::Soft);
     let c = columns(canvas, label_x);
-    canvas.text(label_x, y, kind, "circuit");
-    canvas.text(c.amount_end, y, kind.end(), "draws");
-    canvas.text(c.interval, y, kind, "5 % to 95 %");
-    canvas.text(c.suspicion, y, kind, "suspected");
+    canvas.text(label_x, y, kind, &say::picture::col_circuit().to_string());
+    canvas.text(
+        c.amount_end,
+        y,
+        kind.end(),
+        &say::picture::col_draws().to_string(),
+    );
+    canvas.text(c.interval, y, kind, &say::picture::col_range().to_string());
+    canvas.text(
+        c.suspicion,
+        y,
+        kind,
+        &say::picture::col_suspected().to_string(),
+    );
 }
 
 /// What a row says.
@@ -72,12 +88,12 @@ fn said(stream: &Stream) -> Said {
     let p = stream.p_fault.unwrap_or(0.0);
     let step = Suspicion::of(p);
     let suspicion = match (stream.kind, stream.culprit) {
-        (Kind::Unaccounted, _) => "no reading explains it".into(),
+        (Kind::Unaccounted, _) => say::picture::no_reading_explains().to_string(),
         (Kind::Rest, _) if p >= 0.02 => {
-            format!("{}, each ≤ {}", step.word(), words::percent_short(p))
+            say::picture::each_below(words::percent_short(p), step.word()).to_string()
         }
-        (Kind::Rest, _) => "clear, each < 2 %".into(),
-        (_, true) => format!("at fault, {}", words::percent_short(p)),
+        (Kind::Rest, _) => say::picture::clear_each().to_string(),
+        (_, true) => say::picture::at_fault(words::percent_short(p)).to_string(),
         _ => format!("{}, {}", step.word(), words::percent_short(p)),
     };
     let strong = stream.kind == Kind::Leaf && (stream.culprit || step >= Suspicion::Likely);
@@ -99,17 +115,12 @@ pub(super) fn label(canvas: &mut Canvas, row: &Row<'_>, label_x: f64) {
         h: row.h - 2.0,
     };
     if let Some(node) = &row.stream.node {
-        let measured = if row.stream.measured {
-            "measured"
-        } else {
-            "not measured"
+        let write = match row.stream.measured {
+            true => say::picture::spoken_measured,
+            false => say::picture::spoken_unmeasured,
         };
-        let spoken = format!(
-            "{}: about {} ({}), {}, {measured}. Enter a reading here.",
-            said.name, said.amount, said.interval, said.suspicion
-        );
-        let spoken = spoken.trim_end_matches(" Enter a reading here.");
-        canvas.open_node(&node.0, spoken, hit);
+        let spoken = write(&said.amount, &said.name, &said.interval, &said.suspicion);
+        canvas.open_node(&node.0, &spoken.to_string(), hit);
     }
     let middle = row.y + row.h / 2.0;
     if canvas.narrow() {
@@ -152,7 +163,7 @@ fn narrow_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, middl
     // A feed is read by its current; how suspect it is shows in what it feeds.
     let second = match stream.kind {
         Kind::Trunk => amount.clone(),
-        Kind::Unaccounted => format!("{amount} · unexplained"),
+        Kind::Unaccounted => say::picture::unexplained(amount).to_string(),
         Kind::Rest | Kind::Leaf => format!("{amount} · {}", said.suspicion),
     };
     canvas.text(x, middle + 13.5, kind, &fit(&second, kind, room));
@@ -218,10 +229,12 @@ fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, (x, y): (f64, f
     };
     let room = canvas.width - c.suspicion - 18.0;
     let suspicion = match stream.kind {
-        Kind::Unaccounted if kind.width(&said.suspicion) > room => "unexplained",
-        _ => said.suspicion.as_str(),
+        Kind::Unaccounted if kind.width(&said.suspicion) > room => {
+            say::picture::unexplained_short().to_string()
+        }
+        _ => said.suspicion.clone(),
     };
-    canvas.text(c.suspicion + 17.0, y, kind, &fit(suspicion, kind, room));
+    canvas.text(c.suspicion + 17.0, y, kind, &fit(&suspicion, kind, room));
 }
 
 /// What width, shade and hatching mean. Returns the height of the whole picture.
@@ -263,14 +276,20 @@ pub(super) fn legend(canvas: &mut Canvas, top: f64, bundle: f64, sum_a: f64) -> 
             &format!("{} {}", step.word(), step.span()),
         );
     }
-    put(canvas, Tone::Edge, true, 18.0, "hatched: a guess");
+    put(
+        canvas,
+        Tone::Edge,
+        true,
+        18.0,
+        &say::picture::guess().to_string(),
+    );
     if let Some((length, a)) = scale_bar(bundle, sum_a) {
         put(
             canvas,
             Tone::Ink,
             false,
             length,
-            &format!("this wide: {}", words::current(a)),
+            &say::picture::this_wide(words::current(a)).to_string(),
         );
     }
     y + 12.0

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use harness::{NodeId, NodeKind};
 use job::{Assessment, Job, NodeAssessment};
 use measure::{Quantiles, Uncertain, quantity::Ampere};
+use tongue::say;
 
 use crate::words;
 
@@ -96,10 +97,10 @@ pub(crate) fn gather(job: &Job, assessment: &Assessment, most: usize) -> Loom {
 /// The remainder as a stream of its own. While circuits are still untraced
 /// their expected share is drawn there, so only what lies beyond is left.
 fn unaccounted(assessment: &Assessment, known_a: f64, untraced: bool) -> Option<Stream> {
-    let stream = |mean_a: f64, given, name: &str| Stream {
+    let stream = |mean_a: f64, given, name: tongue::Message| Stream {
         kind: Kind::Unaccounted,
         node: None,
-        name: name.into(),
+        name: name.to_string(),
         extra: String::new(),
         mean_a,
         interval: None,
@@ -112,13 +113,17 @@ fn unaccounted(assessment: &Assessment, known_a: f64, untraced: bool) -> Option<
         order: 0.0,
     };
     if !untraced && let Some(u) = assessment.unaccounted.filter(|u| u.value.is_finite()) {
-        return Some(stream(u.value.max(0.0), Some(u), "Unaccounted for"));
+        return Some(stream(
+            u.value.max(0.0),
+            Some(u),
+            say::picture::unaccounted(),
+        ));
     }
     let total = assessment.total?.value;
     let rest = total - known_a;
     // Less than a hundredth, or than a milliampere, is rounding.
     (rest.is_finite() && rest > (0.01 * total).max(0.001))
-        .then(|| stream(rest, None, "In no circuit listed"))
+        .then(|| stream(rest, None, say::picture::in_no_circuit()))
 }
 
 struct Gatherer<'a> {
@@ -270,7 +275,7 @@ impl<'a> Gatherer<'a> {
             } else {
                 // Read as a whole: one stream for all it feeds.
                 let feed = self.leaf_alone(at);
-                let extra = words::count(ends.len(), "circuit", "circuits");
+                let extra = say::picture::circuits(ends.len()).to_string();
                 streams.push(Stream { extra, ..feed });
             }
         } else if below.len() == 1 {
@@ -356,10 +361,11 @@ impl<'a> Gatherer<'a> {
 
     fn rest(&self, ends: &[usize]) -> Option<Stream> {
         let kind = self.node(*ends.first()?).kind;
-        let word = match kind {
-            NodeKind::Fuse if ends.iter().all(|e| self.node(*e).kind == kind) => "fuses",
-            NodeKind::Load if ends.iter().all(|e| self.node(*e).kind == kind) => "loads",
-            _ => "circuits",
+        let alike = ends.iter().all(|e| self.node(*e).kind == kind);
+        let name = match kind {
+            NodeKind::Fuse if alike => say::picture::other_fuses(ends.len()),
+            NodeKind::Load if alike => say::picture::other_loads(ends.len()),
+            _ => say::picture::other_circuits(ends.len()),
         };
         let mean_a = ends
             .iter()
@@ -376,7 +382,7 @@ impl<'a> Gatherer<'a> {
             kind: Kind::Rest,
             vague: width > (0.5 * mean_a).max(0.002),
             node: None,
-            name: format!("other {} {word}", ends.len()),
+            name: name.to_string(),
             extra: String::new(),
             mean_a,
             interval: None,

@@ -75,8 +75,8 @@ pub(crate) fn now(tip: &Tip) -> Markup {
         @let (number, unit) = shown.split_once([' ', '\u{a0}']).unwrap_or((shown.as_str(), ""));
         p class={ "digits" @if number.chars().count() > 4 { " many" } } data-steps=(tip.steps) { (number) " " small { (unit) } }
         @if tip.stalled { p class="wrong" { "Nothing has come for a while. Is the meter still on?" } }
-        p class={ "verdict told " (state) } { strong { (crate::form::sentence(&tip.state)) } }
-        @if !tip.level.is_empty() { p { "Level " (tip.level) "." } }
+        p class={ "verdict told " (state) } { strong { (crate::form::sentence(&tip.state.to_string())) } }
+        @if let Some(level) = &tip.level { p { "Level " (level) "." } }
         (spark(tip))
         @if !tip.said.is_empty() {
             details id="live-said" {

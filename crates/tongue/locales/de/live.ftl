@@ -1,0 +1,20 @@
+# Was über einen laufenden Datenstrom gesagt wird.
+live-too-early = zu früh für eine Aussage
+live-awake = wach
+live-coming-down = Strom fällt noch
+live-coming-down-until = Strom fällt noch; Ruhe in etwa { $time }, wenn es so bleibt
+live-stepped-down = im Ruhezustand gefallen, vorher { $current }
+live-stepped-down-until = im Ruhezustand gefallen, vorher { $current }; beruhigt in etwa { $time }, wenn es so bleibt
+live-asleep = Ruhestrom { $current }
+live-woken = aufgewacht; der Ruhestrom war { $current }
+live-step = Sprung um { $change } auf { $level }
+live-first = erster Wert: { $current }
+live-too-much = zu viel: { $why }
+live-in-order = in Ordnung: { $why }
+live-not-sure = nicht sicher: { $why }
+live-stalled = kein Wert seit { $time }
+live-resumed = wieder Werte nach { $time }
+live-level-since = { $current } seit { $clock }
+live-marked = markiert: { $what }
+live-restarted = die Quelle hat neu begonnen (Zeile { $line })
+live-at-clock = { $clock }{"  "}{ $said }

@@ -1,0 +1,20 @@
+# What is said of a stream that is coming in.
+live-too-early = too early to tell
+live-awake = awake
+live-coming-down = still coming down
+live-coming-down-until = still coming down; asleep in about { $time } if it stays there
+live-stepped-down = stepped down from { $current } asleep
+live-stepped-down-until = stepped down from { $current } asleep; settled in about { $time } if it stays there
+live-asleep = asleep at { $current }
+live-woken = woken up; it slept at { $current }
+live-step = step of { $change } to { $level }
+live-first = first sample: { $current }
+live-too-much = too much: { $why }
+live-in-order = in order: { $why }
+live-not-sure = not sure: { $why }
+live-stalled = no sample for { $time }
+live-resumed = samples come again after { $time }
+live-level-since = { $current } since { $clock }
+live-marked = marked: { $what }
+live-restarted = the source started again (line { $line })
+live-at-clock = { $clock }{"  "}{ $said }
