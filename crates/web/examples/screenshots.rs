@@ -1,6 +1,6 @@
 //! Pictures of the pages in their states, phone and desk, both themes:
-//! `cargo run -p web --example screenshots -- DIR`. Needs Chromium and its
-//! driver. The README's `docs/bench-page.png` and
+//! `cargo run -p web --example screenshots -- DIR`, in German with `DIR de`.
+//! Needs Chromium and its driver. The README's `docs/bench-page.png` and
 //! `docs/bench-page-flow.png` are `phone-sun-first-step.png` and `phone-sun-flow.png`.
 
 #![allow(
@@ -22,6 +22,14 @@ use thirtyfour::prelude::*;
 const DESK: (u32, u32, f64) = (1280, 800, 1.0);
 /// Tall enough for a whole page.
 const LONG: u32 = 6000;
+/// Pages that say something without being pressed.
+const PAGES: &[(&str, &str)] = &[
+    ("hookup", "/jobs/2/hookup"),
+    ("balance", "/jobs/2/balance?trips=10&trip=20&add=50mA"),
+    ("nights", "/jobs/2/nights?lows=2+-5+1"),
+    ("history", "/history"),
+    ("rehearse", "/rehearse"),
+];
 /// More answers than the demo needs.
 const ANSWERS: usize = 15;
 
@@ -62,6 +70,8 @@ async fn walk(page: &WebDriver, address: SocketAddr, look: &str, first: &str) ->
     };
     page.goto(format!("http://{address}/")).await?;
     press(page, &format!("button[name=look][value={look}]")).await?;
+    let lang = std::env::args().nth(2).unwrap_or("en".into());
+    press(page, &format!("button[name=language][value={lang}]")).await?;
     take("empty-list").await?;
     page.goto(format!("http://{address}/jobs/new")).await?;
     take("new").await?;
@@ -105,6 +115,17 @@ async fn walk(page: &WebDriver, address: SocketAddr, look: &str, first: &str) ->
     take("report").await?;
     page.goto(format!("http://{address}/nowhere")).await?;
     take("nowhere").await?;
+    for (name, path) in PAGES {
+        page.goto(format!("http://{address}{path}")).await?;
+        page.screenshot(Path::new(&format!("{first}-{name}.png")))
+            .await?;
+    }
+    page.goto(format!("http://{address}/rehearse")).await?;
+    press(page, "main form button.main-press").await?;
+    take("rehearsal").await?;
+    page.goto(format!("http://{address}/jobs/3/rehearsal/score"))
+        .await?;
+    take("score").await?;
     page.goto(format!("http://{address}/")).await?;
     take("list").await?;
     in_hand(page, address, first).await

@@ -59,7 +59,7 @@ impl Typed {
             "Ω" => "ohm",
             other => other,
         };
-        self.set(name, number.into());
+        self.set(name, crate::words::filled_in(number));
         self.set(&format!("{name}_unit"), unit.into());
     }
 

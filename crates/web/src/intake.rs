@@ -9,25 +9,34 @@ use measure::{
     range::{self, Range},
 };
 
-use crate::form::{Typed, Wrong, sentence};
+use tongue::say;
+
+use crate::{
+    form::{Typed, Wrong, sentence},
+    parts::field::{
+        Choice,
+        Named::{Plain, Said},
+        Words,
+    },
+};
 
 /// Sent by forms that show the instruments, so that none is taken away unseen.
 pub(crate) const TOOLS_SHOWN: &str = "instruments_shown";
 /// Longest text taken in one line; longer ones are a slip of the clipboard.
 const LONGEST: usize = 400;
 /// Words for people, by those of job files.
-const CHEMISTRY_WORDS: &[(&str, &str)] = &[
-    ("flooded", "flooded lead-acid"),
-    ("efb", "enhanced flooded (EFB)"),
-    ("agm", "AGM"),
-    ("lifepo4", "lithium iron phosphate"),
+const CHEMISTRY_WORDS: &[Choice<'static>] = &[
+    ("flooded", Said(say::intake::flooded)),
+    ("efb", Said(say::intake::efb)),
+    ("agm", Plain("AGM")),
+    ("lifepo4", Said(say::intake::lithium)),
 ];
 
 /// Chemistries to choose from, with words for people: those of job files, in their order.
-pub(crate) fn chemistries() -> Vec<(&'static str, &'static str)> {
+pub(crate) fn chemistries() -> Vec<Choice<'static>> {
     let told = |word: &'static str| {
         let known = CHEMISTRY_WORDS.iter().find(|(known, _)| *known == word);
-        (word, known.map_or(word, |(_, told)| *told))
+        (word, known.map_or(Plain(word), |(_, told)| *told))
     };
     words::CHEMISTRIES
         .iter()
@@ -44,7 +53,7 @@ pub(crate) fn chemistry_word(chemistry: Chemistry) -> &'static str {
 #[derive(Debug)]
 pub(crate) struct Tool {
     pub(crate) kind: InstrumentKind,
-    pub(crate) label: &'static str,
+    pub(crate) label: Words,
     pub(crate) units: &'static [&'static str],
 }
 
@@ -52,27 +61,27 @@ pub(crate) struct Tool {
 pub(crate) const KINDS: &[Tool] = &[
     Tool {
         kind: InstrumentKind::Clamp,
-        label: "Low-range clamp",
+        label: say::intake::tool_clamp,
         units: &["mA", "A"],
     },
     Tool {
         kind: InstrumentKind::InLine,
-        label: "Meter in the circuit",
+        label: say::intake::tool_in_line,
         units: &["mA", "A"],
     },
     Tool {
         kind: InstrumentKind::Millivolt,
-        label: "Multimeter, millivolts",
+        label: say::intake::tool_millivolt,
         units: &["mV", "V"],
     },
     Tool {
         kind: InstrumentKind::Voltmeter,
-        label: "Multimeter, volts",
+        label: say::intake::tool_volt,
         units: &["mV", "V"],
     },
     Tool {
         kind: InstrumentKind::Analyser,
-        label: "Battery analyser",
+        label: say::intake::tool_analyser,
         units: &["A", "mA"],
     },
 ];
@@ -140,19 +149,13 @@ fn vehicle(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
     let text = |wrong: &mut Wrong, name: &str| {
         let text = typed.get(name);
         if text.chars().count() > LONGEST {
-            wrong.add(
-                name,
-                format!("This is longer than {LONGEST} letters. Please shorten it."),
-            );
+            wrong.add(name, say::intake::too_long(LONGEST.to_string()));
         }
         Some(text.to_owned()).filter(|text| !text.is_empty())
     };
     match text(wrong, "name") {
         Some(name) => job.vehicle.name = name,
-        None => wrong.add(
-            "name",
-            "Say what to call the vehicle, so that you find the job again.",
-        ),
+        None => wrong.add("name", say::intake::no_name()),
     }
     job.vehicle.notes = text(wrong, "notes");
     job.vehicle.plate = text(wrong, "plate");
@@ -187,15 +190,9 @@ fn usage(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
         });
     if typed.get("trips").is_empty() != typed.get("trip").is_empty() {
         let (empty, message) = if trip.is_none() {
-            (
-                "trip",
-                "Say how many minutes a trip takes too, or leave both empty.",
-            )
+            ("trip", say::intake::trip_too())
         } else {
-            (
-                "trips",
-                "Say how many trips in a week too, or leave both empty.",
-            )
+            ("trips", say::intake::trips_too())
         };
         wrong.add(empty, message);
     }
@@ -258,17 +255,13 @@ fn instruments(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
             .iter()
             .any(|entry| entry.instrument.as_ref() == Some(old));
         match stated {
-            None if named => wrong.add(
-                tool.word(),
-                format!("Entries were read with '{old}'; leave it ticked."),
-            ),
+            None if named => wrong.add(tool.word(), say::intake::named_ticked(old)),
             None => {
                 job.instruments.remove(at);
             }
-            Some(new) if named && new.id != *old => wrong.add(
-                &tool.field("name"),
-                format!("Entries were read with '{old}'; leave it its name."),
-            ),
+            Some(new) if named && new.id != *old => {
+                wrong.add(&tool.field("name"), say::intake::named_kept(old))
+            }
             Some(new) => job.instruments[at] = new,
         }
     }
@@ -288,7 +281,7 @@ fn instrument(tool: &Tool, typed: &Typed, wrong: &mut Wrong) -> Option<Instrumen
     };
     Some(Instrument {
         id: if name.is_empty() {
-            tool.label.to_lowercase()
+            own_name(tool)
         } else {
             name.into()
         },
@@ -299,6 +292,16 @@ fn instrument(tool: &Tool, typed: &Typed, wrong: &mut Wrong) -> Option<Instrumen
             .unwrap_or(ordinary.digits),
         resolution: resolution.or(ordinary.resolution),
     })
+}
+
+/// What an instrument is called that was given no name.
+fn own_name(tool: &Tool) -> String {
+    let label = (tool.label)().to_string();
+    match tongue::speaking() {
+        tongue::Lang::En => label.to_lowercase(),
+        // Nouns keep their capital.
+        tongue::Lang::De => label,
+    }
 }
 
 fn meant<T: Copy>(words: &[(&str, T)], typed: &str) -> Option<T> {
@@ -331,10 +334,7 @@ pub(crate) fn number(typed: &Typed, name: &str, range: Range, wrong: &mut Wrong)
     match digits.parse() {
         Ok(value) => wrong.take(name, range.check(value)),
         Err(_) => {
-            wrong.add(
-                name,
-                format!("'{text}' is not a number; write it such as 2.5."),
-            );
+            wrong.add(name, say::intake::no_number(text));
             None
         }
     }

@@ -36,7 +36,7 @@ impl Answers {
             None => None,
             Some(text) => match text.parse::<measure::quantity::Second>() {
                 Ok(time) if time.0 > 0.0 => Some(time.0),
-                Ok(_) => return Err("The time between samples must be above zero.".into()),
+                Ok(_) => return Err(tongue::say::web::file_above_zero().into()),
                 Err(error) => return Err(sentence(&error.to_string())),
             },
         };

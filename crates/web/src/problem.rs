@@ -5,6 +5,7 @@ use axum::{
     response::{IntoResponse, Response},
 };
 use maud::html;
+use tongue::say;
 
 use crate::{
     parts::layout::{Page, page},
@@ -22,18 +23,18 @@ pub(crate) struct Problem {
 }
 
 impl Problem {
-    fn new(status: StatusCode, title: &str, message: impl Into<String>) -> Self {
+    fn new(status: StatusCode, title: impl Into<String>, message: impl Into<String>) -> Self {
         Self {
             status,
             title: title.into(),
             message: message.into(),
-            back: ("/".into(), "To the jobs".into()),
+            back: ("/".into(), say::web::to_jobs().into()),
         }
     }
 
     /// A link back to a job.
     pub(crate) fn back_to_job(mut self, id: i64) -> Self {
-        self.back = (format!("/jobs/{id}"), "Back to the job".into());
+        self.back = (format!("/jobs/{id}"), say::web::back_to_job().into());
         self
     }
 
@@ -41,8 +42,8 @@ impl Problem {
     pub(crate) fn not_found() -> Self {
         Self::new(
             StatusCode::NOT_FOUND,
-            "Nothing here",
-            "There is no such page. The job may be under another number.",
+            say::web::nothing_here(),
+            say::web::no_such_page(),
         )
     }
 
@@ -50,53 +51,49 @@ impl Problem {
     pub(crate) fn no_job(id: i64) -> Self {
         Self::new(
             StatusCode::NOT_FOUND,
-            "No such job",
-            format!("There is no job number {id} on this bench."),
+            say::web::no_such_job(),
+            say::web::no_job_number(id.to_string()),
         )
     }
 
     /// Asked too often.
     pub(crate) fn too_often() -> Self {
-        let title = tongue::say::web::too_often_title().to_string();
-        let message = tongue::say::web::too_often();
-        Self::new(StatusCode::TOO_MANY_REQUESTS, &title, message)
+        Self::new(
+            StatusCode::TOO_MANY_REQUESTS,
+            say::web::too_often_title(),
+            say::web::too_often(),
+        )
     }
 
     /// A form that is no form.
     pub(crate) fn unreadable_form(status: StatusCode) -> Self {
-        Self::new(
-            status,
-            "That could not be read",
-            "The form did not arrive whole. Go back and send it once more.",
-        )
+        Self::new(status, say::web::unreadable(), say::web::not_whole())
     }
 
     /// Too large.
     pub(crate) fn too_large(limit_mb: u64) -> Self {
         Self::new(
             StatusCode::PAYLOAD_TOO_LARGE,
-            "That file is too large",
-            format!(
-                "A log may have up to {limit_mb} MB here. Compress it with gzip or zstd, or cut it to the night in question."
-            ),
+            say::web::too_large_title(),
+            say::web::too_large(limit_mb.to_string()),
         )
     }
 
     /// Something the person can put right.
-    pub(crate) fn refused(title: &str, message: impl Into<String>) -> Self {
+    pub(crate) fn refused(title: impl Into<String>, message: impl Into<String>) -> Self {
         Self::new(StatusCode::BAD_REQUEST, title, message)
     }
 
     /// A request from another page or another name.
     pub(crate) fn forbidden(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::FORBIDDEN, "Not from here", message)
+        Self::new(StatusCode::FORBIDDEN, say::web::not_from_here(), message)
     }
 
     /// Our own fault or the disk's.
     pub(crate) fn ours(message: impl Into<String>) -> Self {
         Self::new(
             StatusCode::INTERNAL_SERVER_ERROR,
-            "That did not work",
+            say::web::not_worked(),
             message,
         )
     }

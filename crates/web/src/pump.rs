@@ -7,7 +7,9 @@ use std::{
     time::Duration,
 };
 
+use maud::Markup;
 use tokio::sync::broadcast;
+use tongue::Lang;
 
 use crate::{
     parts::live,
@@ -28,8 +30,24 @@ const BEHIND: usize = 256;
 pub(crate) enum News {
     /// A job has reached a revision.
     Revision(i64, u64),
-    /// What can be said of a job's stream now, as markup.
-    Live(i64, Arc<str>),
+    /// What can be said of a job's stream now, as markup in each language.
+    Live(i64, Arc<Spoken>),
+}
+
+/// Markup in each language.
+#[derive(Debug)]
+pub(crate) struct Spoken([(Lang, String); Lang::ALL.len()]);
+
+impl Spoken {
+    fn of(markup: impl Fn() -> Markup) -> Self {
+        Self(Lang::ALL.map(|(lang, _)| (lang, tongue::speak(lang, || markup().into_string()))))
+    }
+
+    /// In one of them.
+    pub(crate) fn in_language(&self, lang: Lang) -> &str {
+        let own = self.0.iter().find(|(known, _)| *known == lang);
+        own.map_or("", |(_, markup)| markup)
+    }
 }
 
 impl News {
@@ -95,12 +113,11 @@ impl Pump {
             living |= !stream.cut_off;
             let (id, now) = (stream.session.id, (stream.session.beat, stream.cut_off));
             if told.beats.insert(id, now) != Some(now) {
-                let markup = if stream.cut_off {
-                    live::gone(&stream.tip)
-                } else {
-                    live::now(&stream.tip)
-                };
-                let news = News::Live(stream.session.job.number(), markup.into_string().into());
+                let markup = Spoken::of(|| match stream.cut_off {
+                    true => live::gone(&stream.tip),
+                    false => live::now(&stream.tip),
+                });
+                let news = News::Live(stream.session.job.number(), Arc::new(markup));
                 let _ = self.news.send(news);
             }
         }

@@ -7,10 +7,15 @@ use battery::CrankingStandard;
 use harness::NodeId;
 use job::{EntryKind, Job, Proposal};
 use measure::{InstrumentKind, instrument::How, quantity::Ampere};
+use tongue::say;
 
 use crate::{
     form::Typed,
-    parts::field::{Field, Input},
+    parts::field::{
+        Choice, Field, Input,
+        Named::{Plain, Said},
+        Words,
+    },
     state::Known,
 };
 
@@ -33,7 +38,7 @@ pub(crate) struct Kind {
     /// Word in job files.
     pub(crate) word: &'static str,
     /// Title of its form.
-    pub(crate) title: &'static str,
+    pub(crate) title: Words,
     /// How many of its fields, from the first on, only the meter can tell; a
     /// step shows these and folds the rest.
     pub(crate) open: usize,
@@ -43,8 +48,8 @@ pub(crate) struct Kind {
 
 const fn amount(
     name: &'static str,
-    label: &'static str,
-    hint: &'static str,
+    label: Words,
+    hint: Option<Words>,
     units: &'static [&'static str],
 ) -> Slot {
     Slot::Plain(Field {
@@ -60,8 +65,8 @@ const fn amount(
 
 const TEMPERATURE: Slot = Slot::Plain(Field {
     name: "temperature",
-    label: "Temperature there",
-    hint: "Leave it empty if you do not know.",
+    label: say::entry::temperature,
+    hint: Some(say::entry::empty_unknown),
     input: Input::Amount {
         units: &["C", "F"],
         signed: true,
@@ -69,8 +74,8 @@ const TEMPERATURE: Slot = Slot::Plain(Field {
 });
 const TEXT: Slot = Slot::Plain(Field {
     name: "text",
-    label: "In a few words",
-    hint: "",
+    label: say::entry::in_words,
+    hint: None,
     input: Input::Text,
 });
 
@@ -78,58 +83,58 @@ const TEXT: Slot = Slot::Plain(Field {
 pub(crate) const KINDS: &[Kind] = &[
     Kind {
         word: "draw",
-        title: "A current somewhere",
+        title: say::entry::draw,
         open: 1,
         slots: &[
             amount(
                 "value",
-                "The meter shows",
-                "Millivolts across a fuse count too: choose mV.",
+                say::entry::shows,
+                Some(say::entry::shows_hint),
                 &["mA", "A", "uA", "mV"],
             ),
             Slot::Node,
             Slot::Plain(Field {
                 name: "how",
-                label: "Read with",
-                hint: "",
+                label: say::entry::read_with,
+                hint: None,
                 input: Input::OneOf(&[
-                    ("clamp", "clamp around the cable"),
-                    ("in-line", "meter in the circuit"),
-                    ("millivolt", "millivolts across the fuse"),
-                    ("shunt", "millivolts across a shunt"),
+                    ("clamp", Said(say::entry::how_clamp)),
+                    ("in-line", Said(say::entry::how_in_line)),
+                    ("millivolt", Said(say::entry::how_millivolt)),
+                    ("shunt", Said(say::entry::how_shunt)),
                 ]),
             }),
             Slot::Instrument,
             Slot::Plain(Field {
                 name: "asleep",
-                label: "The vehicle was asleep",
-                hint: "",
+                label: say::entry::was_asleep,
+                hint: None,
                 input: Input::Tick,
             }),
             amount(
                 "shunt",
-                "Resistance of the shunt",
-                "Only for a shunt read in mV.",
+                say::entry::shunt,
+                Some(say::entry::shunt_hint),
                 &["mohm", "ohm"],
             ),
         ],
     },
     Kind {
         word: "pull",
-        title: "A fuse pulled: total before and after",
+        title: say::entry::pull,
         open: 1,
         slots: &[
-            amount("after", "Total after, asleep again", "", &["mA", "A"]),
+            amount("after", say::entry::pull_after, None, &["mA", "A"]),
             amount(
                 "before",
-                "Total before, asleep",
-                "Leave both totals empty where a meter is logging: the recording shows the step.",
+                say::entry::pull_before,
+                Some(say::entry::pull_before_hint),
                 &["mA", "A"],
             ),
             Slot::Plain(Field {
                 name: "nodes",
-                label: "Pulled",
-                hint: "One name, or several with commas: F3, F4",
+                label: say::entry::pulled,
+                hint: Some(say::entry::names_hint),
                 input: Input::Text,
             }),
             Slot::Instrument,
@@ -137,25 +142,25 @@ pub(crate) const KINDS: &[Kind] = &[
     },
     Kind {
         word: "refit",
-        title: "A fuse put back",
+        title: say::entry::refit,
         open: 1,
         slots: &[Slot::Plain(Field {
             name: "nodes",
-            label: "Put back",
-            hint: "One name, or several with commas: F3, F4",
+            label: say::entry::put_back,
+            hint: Some(say::entry::names_hint),
             input: Input::Text,
         })],
     },
     Kind {
         word: "rest-voltage",
-        title: "Battery voltage after a rest",
+        title: say::entry::rest_voltage,
         open: 1,
         slots: &[
-            amount("value", "Voltage at the posts", "", &["V", "mV"]),
+            amount("value", say::entry::at_posts, None, &["V", "mV"]),
             amount(
                 "rested",
-                "Time since it was last charged or driven",
-                "Leave it empty if you do not know.",
+                say::entry::rested,
+                Some(say::entry::empty_unknown),
                 &["h", "min", "d"],
             ),
             TEMPERATURE,
@@ -164,14 +169,14 @@ pub(crate) const KINDS: &[Kind] = &[
     },
     Kind {
         word: "analyser",
-        title: "Battery analyser",
+        title: say::entry::analyser,
         open: 1,
         slots: &[
-            amount("value", "Cranking current it shows", "", &["A"]),
+            amount("value", say::entry::analyser_shows, None, &["A"]),
             Slot::Plain(Field {
                 name: "standard",
-                label: "Standard it was set to",
-                hint: "",
+                label: say::entry::set_to,
+                hint: None,
                 input: Input::OneOf(STANDARDS),
             }),
             Slot::Instrument,
@@ -179,74 +184,89 @@ pub(crate) const KINDS: &[Kind] = &[
     },
     Kind {
         word: "load-test",
-        title: "Battery under load",
+        title: say::entry::load_test,
         open: 1,
         slots: &[
-            amount("value", "Voltage at the end of the load", "", &["V"]),
-            amount("load", "Load", "", &["A"]),
-            amount("after", "Time under load", "", &["s"]),
+            amount("value", say::entry::load_end, None, &["V"]),
+            amount("load", say::entry::load, None, &["A"]),
+            amount("after", say::entry::load_time, None, &["s"]),
             TEMPERATURE,
         ],
     },
     Kind {
         word: "resistance",
-        title: "Internal resistance of the battery",
+        title: say::entry::resistance,
         open: 1,
         slots: &[
-            amount("value", "Resistance it shows", "", &["mohm", "ohm"]),
+            amount(
+                "value",
+                say::entry::resistance_shows,
+                None,
+                &["mohm", "ohm"],
+            ),
             TEMPERATURE,
             Slot::Instrument,
         ],
     },
     Kind {
         word: "gravity",
-        title: "Acid of the cells, by hydrometer",
+        title: say::entry::gravity,
         open: 2,
         slots: &[
-            amount("lowest", "Lowest cell", "Such as 1.235.", &[]),
-            amount("highest", "Highest cell", "Such as 1.255.", &[]),
+            amount(
+                "lowest",
+                say::entry::lowest,
+                Some(say::entry::lowest_hint),
+                &[],
+            ),
+            amount(
+                "highest",
+                say::entry::highest,
+                Some(say::entry::highest_hint),
+                &[],
+            ),
             TEMPERATURE,
         ],
     },
     Kind {
         word: "stand-alone",
-        title: "Battery left standing, disconnected",
+        title: say::entry::stand_alone,
         open: 3,
         slots: &[
-            amount("after", "Voltage at the end", "", &["V", "mV"]),
-            amount("before", "Rested voltage at the start", "", &["V", "mV"]),
-            amount("stood", "Time it stood alone", "", &["h", "d"]),
+            amount("after", say::entry::stand_end, None, &["V", "mV"]),
+            amount("before", say::entry::stand_start, None, &["V", "mV"]),
+            amount("stood", say::entry::stood, None, &["h", "d"]),
             TEMPERATURE,
             Slot::Instrument,
         ],
     },
     Kind {
         word: "drop",
-        title: "Voltage lost in a cable",
+        title: say::entry::drop,
         open: 2,
         slots: &[
             amount(
                 "value",
-                "Voltage from end to end",
-                "While the current flows: cranking, or charging under load.",
+                say::entry::drop_shows,
+                Some(say::entry::drop_hint),
                 &["mV", "V"],
             ),
             Slot::Plain(Field {
                 name: "place",
-                label: "Where",
-                hint: "",
+                label: say::entry::which_place,
+                hint: None,
                 input: Input::OneOf(&[
-                    ("starter-positive", "battery plus to starter"),
-                    ("starter-ground", "starter body to battery minus"),
-                    ("charging-positive", "alternator to battery plus"),
-                    ("charging-ground", "alternator body to battery minus"),
-                    ("connection", "across one connection"),
+                    ("starter-positive", Said(say::entry::drop_starter_plus)),
+                    ("starter-ground", Said(say::entry::drop_starter_ground)),
+                    ("charging-positive", Said(say::entry::drop_charging_plus)),
+                    ("charging-ground", Said(say::entry::drop_charging_ground)),
+                    ("connection", Said(say::entry::drop_connection)),
                 ]),
             }),
             amount(
                 "current",
-                "Current that flowed",
-                "Leave it empty if not read.",
+                say::entry::current_flowed,
+                Some(say::entry::empty_unread),
                 &["A"],
             ),
             Slot::Instrument,
@@ -254,24 +274,24 @@ pub(crate) const KINDS: &[Kind] = &[
     },
     Kind {
         word: "charging",
-        title: "Charging voltage, engine running",
+        title: say::entry::charging,
         open: 2,
         slots: &[
-            amount("value", "Voltage at the battery", "", &["V"]),
+            amount("value", say::entry::at_battery, None, &["V"]),
             amount(
                 "ripple",
-                "Ripple (AC), if read",
-                "Leave it empty if not read.",
+                say::entry::ripple,
+                Some(say::entry::empty_unread),
                 &["mV", "V"],
             ),
             Slot::Plain(Field {
                 name: "at_speed",
-                label: "Engine",
-                hint: "",
+                label: say::entry::engine,
+                hint: None,
                 input: Input::OneOf(&[
-                    ("idle", "idling"),
-                    ("raised", "raised, about 2000/min"),
-                    ("loaded", "raised, lamps and blower on"),
+                    ("idle", Said(say::entry::idle)),
+                    ("raised", Said(say::entry::raised)),
+                    ("loaded", Said(say::entry::loaded)),
                 ]),
             }),
             TEMPERATURE,
@@ -279,25 +299,25 @@ pub(crate) const KINDS: &[Kind] = &[
     },
     Kind {
         word: "repair",
-        title: "A repair",
+        title: say::entry::repair,
         open: 1,
         slots: &[TEXT, Slot::MaybeNode],
     },
     Kind {
         word: "note",
-        title: "A remark",
+        title: say::entry::note,
         open: 1,
         slots: &[TEXT],
     },
 ];
 
 /// Cranking standards with their words.
-pub(crate) const STANDARDS: &[(&str, &str)] = &[
-    ("en", "EN"),
-    ("sae", "SAE (CCA)"),
-    ("iec", "IEC"),
-    ("din", "DIN"),
-    ("jis", "JIS"),
+pub(crate) const STANDARDS: &[Choice<'static>] = &[
+    ("en", Plain("EN")),
+    ("sae", Plain("SAE (CCA)")),
+    ("iec", Plain("IEC")),
+    ("din", Plain("DIN")),
+    ("jis", Plain("JIS")),
 ];
 
 /// The kind called `word`.

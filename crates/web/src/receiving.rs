@@ -12,6 +12,7 @@ use jiff::{SignedDuration, Timestamp};
 use job::{Entry, EntryKind, Recording};
 use live::{LineSource, Session as Listening, Tip, options_from_text, options_to_text};
 use store::{JobId, Keeper, Piece, Receiving, Session, StoreError};
+use tongue::say;
 use trace::readers::ReadOptions;
 
 use crate::{
@@ -110,13 +111,8 @@ fn entry_of(session: &Session) -> Entry {
 
 /// Makes an entry of what was received before a stream was cut off; gives its number.
 pub(crate) fn take_up(state: &AppState, job: i64) -> Result<usize, Problem> {
-    let gone = || {
-        Problem::refused(
-            "Nothing to keep",
-            "That stream is an entry of the job already, or is still coming in.",
-        )
-        .back_to_job(job)
-    };
+    let gone =
+        || Problem::refused(say::web::keep_nothing(), say::web::keep_already()).back_to_job(job);
     let stream = state
         .streams()
         .of(job)
@@ -140,11 +136,10 @@ pub(crate) fn take_up(state: &AppState, job: i64) -> Result<usize, Problem> {
         receiving
             .forget(session.id)
             .map_err(|error| trouble(&error, job))?;
-        return Err(Problem::refused(
-            "Nothing to keep",
-            "Nothing was received that could be read.",
-        )
-        .back_to_job(job));
+        return Err(
+            Problem::refused(say::web::keep_nothing(), say::web::keep_unreadable())
+                .back_to_job(job),
+        );
     };
     if trace.source.start.is_none() && source.by_arrival() {
         trace.source.start = Some(session.started.to_string());
@@ -164,18 +159,16 @@ fn trouble(error: &StoreError, job: i64) -> Problem {
 /// Lets the virtual van's meter stream into a job, as a listening program would.
 pub(crate) fn start_van(state: &AppState, job: i64, csv: String) -> Result<(), Problem> {
     if state.streams().of(job).is_some() {
-        return Err(Problem::refused(
-            "A stream is coming in already",
-            "Wait for its end, or keep what was cut off; then start another.",
-        )
-        .back_to_job(job));
+        return Err(
+            Problem::refused(say::web::stream_already(), say::web::stream_wait()).back_to_job(job),
+        );
     }
     let receiving = match &state.streams().folder {
         Some(folder) => Receiving::open(folder),
         None => {
             return Err(Problem::refused(
-                "No place for a stream",
-                "This bench keeps nothing; start it with a data folder.",
+                say::web::stream_no_place(),
+                say::web::stream_no_folder(),
             )
             .back_to_job(job));
         }

@@ -144,7 +144,7 @@ fn problem(error: &StoreError) -> Problem {
     let message = sentence(&error.to_string());
     match error.kind {
         StoreErrorKind::Refused(_) | StoreErrorKind::NameTaken | StoreErrorKind::File(_) => {
-            Problem::refused("That could not be entered", message)
+            Problem::refused(tongue::say::web::not_entered(), message)
         }
         _ => Problem::ours(message),
     }

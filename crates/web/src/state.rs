@@ -8,6 +8,7 @@ use std::{
 
 use job::{Assessment, Entry, History, Job, Recording};
 use tokio::sync::{broadcast, watch};
+use tongue::Lang;
 
 use crate::{
     access::Access,
@@ -49,7 +50,8 @@ pub(crate) struct Known {
     pub(crate) assessment: Assessment,
     /// What other finished jobs taught when it was assessed.
     history: History,
-    figures: OnceLock<Figures>,
+    /// Drawn once in each language.
+    figures: [OnceLock<Figures>; Lang::ALL.len()],
 }
 
 /// An uploaded log that could not be read without a question.
@@ -76,14 +78,18 @@ impl Known {
             job,
             assessment,
             history: History::default(),
-            figures: OnceLock::new(),
+            figures: std::array::from_fn(|_| OnceLock::new()),
         }
     }
 
-    /// The pictures of this revision, drawn once.
+    /// The pictures of this revision in the language spoken, drawn once.
     pub(crate) fn figures(&self) -> &Figures {
-        self.figures
-            .get_or_init(|| Figures::draw(self.id, &self.job, &self.assessment))
+        let [english, german] = &self.figures;
+        let figures = match tongue::speaking() {
+            Lang::En => english,
+            Lang::De => german,
+        };
+        figures.get_or_init(|| Figures::draw(self.id, &self.job, &self.assessment))
     }
 }
 
@@ -147,11 +153,7 @@ impl AppState {
         let lang = tongue::speaking();
         tokio::task::spawn_blocking(move || tongue::speak(lang, || work(&state)))
             .await
-            .unwrap_or_else(|_| {
-                Err(Problem::ours(
-                    "The bench stumbled over this job. What was entered is kept; please report it.",
-                ))
-            })
+            .unwrap_or_else(|_| Err(Problem::ours(tongue::say::web::stumbled())))
     }
 
     fn shelf(&self) -> MutexGuard<'_, Shelf> {
@@ -339,7 +341,7 @@ pub(crate) fn summaries(
             None => None,
         };
         if let Some(known) = known {
-            all.insert(row.id, known.assessment.summary.clone());
+            all.insert(row.id, known.assessment.summary.to_string());
         }
     }
     all

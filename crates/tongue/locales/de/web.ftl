@@ -44,3 +44,98 @@ web-own-address-only = Nightdraw antwortet nur unter seiner eigenen Adresse. Öf
 web-from-elsewhere = Diese Änderung kam von einer fremden Seite. Öffnen Sie die eigene Seite und geben Sie sie dort ein.
 web-too-often = Das war zu oft. Warten Sie ein paar Sekunden und machen Sie dann weiter.
 web-too-often-title = Langsam
+
+# Startseite.
+web-jobs = Aufträge
+web-start = Auftrag beginnen
+web-open-demo = Beispielauftrag öffnen
+web-practise = Gegen die Uhr üben
+web-taught = Was fertige Aufträge lehrten
+web-demo-invented = Das Beispiel ist erfunden: ein Transporter, seine Sicherungen und die Aufzeichnung einer Nacht, um alles daran auszuprobieren.
+web-no-jobs = Noch kein Auftrag. Beginnen Sie mit dem Fahrzeug, seiner Batterie und dem, was der Halter sagt; alles andere kann später kommen.
+web-invented = erfunden
+web-not-looked-at = Seit dem Programmstart nicht angesehen.
+web-entries = { $count ->
+    [one] { $count } Eintrag
+   *[other] { $count } Einträge
+}
+web-last-change = zuletzt geändert { $time }
+
+# Zeiten.
+web-seconds = { $count ->
+    [one] { $count } Sekunde
+   *[other] { $count } Sekunden
+}
+web-minutes = { $count ->
+    [one] { $count } Minute
+   *[other] { $count } Minuten
+}
+
+# Was das Skript sagt.
+web-unsent = Noch nicht gesendet.
+web-unsent-how = Es bleibt auf diesem Gerät und geht von selbst hinaus, sobald die Werkbank antwortet.
+web-script-look = Bitte ansehen
+web-script-discard = Verwerfen
+web-script-updated = Von einem anderen Bildschirm aktualisiert.
+web-script-changed = Dieser Auftrag wurde auf einem anderen Bildschirm geändert.
+web-script-show = Zeigen (hier Getipptes geht verloren)
+web-script-lost = Gerade keine Verbindung zur Werkbank; was Sie sehen, kann veraltet sein.
+web-script-pad = Tastenfeld
+web-script-delete = Löschen
+web-script-decimal = Dezimalzeichen
+web-script-minus = Minus
+web-script-enter = Eintragen
+
+# Was schiefging.
+web-to-jobs = Zu den Aufträgen
+web-back-to-job = Zurück zum Auftrag
+web-back-to = Zurück zu { $name }
+web-nothing-here = Hier ist nichts
+web-no-such-page = Diese Seite gibt es nicht. Der Auftrag hat vielleicht eine andere Nummer.
+web-no-such-job = Kein solcher Auftrag
+web-no-job-number = Einen Auftrag Nummer { $number } gibt es hier nicht.
+web-unreadable = Das ließ sich nicht lesen
+web-not-whole = Das Formular kam nicht vollständig an. Gehen Sie zurück und senden Sie es noch einmal.
+web-too-large-title = Diese Datei ist zu groß
+web-too-large = Eine Aufzeichnung darf hier bis zu { $limit } MB haben. Packen Sie sie mit gzip oder zstd, oder kürzen Sie sie auf die fragliche Nacht.
+web-not-from-here = Nicht von hier
+web-not-worked = Das hat nicht geklappt
+web-stumbled = Die Werkbank ist über diesen Auftrag gestolpert. Eingetragenes ist erhalten; bitte melden Sie es.
+web-not-entered = Das ließ sich nicht eintragen
+web-no-entry = Das ist kein Eintrag.
+web-no-such-entry = Einen solchen Eintrag zum Streichen gibt es nicht.
+web-oddly-far = { $now }? Der letzte Messwert hier war { $last }.
+web-look-again-at = Bitte noch einmal ansehen: { $page }
+web-no-van = Kein virtueller Transporter
+web-no-van-stream = Nur der Beispielauftrag hat einen virtuellen Transporter; leiten Sie Ihr eigenes Messgerät in nightdraw listen.
+web-no-van-answer = Nur im Beispielauftrag antwortet ein virtueller Transporter; tragen Sie ein, was Ihr Messgerät zeigt.
+web-van-silent-title = Darauf hat der virtuelle Transporter keine Antwort
+web-van-silent = Es gibt dort keine solche Stelle, oder so lässt sich dort nicht messen. Wählen Sie eine andere Stelle oder Messart, oder tippen Sie eine Zahl.
+web-demo-unreadable = Das Beispiel lässt sich nicht lesen: { $why }
+web-demo-night-unreadable = Die Aufzeichnung des Beispiels lässt sich nicht lesen: { $why }
+web-keep-nothing = Nichts zu übernehmen
+web-keep-already = Dieser Datenstrom ist schon ein Eintrag des Auftrags, oder er läuft noch.
+web-keep-unreadable = Es kam nichts Lesbares an.
+web-stream-already = Es läuft schon ein Datenstrom
+web-stream-wait = Warten Sie sein Ende ab, oder übernehmen Sie, was abgerissen ist; dann einen neuen beginnen.
+web-stream-no-place = Kein Platz für einen Datenstrom
+web-stream-no-folder = Diese Werkbank bewahrt nichts auf; starten Sie sie mit einem Datenordner.
+web-no-such-place = Keine solche Stelle
+web-no-place-called = In diesem Auftrag gibt es kein „{ $node }“.
+web-no-such-recording = Keine solche Aufzeichnung
+web-entry-no-recording = Eintrag { $entry } dieses Auftrags ist keine hier aufbewahrte Aufzeichnung.
+web-cannot-be-done = Das geht nicht
+web-use-the-buttons = Gehen Sie zurück zu „Was fertige Aufträge lehrten“ und benutzen Sie die Tasten dort.
+web-file-gone = Die Datei ist nicht mehr hier
+web-file-once-more = Bitte wählen Sie die Datei noch einmal.
+web-file-not-kept = Die Datei ließ sich beim Lesen nicht ablegen: { $why }.
+web-file-not-back = Die Datei ließ sich nicht wieder lesen: { $why }.
+web-file-none = Keine Aufzeichnung angekommen
+web-file-empty = Wählen Sie eine Datei, die nicht leer ist, und senden Sie sie.
+web-file-about = Zu dieser Aufzeichnung
+web-file-column = Spalte mit dem Strom
+web-file-unit = Einheit dieser Spalte
+web-file-unit-own = wie in der Datei
+web-file-interval = Zeit zwischen zwei Werten
+web-file-read-so = So lesen
+web-file-above-zero = Die Zeit zwischen zwei Werten muss über null liegen.

@@ -45,3 +45,98 @@ web-from-elsewhere = This change was sent from another page. Open the bench's ow
 web-too-often = That was too often. Wait a few seconds, then go on.
 web-too-often-title = Slowly
 
+
+# Front page.
+web-jobs = Jobs
+web-start = Start a job
+web-open-demo = Open the demo job
+web-practise = Practise against the clock
+web-taught = What finished jobs taught
+web-demo-invented = The demo is invented: a van, its fuses and a night's recording, to try everything on.
+web-no-jobs = No job on this bench yet. Start one with the vehicle, its battery and what the owner says; everything else can come later.
+web-invented = invented
+web-not-looked-at = Not looked at since the program started.
+web-entries = { $count ->
+    [one] { $count } entry
+   *[other] { $count } entries
+}
+web-last-change = last change { $time }
+
+# Times.
+web-seconds = { $count ->
+    [one] { $count } second
+   *[other] { $count } seconds
+}
+web-minutes = { $count ->
+    [one] { $count } minute
+   *[other] { $count } minutes
+}
+
+# What the script says.
+web-unsent = Not sent yet.
+web-unsent-how = It is kept on this device and goes out by itself once the bench answers.
+web-script-look = It needs a look
+web-script-discard = Discard
+web-script-updated = Brought up to date from another screen.
+web-script-changed = This job has changed on another screen.
+web-script-show = Show it (what you typed here is lost)
+web-script-lost = No connection to the bench just now; what you see may be out of date.
+web-script-pad = Keypad
+web-script-delete = Delete
+web-script-decimal = Decimal sign
+web-script-minus = Minus
+web-script-enter = Enter it
+
+# What went wrong.
+web-to-jobs = To the jobs
+web-back-to-job = Back to the job
+web-back-to = Back to { $name }
+web-nothing-here = Nothing here
+web-no-such-page = There is no such page. The job may be under another number.
+web-no-such-job = No such job
+web-no-job-number = There is no job number { $number } on this bench.
+web-unreadable = That could not be read
+web-not-whole = The form did not arrive whole. Go back and send it once more.
+web-too-large-title = That file is too large
+web-too-large = A log may have up to { $limit } MB here. Compress it with gzip or zstd, or cut it to the night in question.
+web-not-from-here = Not from here
+web-not-worked = That did not work
+web-stumbled = The bench stumbled over this job. What was entered is kept; please report it.
+web-not-entered = That could not be entered
+web-no-entry = That is no entry.
+web-no-such-entry = There is no such entry to strike out.
+web-oddly-far = { $now }? The last reading here was { $last }.
+web-look-again-at = Please look again: { $page }
+web-no-van = No virtual van here
+web-no-van-stream = Only the demo job has a virtual van; pipe your own meter into nightdraw listen.
+web-no-van-answer = Only the demo job has a virtual van that answers; enter what your own meter shows.
+web-van-silent-title = The virtual van cannot answer that
+web-van-silent = It has no such place, or its meters cannot be used there in this way. Choose another place or way, or type a number.
+web-demo-unreadable = The demo cannot be read: { $why }
+web-demo-night-unreadable = The demo's recording cannot be read: { $why }
+web-keep-nothing = Nothing to keep
+web-keep-already = That stream is an entry of the job already, or is still coming in.
+web-keep-unreadable = Nothing was received that could be read.
+web-stream-already = A stream is coming in already
+web-stream-wait = Wait for its end, or keep what was cut off; then start another.
+web-stream-no-place = No place for a stream
+web-stream-no-folder = This bench keeps nothing; start it with a data folder.
+web-no-such-place = No such place
+web-no-place-called = There is no '{ $node }' in this job.
+web-no-such-recording = No such recording
+web-entry-no-recording = Entry { $entry } of this job is no recording that is kept here.
+web-cannot-be-done = That cannot be done
+web-use-the-buttons = Go back to what finished jobs taught and use its buttons.
+web-file-gone = That file is no longer here
+web-file-once-more = Please choose the log file once more.
+web-file-not-kept = The file could not be kept while reading it: { $why }.
+web-file-not-back = The file could not be read back: { $why }.
+web-file-none = No recording arrived
+web-file-empty = Choose a log file that is not empty, then send it.
+web-file-about = About this recording
+web-file-column = Column that holds the current
+web-file-unit = Unit of that column
+web-file-unit-own = as the file says
+web-file-interval = Time between two samples
+web-file-read-so = Read it like this
+web-file-above-zero = The time between samples must be above zero.

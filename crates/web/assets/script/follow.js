@@ -6,7 +6,9 @@
   const note = document.getElementById("note");
   const page = () => document.querySelector("main[data-job]");
   const revisions = new Map();
-  const channel = window.BroadcastChannel ? new BroadcastChannel("nightdraw") : null;
+  // What comes in is worded by the bench: pages of one language share a stream.
+  const { lang } = document.documentElement;
+  const channel = window.BroadcastChannel ? new BroadcastChannel(`nightdraw-${lang}`) : null;
   let source = null;
   let letGo = null;
 
@@ -14,7 +16,7 @@
     const address = location.pathname + location.search.replace(/[?&](entered|by)=[^&]*/g, "");
     const answer = await fetch(address, { headers: { "X-Follow": "1" } });
     if (!answer.ok) return;
-    if (bench.replace(await answer.text(), true) && note) note.textContent = "Brought up to date from another screen.";
+    if (bench.replace(await answer.text(), true) && note) note.textContent = say("updated");
   }
 
   function look() {
@@ -27,10 +29,10 @@
       return;
     }
     if (!note || note.querySelector("button")) return;
-    note.textContent = "This job has changed on another screen. ";
+    note.textContent = say("changed") + " ";
     const button = document.createElement("button");
     button.type = "button";
-    button.textContent = "Show it (what you typed here is lost)";
+    button.textContent = say("show");
     button.addEventListener("click", () => { follow().catch(() => {}); });
     note.append(button);
   }
@@ -44,8 +46,8 @@
       const at = data.indexOf(" ");
       document.dispatchEvent(new CustomEvent("bench:live", { detail: { job: data.slice(0, at), html: data.slice(at + 1) } }));
     } else if (kind === "lost" && note) {
-      note.textContent = "No connection to the bench just now; what you see may be out of date.";
-    } else if (kind === "found" && note && note.textContent.startsWith("No connection")) {
+      note.textContent = say("lost");
+    } else if (kind === "found" && note && note.textContent === say("lost")) {
       note.textContent = "";
     }
   }
@@ -88,7 +90,7 @@
     }
     if (waiting || letGo) return;
     waiting = new AbortController();
-    navigator.locks.request("nightdraw-events", { signal: waiting.signal }, () => {
+    navigator.locks.request(`nightdraw-events-${lang}`, { signal: waiting.signal }, () => {
       waiting = null;
       open();
       return new Promise((done) => { letGo = done; });

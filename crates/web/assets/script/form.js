@@ -3,6 +3,8 @@
 // comes back takes the place of the page without loading it anew.
 "use strict";
 const bench = {};
+// Words for people, in the page's language.
+const say = (name) => document.body.dataset[name] || "";
 document.documentElement.classList.add("scripted");
 
 (() => {
@@ -35,12 +37,12 @@ document.documentElement.classList.add("scripted");
       if (item.held) {
         const link = document.createElement("a");
         link.href = item.page;
-        link.textContent = "It needs a look";
+        link.textContent = say("lookAt");
         line.append(link, " ");
       }
       const away = document.createElement("button");
       away.type = "button";
-      away.textContent = "Discard";
+      away.textContent = say("discard");
       away.addEventListener("click", () => drop(item.key));
       line.append(away);
       return line;
@@ -99,7 +101,7 @@ document.documentElement.classList.add("scripted");
   function saying(form) {
     const shown = [...form.elements].filter((each) => each.offsetParent && each.value && each.matches("input[type=text],select,textarea"));
     const words = shown.map((each) => each.selectedOptions ? each.selectedOptions[0].textContent : each.value);
-    const at = new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    const at = new Date().toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit" });
     return (words.join(" ").trim() || form.querySelector("button").textContent.trim()) + ", " + at;
   }
 

@@ -42,14 +42,14 @@
     pad = document.createElement("div");
     pad.className = "pad";
     pad.setAttribute("role", "group");
-    pad.setAttribute("aria-label", "Keypad");
+    pad.setAttribute("aria-label", say("pad"));
     const keys = document.createElement("div");
     keys.className = "pad-keys";
-    // The decimal sign of the person's own language; both are understood.
-    const point = (1.5).toLocaleString().replace(/[0-9]/g, "") || ".";
+    // The decimal sign of the page's language; both are understood.
+    const point = (1.5).toLocaleString(document.documentElement.lang).replace(/[0-9]/g, "") || ".";
     for (const each of KEYS) {
       const label = each === "." ? point : each;
-      keys.append(key(label, each === "\u232b" ? "Delete" : each === "." ? "Decimal sign" : "", () => type(label)));
+      keys.append(key(label, each === "\u232b" ? say("delete") : each === "." ? say("decimal") : "", () => type(label)));
     }
     const side = document.createElement("div");
     side.className = "pad-side";
@@ -66,8 +66,8 @@
       for (const each of side.querySelectorAll("[data-unit]")) each.setAttribute("aria-pressed", String(each.dataset.unit === units.value));
     }
     if (units) mark();
-    if (field.dataset.signed !== undefined) side.append(key("\u2212", "Minus", () => type("-")));
-    side.append(key("Enter it", "", () => {
+    if (field.dataset.signed !== undefined) side.append(key("\u2212", say("minus"), () => type("-")));
+    side.append(key(say("enter"), "", () => {
       const { form } = field;
       close();
       form.requestSubmit(form.querySelector("button.main-press"));

@@ -9,6 +9,7 @@ use measure::{
     range,
 };
 use picture::words::rough;
+use tongue::say;
 
 use super::Id;
 use crate::{
@@ -16,7 +17,7 @@ use crate::{
     form::{Typed, Wrong},
     intake::{amount, number},
     parts::{
-        field::{Field, Filling, Input},
+        field::{Field, Filling, Input, Words},
         layout::{Page, page, wrong_summary},
     },
     problem::Problem,
@@ -54,16 +55,16 @@ fn whole(known: &Known, mut typed: Typed, look: Look) -> Markup {
         && !typed.get("trips").is_empty()
         && !typed.get("trip").is_empty();
     let body = html! {
-        h1 { "A week of driving, a week of standing" }
-        p { a class="press" href=(format!("/jobs/{}", known.id)) { "Back to " (known.job.vehicle.name) } }
+        h1 { (say::advice::balance()) }
+        p { a class="press" href=(format!("/jobs/{}", known.id)) { (say::web::back_to(&known.job.vehicle.name)) } }
         (wrong_summary(&wrong, ""))
         @if complete { (told(&household, added_a)) }
-        @else if wrong.is_empty() { p { "Enter the draw while parked and how it is driven, and this says whether the battery keeps up." } }
+        @else if wrong.is_empty() { p { (say::advice::balance_ask()) } }
         (question(&here, filling))
     };
     page(
         &Page {
-            title: &format!("Balance: {}", known.job.vehicle.name),
+            title: &say::advice::balance_of(&known.job.vehicle.name).to_string(),
             look,
             here: &here,
             follow: None,
@@ -109,10 +110,7 @@ fn asked(usual: Household, typed: &Typed, wrong: &mut Wrong) -> (Household, Opti
     week.loads_ah =
         amount::<AmpereHour>(typed, "loads", range::WEEKLY, wrong).unwrap_or(week.loads_ah);
     if !week.fits_a_week() {
-        wrong.add(
-            "trip",
-            "That many trips of this length are longer than a week.",
-        );
+        wrong.add("trip", say::advice::too_many_trips());
     }
     household.temperature_c = amount::<Celsius>(typed, "temperature", range::TEMPERATURE, wrong)
         .unwrap_or(household.temperature_c);
@@ -130,22 +128,22 @@ fn asked(usual: Household, typed: &Typed, wrong: &mut Wrong) -> (Household, Opti
 fn told(household: &Household, added_a: Option<f64>) -> Markup {
     match balance(household) {
         Err(unknown) => html! {
-            div class="told care" { p { "It cannot be said without " (unknown.missing) ". Enter the battery's label with the job." } }
+            div class="told care" { p { (say::advice::cannot_say(unknown.missing.to_string())) } }
         },
         Ok(found) => html! {
             section class="block" aria-labelledby="settles" {
-                h2 id="settles" { "Where it settles" }
+                h2 id="settles" { (say::advice::settles()) }
                 p { strong { (verdict(&found)) } }
                 div class="picture narrowed" { (Pair::of("week", |style| picture::week(&found, style)).markup()) }
                 (room(&found))
                 @if let Some(added_a) = added_a { (with_added(household, &found, added_a)) }
                 details id="settles-why" {
-                    summary { "Says who?" }
+                    summary { (say::advice::says_who()) }
                     ul {
-                        li { "Charge kept: " (words::percent(KEPT)) " and more; below that a lead battery sulphates (common practice)." }
-                        li { "What a battery takes while driving falls towards full; giving and taking meet at one level. The band is 5 to 95 % over capacity, health, draw, self-discharge and acceptance." }
-                        li { "Panel: one hour of full sun a day, flat, in a northern winter, six tenths of its rated power (from memory)." }
-                        li { "Battery: " (words::percent(household.health.value)) " of its rating, give or take " (words::percent(household.health.u)) "." }
+                        li { (say::advice::why_kept(words::percent(KEPT))) }
+                        li { (say::advice::why_level()) }
+                        li { (say::advice::why_panel()) }
+                        li { (say::advice::why_health(words::percent(household.health.value), words::percent(household.health.u))) }
                     }
                 }
             }
@@ -156,14 +154,14 @@ fn told(household: &Household, added_a: Option<f64>) -> Markup {
 fn verdict(found: &Balance) -> String {
     let level = words::percent(found.settles_at.p50);
     if found.settles_at.p50 >= KEPT {
-        format!("It holds its charge and settles at about {level}.")
+        say::advice::holds(level).to_string()
     } else if found.settles_at.p50 >= 0.5 {
-        format!("It settles low, at about {level}.")
+        say::advice::settles_low(level).to_string()
     } else {
         let weeks = found.weeks_to_half.map_or(String::new(), |weeks| {
-            format!(" From full to half it takes about {}.", words::weeks(weeks))
+            format!(" {}", say::advice::to_half(words::weeks(weeks)))
         });
-        format!("It does not hold its charge.{weeks}")
+        format!("{}{weeks}", say::advice::not_held())
     }
 }
 
@@ -172,11 +170,11 @@ fn room(found: &Balance) -> Markup {
     html! {
         dl class="stand" {
             @if found.room_a > 0.0 {
-                div { dt { "Room for a camera or tracker" } dd class="big" { (rough::<Ampere>(found.room_a)) } }
+                div { dt { (say::advice::room()) } dd class="big" { (rough::<Ampere>(found.room_a)) } }
             } @else {
-                div { dt { "Room for a camera or tracker" } dd class="big" { "none" } }
-                div { dt { "A maintainer that would hold it" } dd class="big" { (rough::<Ampere>(found.maintainer_a)) } }
-                div { dt { "A solar panel that would hold it in winter" } dd class="big" { (words::watts(found.panel_w)) } }
+                div { dt { (say::advice::room()) } dd class="big" { (say::advice::none()) } }
+                div { dt { (say::advice::maintainer()) } dd class="big" { (rough::<Ampere>(found.maintainer_a)) } }
+                div { dt { (say::advice::panel()) } dd class="big" { (words::watts(found.panel_w)) } }
             }
         }
     }
@@ -188,10 +186,10 @@ fn with_added(household: &Household, found: &Balance, added_a: f64) -> Markup {
         @if let Ok(after) = balance(&household.with_added(added_a)) {
             div class=(if fits { "told calm" } else { "told care" }) {
                 p {
-                    strong { (Ampere(added_a).to_string()) " more " (if fits { "fits" } else { "does not fit" }) ": " }
-                    @if after.settles_at.p50 > 0.0 { "the battery then settles at about " (words::percent(after.settles_at.p50)) "." }
-                    @else { "the battery then runs empty in time." }
-                    @if !fits && after.maintainer_a > 0.0 { " A maintainer of " (rough::<Ampere>(after.maintainer_a)) ", or a panel of " (words::watts(after.panel_w)) ", would carry it." }
+                    strong { (if fits { say::advice::fits(words::written(Ampere(added_a))) } else { say::advice::fits_not(words::written(Ampere(added_a))) }) } " "
+                    @if after.settles_at.p50 > 0.0 { (say::advice::then_settles(words::percent(after.settles_at.p50))) }
+                    @else { (say::advice::then_empty()) }
+                    @if !fits && after.maintainer_a > 0.0 { " " (say::advice::would_carry(rough::<Ampere>(after.maintainer_a), words::watts(after.panel_w))) }
                 }
             }
         }
@@ -199,7 +197,7 @@ fn with_added(household: &Household, found: &Balance, added_a: f64) -> Markup {
 }
 
 fn question(here: &str, filling: Filling<'_>) -> Markup {
-    let field = |name, label, hint, units| Field {
+    let field = |name, label: Words, hint: Option<Words>, units| Field {
         name,
         label,
         hint,
@@ -210,17 +208,17 @@ fn question(here: &str, filling: Filling<'_>) -> Markup {
     };
     html! {
         form class="modest block" method="get" action=(here) {
-            h2 { "What if" }
+            h2 { (say::advice::what_if()) }
             div class="two" {
-                (field("draw", "Draw while parked", "Over days, wake-ups included.", &["A", "mA"]).markup(filling))
-                (field("trips", "Trips in a usual week", "", &["trips"]).markup(filling))
-                (field("trip", "Minutes of a usual trip", "", &["minutes"]).markup(filling))
-                (field("add", "To be added: camera, tracker", "Its draw while parked; empty for none.", &["mA", "A"]).markup(filling))
-                (field("loads", "Used with the engine off, a week", "Lamps, radio, heater.", &["Ah"]).markup(filling))
-                (field("spare", "Left over for the battery while driving", "Usually 15 to 40 A.", &["A"]).markup(filling))
-                (Field { name: "temperature", label: "Usual temperature", hint: "", input: Input::Amount { units: &["C", "F"], signed: true } }.markup(filling))
+                (field("draw", say::advice::draw, Some(say::advice::draw_hint), &["A", "mA"]).markup(filling))
+                (field("trips", say::advice::trips, None, &["trips"]).markup(filling))
+                (field("trip", say::advice::trip, None, &["minutes"]).markup(filling))
+                (field("add", say::advice::add, Some(say::advice::add_hint), &["mA", "A"]).markup(filling))
+                (field("loads", say::advice::loads, Some(say::advice::loads_hint), &["Ah"]).markup(filling))
+                (field("spare", say::advice::spare, Some(say::advice::spare_hint), &["A"]).markup(filling))
+                (Field { name: "temperature", label: say::advice::temperature, hint: None, input: Input::Amount { units: &["C", "F"], signed: true } }.markup(filling))
             }
-            button type="submit" class="main-press" { "Work it out" }
+            button type="submit" class="main-press" { (say::advice::work_out()) }
         }
     }
 }

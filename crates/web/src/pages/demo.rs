@@ -4,10 +4,13 @@ use std::sync::Arc;
 
 use axum::{extract::State, response::Redirect};
 use job::{EntryKind, Job, Recording};
+use tongue::{Lang, say};
 
 use crate::{form::Typed, logs, problem::Problem, state::AppState};
 
 const JOB: &str = include_str!("../../../../demo/bread-van.toml");
+/// Its words in German, `English = German` a line.
+const GERMAN: &str = include_str!("../../../../demo/bread-van.de.txt");
 const NIGHT: (&str, &[u8]) = ("night.csv", include_bytes!("../../../../demo/night.csv"));
 
 /// Puts a fresh copy of the demo on the bench and opens it.
@@ -24,20 +27,90 @@ pub(crate) async fn create(
 /// The demo with its recording.
 pub(crate) fn demo() -> Result<Job, Problem> {
     let mut job = job::file::parse(JOB)
-        .map_err(|error| Problem::ours(format!("The demo cannot be read: {error}")))?;
+        .map_err(|error| Problem::ours(say::web::demo_unreadable(error.to_string())))?;
+    if tongue::speaking() == Lang::De {
+        in_german(&mut job);
+    }
     let wants_night = job
         .entries
         .iter()
         .any(|entry| matches!(&entry.kind, EntryKind::Trace { file, .. } if file == NIGHT.0));
     if wants_night && !job.recordings.contains_key(NIGHT.0) {
-        let trace = logs::read(NIGHT.1, &logs::Answers::default()).map_err(|trouble| {
-            Problem::ours(format!(
-                "The demo's recording cannot be read: {}",
-                trouble.message
-            ))
-        })?;
+        let trace = logs::read(NIGHT.1, &logs::Answers::default())
+            .map_err(|trouble| Problem::ours(say::web::demo_night_unreadable(trouble.message)))?;
         job.recordings
             .insert(NIGHT.0.into(), Arc::new(Recording::new(trace)));
     }
     Ok(job)
+}
+
+/// Puts German in the place of every text of the demo. A job is one person's own
+/// words otherwise, and stays as it was written.
+fn in_german(job: &mut Job) {
+    let turn = |text: &mut String| {
+        if let Some(german) = german(text) {
+            german.clone_into(text);
+        }
+    };
+    turn(&mut job.vehicle.name);
+    job.vehicle.notes.iter_mut().for_each(turn);
+    job.complaint.text.iter_mut().for_each(turn);
+    for node in &mut job.nodes {
+        node.label.iter_mut().for_each(turn);
+    }
+    for instrument in &mut job.instruments {
+        turn(&mut instrument.id);
+    }
+    for entry in &mut job.entries {
+        entry.instrument.iter_mut().for_each(turn);
+        match &mut entry.kind {
+            EntryKind::Note { text } | EntryKind::Repair { text, .. } => turn(text),
+            _ => {}
+        }
+    }
+}
+
+fn german(text: &str) -> Option<&'static str> {
+    let mut lines = GERMAN.lines().filter_map(|line| line.split_once(" = "));
+    lines
+        .find(|(english, _)| *english == text)
+        .map(|(_, german)| german)
+}
+
+#[cfg(test)]
+mod tests {
+    use tongue::speak;
+
+    use super::*;
+
+    #[test]
+    fn the_german_demo_says_everything_in_german_and_means_the_same() {
+        let (english, german) = (demo().unwrap(), speak(Lang::De, demo).unwrap());
+        let texts = |job: &Job| -> Vec<String> {
+            let labels = job.nodes.iter().filter_map(|node| node.label.clone());
+            let notes = job.entries.iter().filter_map(|entry| match &entry.kind {
+                EntryKind::Note { text } => Some(text.clone()),
+                _ => None,
+            });
+            let own = [job.vehicle.name.clone()];
+            let more = job.vehicle.notes.iter().chain(&job.complaint.text).cloned();
+            let tools = job.instruments.iter().map(|tool| tool.id.clone());
+            own.into_iter()
+                .chain(more)
+                .chain(labels)
+                .chain(notes)
+                .chain(tools)
+                .collect()
+        };
+        let (english_texts, german_texts) = (texts(&english), texts(&german));
+        assert!(english_texts.len() > 20);
+        for (english, german) in english_texts.iter().zip(&german_texts) {
+            assert!(english != german || english == "Radio", "{english}");
+        }
+        let (a, b) = (job::assess(&english), job::assess(&german));
+        let odds = |a: &job::Assessment| a.nodes.iter().map(|n| n.p_fault).collect::<Vec<_>>();
+        assert_eq!(odds(&a), odds(&b));
+        let next = |a: &job::Assessment| a.next.as_ref().map(|n| (n.kind.clone(), n.node.clone()));
+        assert_eq!(next(&a), next(&b));
+    }
 }

@@ -8,6 +8,7 @@ use axum::{
 use jiff::{SignedDuration, Timestamp};
 use job::{Entry, EntryId, EntryKind, Job, file::FieldErrors};
 use measure::quantity::Ampere;
+use tongue::say;
 
 use super::{Id, job::render};
 use crate::{
@@ -60,11 +61,11 @@ pub(super) fn take(
             Ok(Redirect::to(&format!("/jobs/{id}{told}")).into_response())
         }
         Err((wrong, _)) if kind(&word).is_none() => {
-            let message = wrong
-                .0
-                .first()
-                .map_or("That is no entry.", |(_, message)| message);
-            Err(Problem::refused("That could not be entered", message).back_to_job(id))
+            let message = wrong.0.first().map_or_else(
+                || say::web::no_entry().to_string(),
+                |(_, message)| message.clone(),
+            );
+            Err(Problem::refused(say::web::not_entered(), message).back_to_job(id))
         }
         Err((wrong, question)) => {
             let in_step = typed.get("form") == step::PREFIX;
@@ -112,12 +113,7 @@ fn understood(word: &str, typed: &Typed, job: &Job) -> Result<Entry, (Wrong, Opt
             .parse()
             .ok()
             .and_then(EntryId::from_number);
-        let entry = entry.ok_or_else(|| {
-            (
-                Wrong::one("", "There is no such entry to strike out."),
-                None,
-            )
-        })?;
+        let entry = entry.ok_or_else(|| (Wrong::one("", say::web::no_such_entry()), None))?;
         return Ok(Entry {
             at: made(typed),
             instrument: None,
@@ -149,9 +145,6 @@ fn problems(errors: &FieldErrors) -> Wrong {
 fn odd(entry: &Entry, job: &Job) -> Option<String> {
     let last_a = job::advice::oddly_far_from(entry, job)?;
     let (_, current_a, _) = job::advice::current_of(entry)?;
-    Some(format!(
-        "{}? The last reading here was {}.",
-        Ampere(current_a),
-        Ampere(last_a)
-    ))
+    let amount = |a: f64| tongue::amount(Ampere(a).to_string());
+    Some(say::web::oddly_far(amount(last_a), amount(current_a)).to_string())
 }

@@ -34,6 +34,7 @@ async fn follow(
     let mut follower = Follower {
         only,
         ready: VecDeque::new(),
+        lang: tongue::speaking(),
         news: state.listen(),
         closing: state.closing(),
         state,
@@ -50,6 +51,8 @@ async fn follow(
 struct Follower {
     only: Option<i64>,
     ready: VecDeque<News>,
+    /// Of the browser that listens.
+    lang: tongue::Lang,
     news: tokio::sync::broadcast::Receiver<News>,
     closing: tokio::sync::watch::Receiver<bool>,
     state: AppState,
@@ -92,12 +95,12 @@ impl Follower {
 
     fn event(&self, news: &News) -> Event {
         match news {
-            News::Live(_, markup) if self.only.is_some() => {
-                Event::default().event("live").data(&**markup)
-            }
+            News::Live(_, markup) if self.only.is_some() => Event::default()
+                .event("live")
+                .data(markup.in_language(self.lang)),
             News::Live(id, markup) => Event::default()
                 .event("live")
-                .data(format!("{id} {markup}")),
+                .data(format!("{id} {}", markup.in_language(self.lang))),
             News::Revision(_, revision) if self.only.is_some() => Event::default()
                 .event("revision")
                 .data(revision.to_string()),

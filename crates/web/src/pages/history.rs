@@ -9,6 +9,7 @@ use harness::family::Families;
 use job::History;
 use maud::{Markup, html};
 use store::{Learned, Lesson};
+use tongue::say;
 
 use crate::{
     form::Typed,
@@ -27,7 +28,7 @@ pub(crate) async fn show(
     let learned = state.run(AppState::learned).await?;
     Ok(page(
         &Page {
-            title: "What finished jobs taught",
+            title: &say::advice::taught().to_string(),
             look: Look::from_headers(&headers),
             here: "/history",
             follow: None,
@@ -56,8 +57,8 @@ pub(crate) async fn change(
                 "forget" => state.forget(&one.into_iter().collect::<Vec<_>>(), true),
                 "remember" => state.forget(&one.into_iter().collect::<Vec<_>>(), false),
                 _ => Err(Problem::refused(
-                    "That cannot be done",
-                    "Go back to what finished jobs taught and use its buttons.",
+                    say::web::cannot_be_done(),
+                    say::web::use_the_buttons(),
                 )),
             }
         })
@@ -81,35 +82,26 @@ pub(crate) async fn export(State(state): State<AppState>) -> Result<Response, Pr
 fn body(learned: &Learned) -> Markup {
     let jobs = learned.history.jobs;
     html! {
-        h1 { "What finished jobs taught" }
-        p { "A job is finished when a repair is entered and the total, read again after it, is within its limit. What was at fault then counts a little for the next job: for its kind of circuit, its label and its size. It stays on this machine." }
+        h1 { (say::advice::taught()) }
+        p { (say::advice::taught_how()) }
         section class="block" aria-labelledby="use" {
             h2 id="use" {
-                @if learned.left_out { "Not used" }
-                @else if jobs == 0 { "Nothing learned yet" }
-                @else { "In use: " (count(jobs)) }
+                @if learned.left_out { (say::advice::not_used()) }
+                @else if jobs == 0 { (say::advice::nothing_learned()) }
+                @else { (say::advice::in_use(jobs)) }
             }
             @if learned.left_out {
-                p { "Switched off: every job begins with the chances of the built-in table." }
+                p { (say::advice::switched_off()) }
             }
             form method="post" action="/history" class="presses" {
-                @if learned.left_out { button type="submit" name="do" value="on" { "Use it again" } }
-                @else { button type="submit" name="do" value="off" { "Do not use it" } }
-                a class="press" href="/history/export" { "Take the counts along" }
+                @if learned.left_out { button type="submit" name="do" value="on" { (say::advice::use_again()) } }
+                @else { button type="submit" name="do" value="off" { (say::advice::use_not()) } }
+                a class="press" href="/history/export" { (say::advice::take_counts()) }
             }
         }
         @if jobs > 0 { (circuits(&learned.history)) }
         (lessons(learned))
     }
-}
-
-/// "7 finished jobs".
-fn count(jobs: u64) -> String {
-    words::count(
-        usize::try_from(jobs).unwrap_or(usize::MAX),
-        "finished job",
-        "finished jobs",
-    )
 }
 
 fn circuits(history: &History) -> Markup {
@@ -121,9 +113,9 @@ fn circuits(history: &History) -> Markup {
     found.sort_by_key(|(_, tally)| std::cmp::Reverse(tally.jobs));
     html! {
         section class="block" aria-labelledby="kinds" {
-            h2 id="kinds" { "Found at fault" }
+            h2 id="kinds" { (say::advice::found_at_fault()) }
             div class="wide" { table {
-                thead { tr { th scope="col" { "Circuit" } th scope="col" class="num" { "Jobs" } th scope="col" class="num" { "Chance before" } th scope="col" class="num" { "now" } } }
+                thead { tr { th scope="col" { (say::advice::circuit()) } th scope="col" class="num" { (say::advice::jobs()) } th scope="col" class="num" { (say::advice::chance_before()) } th scope="col" class="num" { (say::advice::chance_now()) } } }
                 tbody { @for (id, tally) in found {
                     tr {
                         th scope="row" { (name(id)) }
@@ -135,14 +127,14 @@ fn circuits(history: &History) -> Markup {
                     }
                     @for ((_, circuit), tally) in history.circuits.iter().filter(|((family, _), tally)| family == id && tally.at_fault > 0) {
                         tr {
-                            td { span class="soft" { "labelled " } (circuit) }
+                            td { (words::within(|it| say::advice::labelled(it), &html! { strong { (circuit) } })) }
                             td class="num" { (tally.jobs) }
                             td {} td {}
                         }
                     }
                 } }
             } }
-            p class="small soft" { "The chance is that of one circuit by itself; in a vehicle, its circuits share the blame. Kinds that were never at fault become a little less suspect with each job." }
+            p class="small soft" { (say::advice::chance_how()) }
         }
     }
 }
@@ -150,14 +142,14 @@ fn circuits(history: &History) -> Markup {
 fn lessons(learned: &Learned) -> Markup {
     html! {
         section class="block" aria-labelledby="from" {
-            h2 id="from" { "Job by job" }
+            h2 id="from" { (say::advice::job_by_job()) }
             @if learned.lessons.is_empty() {
-                p { "There is no job but invented ones, and those teach nothing." }
+                p { (say::advice::only_invented()) }
             }
             ul class="entries" { @for lesson in &learned.lessons { li { (line(lesson)) } } }
             @if learned.history.jobs > 1 {
                 form method="post" action="/history" class="presses" {
-                    button type="submit" name="do" value="forget-all" { "Forget everything learned so far" }
+                    button type="submit" name="do" value="forget-all" { (say::advice::forget_all()) }
                 }
             }
         }
@@ -173,7 +165,7 @@ fn line(lesson: &Lesson) -> Markup {
             br;
             span class="small" {
                 @match &lesson.taught {
-                    _ if lesson.forgotten => "Forgotten.",
+                    _ if lesson.forgotten => (say::advice::forgotten()),
                     Ok(history) => (history.at_fault().iter().map(|id| name(id)).collect::<Vec<_>>().join(", ")),
                     Err(why) => span class="soft" { (why.sentence()) },
                 }
@@ -182,8 +174,8 @@ fn line(lesson: &Lesson) -> Markup {
         @if lesson.taught.is_ok() {
             form method="post" action="/history" {
                 input type="hidden" name="job" value=(number);
-                @if lesson.forgotten { button type="submit" name="do" value="remember" { "Remember" span class="hidden" { " job " (number) } } }
-                @else { button type="submit" name="do" value="forget" { "Forget" span class="hidden" { " job " (number) } } }
+                @if lesson.forgotten { button type="submit" name="do" value="remember" { (say::advice::remember()) span class="hidden" { " " (say::advice::the_job(number.to_string())) } } }
+                @else { button type="submit" name="do" value="forget" { (say::advice::forget()) span class="hidden" { " " (say::advice::the_job(number.to_string())) } } }
             }
         }
     }

@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use axum::{extract::State, http::HeaderMap};
 use maud::{Markup, html};
+use tongue::say;
 
 use crate::{
     form::fresh_key,
@@ -35,36 +36,36 @@ pub(crate) async fn show(
         tokio::task::spawn_blocking(move || summaries(&state, &rows, BEHIND));
     }
     let body = html! {
-        h1 { "Jobs" }
+        h1 { (say::web::jobs()) }
         div class="presses" {
-            a class="press main-press" href="/jobs/new" { "Start a job" }
+            a class="press main-press" href="/jobs/new" { (say::web::start()) }
             form method="post" action="/demo" {
                 input type="hidden" name="key" value=(fresh_key());
-                button type="submit" { "Open the demo job" }
+                button type="submit" { (say::web::open_demo()) }
             }
         }
         div class="presses" {
-            a class="press" href="/rehearse" { "Practise against the clock" }
-            a class="press" href="/history" { "What finished jobs taught" }
+            a class="press" href="/rehearse" { (say::web::practise()) }
+            a class="press" href="/history" { (say::web::taught()) }
         }
-        p class="soft small" { "The demo is invented: a van, its fuses and a night's recording, to try everything on." }
+        p class="soft small" { (say::web::demo_invented()) }
         @if rows.is_empty() {
-            p { "No job on this bench yet. Start one with the vehicle, its battery and what the owner says; everything else can come later." }
+            p { (say::web::no_jobs()) }
         } @else {
             ul class="jobs" { @for row in &rows { li {
                 a href=(format!("/jobs/{}", row.id)) {
                     strong { (row.name) }
-                    @if row.invented { " " span class="invented" { "invented" } }
-                    span { (sentences.get(&row.id).map_or("Not looked at since the program started.", String::as_str)) }
-                    span class="small soft" { (words::count(row.entries, "entry", "entries")) " · last change " (words::moment(row.changed)) }
+                    @if row.invented { " " span class="invented" { (say::web::invented()) } }
+                    span { (sentences.get(&row.id).cloned().unwrap_or_else(|| say::web::not_looked_at().to_string())) }
+                    span class="small soft" { (say::web::entries(row.entries)) " · " (say::web::last_change(words::moment(row.changed))) }
                 }
             } } }
         }
-        @if state.access().is_open_to_network() { p { a href="/devices" { "Let a phone in" } } }
+        @if state.access().is_open_to_network() { p { a href="/devices" { (say::web::let_in()) } } }
     };
     Ok(page(
         &Page {
-            title: "Jobs",
+            title: &say::web::jobs().to_string(),
             look: Look::from_headers(&headers),
             here: "/",
             follow: None,

@@ -3,7 +3,11 @@
 
 use axum::{extract::State, http::HeaderMap};
 use battery::keeper::{Hold, KEEPS_V, Keeper};
-use harness::{NodeId, fuse::FuseFamily, hookup::Step};
+use harness::{
+    NodeId,
+    fuse::FuseFamily,
+    hookup::{Step, Supply},
+};
 use job::{HookUpAnswer, HookUpQuestion, Job};
 use maud::{Markup, PreEscaped, html};
 use measure::{
@@ -14,13 +18,14 @@ use measure::{
     range,
 };
 use picture::{Style, words::rough};
+use tongue::{Message, say};
 
 use super::Id;
 use crate::{
     form::{Typed, Wrong},
     intake::{amount, number},
     parts::{
-        field::{Field, Filling, Input},
+        field::{Choice, Field, Filling, Input, Named::Said, Words},
         layout::{Page, page, wrong_summary},
     },
     problem::Problem,
@@ -29,22 +34,22 @@ use crate::{
     words,
 };
 
-const HOWS: &[(&str, &str)] = &[
-    ("clamp", "clamp around the cable"),
-    ("in-line", "meter in the circuit, with a bypass"),
-    ("millivolt", "millivolts across a fuse"),
-    ("shunt", "shunt in the circuit"),
+const HOWS: &[Choice<'static>] = &[
+    ("clamp", Said(say::hookup::clamp)),
+    ("in-line", Said(say::hookup::in_line)),
+    ("millivolt", Said(say::hookup::millivolt)),
+    ("shunt", Said(say::hookup::shunt)),
 ];
 
-const FAMILIES: &[(&str, &str)] = &[
-    ("", "not known"),
-    ("blade", "blade"),
-    ("mini", "mini"),
-    ("low-profile-mini", "low-profile mini"),
-    ("micro2", "micro, two legs"),
-    ("micro3", "micro, three legs"),
-    ("maxi", "large blade"),
-    ("cartridge", "cartridge"),
+const FAMILIES: &[Choice<'static>] = &[
+    ("", Said(say::hookup::not_known)),
+    ("blade", Said(say::hookup::blade)),
+    ("mini", Said(say::hookup::mini)),
+    ("low-profile-mini", Said(say::hookup::low_profile)),
+    ("micro2", Said(say::hookup::micro_two)),
+    ("micro3", Said(say::hookup::micro_three)),
+    ("maxi", Said(say::hookup::maxi)),
+    ("cartridge", Said(say::hookup::cartridge)),
 ];
 
 /// Advice for a vehicle that is no job.
@@ -81,9 +86,9 @@ fn whole(known: Option<&Known>, mut typed: Typed, look: Look) -> Markup {
         wrong: &wrong,
     };
     let body = html! {
-        h1 { "How to connect it" }
+        h1 { (say::hookup::title()) }
         @if let Some(known) = known {
-            p { a class="press" href=(format!("/jobs/{}", known.id)) { "Back to " (known.job.vehicle.name) } }
+            p { a class="press" href=(format!("/jobs/{}", known.id)) { (say::web::back_to(&known.job.vehicle.name)) } }
         }
         (wrong_summary(&wrong, ""))
         (question(&here, filling))
@@ -91,7 +96,7 @@ fn whole(known: Option<&Known>, mut typed: Typed, look: Look) -> Markup {
     };
     page(
         &Page {
-            title: "How to connect it",
+            title: &say::hookup::title().to_string(),
             look,
             here: &here,
             follow: None,
@@ -169,9 +174,9 @@ fn answer(job: Option<&Job>, typed: &Typed, wrong: &mut Wrong) -> Option<HookUpA
         Ok(_) => None,
         Err(NoEstimate::NoResistance) => {
             let (field, text) = if how == How::Shunt {
-                ("shunt", "Say the resistance of the shunt.")
+                ("shunt", say::hookup::say_shunt())
             } else {
-                ("fuse", "Say the rating of the fuse, it is printed on it.")
+                ("fuse", say::hookup::say_rating())
             };
             if wrong.at(field).is_none() {
                 wrong.add(field, text);
@@ -179,7 +184,7 @@ fn answer(job: Option<&Job>, typed: &Typed, wrong: &mut Wrong) -> Option<HookUpA
             None
         }
         Err(NoEstimate::Unsuited) => {
-            wrong.add("how", "This job's instrument cannot be read that way.");
+            wrong.add("how", say::hookup::unsuited());
             None
         }
     }
@@ -191,40 +196,40 @@ fn question(here: &str, filling: Filling<'_>) -> Markup {
     html! {
         form class="modest block" method="get" action=(here) {
             input type="hidden" name="asked" value="1";
-            (one_of("how", "How the current is read", HOWS).markup(filling))
-            (ampere("draw", "Draw expected", "Once asleep.").markup(filling))
+            (one_of("how", say::hookup::how, HOWS).markup(filling))
+            (ampere("draw", say::hookup::draw, say::hookup::draw_hint).markup(filling))
             @if fuse { (rating(filling)) }
             @if shunt { (shunt_field(filling)) }
             details id="more" open[!filling.wrong.is_empty()] {
-                summary { "More about meter and vehicle" }
+                summary { (say::hookup::more()) }
                 div class="two" {
-                    (ampere("wake_up", "Draw when something wakes it", "Doors, remote key: usually 3 to 10 A.").markup(filling))
-                    (Field { name: "cables", label: "Negative cables clamped one by one", hint: "", input: Input::Amount { units: &["cables"], signed: false } }.markup(filling))
-                    (ampere("meter_fuse", "Fuse in the meter", "Empty: the range of its input.").markup(filling))
-                    (Field { name: "melting", label: "Its melting integral, A²s", hint: "From its maker, if known.", input: Input::Amount { units: &[], signed: false } }.markup(filling))
-                    (ampere("bypass_fuse", "Fuse in the bypass lead", "Empty: 15 A.").markup(filling))
+                    (ampere("wake_up", say::hookup::wake, say::hookup::wake_hint).markup(filling))
+                    (Field { name: "cables", label: say::hookup::cables, hint: None, input: Input::Amount { units: &["cables"], signed: false } }.markup(filling))
+                    (ampere("meter_fuse", say::hookup::meter_fuse, say::hookup::meter_fuse_hint).markup(filling))
+                    (Field { name: "melting", label: say::hookup::melting, hint: Some(say::hookup::melting_hint), input: Input::Amount { units: &[], signed: false } }.markup(filling))
+                    (ampere("bypass_fuse", say::hookup::bypass_fuse, say::hookup::bypass_fuse_hint).markup(filling))
                     @if !fuse { (rating(filling)) }
                     @if !shunt { (shunt_field(filling)) }
                 }
             }
-            (Field { name: "airbag", label: "The work is on airbag circuits", hint: "", input: Input::Tick }.markup(filling))
-            button type="submit" class="main-press" { "Show how" }
+            (Field { name: "airbag", label: say::hookup::airbag, hint: None, input: Input::Tick }.markup(filling))
+            button type="submit" class="main-press" { (say::hookup::show()) }
         }
     }
 }
 
 fn rating(filling: Filling<'_>) -> Markup {
     html! {
-        (ampere("fuse", "Rating of the fuse read across", "For millivolts only.").markup(filling))
-        (one_of("family", "Shape of that fuse", FAMILIES).markup(filling))
+        (ampere("fuse", say::hookup::rating, say::hookup::rating_hint).markup(filling))
+        (one_of("family", say::hookup::shape, FAMILIES).markup(filling))
     }
 }
 
 fn shunt_field(filling: Filling<'_>) -> Markup {
     Field {
         name: "shunt",
-        label: "Resistance of the shunt",
-        hint: "For a shunt only.",
+        label: say::hookup::shunt_ohm,
+        hint: Some(say::hookup::shunt_hint),
         input: Input::Amount {
             units: &["mohm", "ohm"],
             signed: false,
@@ -233,11 +238,11 @@ fn shunt_field(filling: Filling<'_>) -> Markup {
     .markup(filling)
 }
 
-fn ampere<'a>(name: &'a str, label: &'a str, hint: &'a str) -> Field<'a> {
+fn ampere(name: &str, label: Words, hint: Words) -> Field<'_> {
     Field {
         name,
         label,
-        hint,
+        hint: Some(hint),
         input: Input::Amount {
             units: &["A", "mA"],
             signed: false,
@@ -245,11 +250,11 @@ fn ampere<'a>(name: &'a str, label: &'a str, hint: &'a str) -> Field<'a> {
     }
 }
 
-fn one_of<'a>(name: &'a str, label: &'a str, choices: &'a [(&'a str, &'a str)]) -> Field<'a> {
+fn one_of<'a>(name: &'a str, label: Words, choices: &'a [Choice<'a>]) -> Field<'a> {
     Field {
         name,
         label,
-        hint: "",
+        hint: None,
         input: Input::OneOf(choices),
     }
 }
@@ -257,7 +262,7 @@ fn one_of<'a>(name: &'a str, label: &'a str, choices: &'a [(&'a str, &'a str)]) 
 fn told(answer: &HookUpAnswer) -> Markup {
     html! {
         @if !answer.settings.keep {
-            div class="told alarm" { h2 { "Do not keep the settings alive" } p { (answer.settings.why) } p class="small" { "Source: " (answer.settings.source) "." } }
+            div class="told alarm" { h2 { (say::hookup::keep_dead()) } p { (answer.settings.why) } p class="small" { (say::hookup::source(answer.settings.source.to_string())) } }
         } @else {
             (expectation(answer))
             (steps(answer))
@@ -274,54 +279,52 @@ fn expectation(answer: &HookUpAnswer) -> Markup {
         .any(|fuse| fuse.at_wake != MeterFuse::Holds);
     html! {
         section class="block" aria-labelledby="expect" {
-            h2 id="expect" { "What to expect" }
+            h2 id="expect" { (say::hookup::expect()) }
             dl class="stand" {
-                div { dt { "It will read" } dd class="big" { (words::current(estimate.reading)) } }
-                @if let Some(floor) = estimate.floor_a { div { dt { "Smallest draw it can see" } dd class="big" { (rough::<Ampere>(floor)) } } }
-                @if let Some(most) = estimate.range_a { div { dt { "It shows up to" } dd { (rough::<Ampere>(most)) } } }
+                div { dt { (say::hookup::will_read()) } dd class="big" { (words::current(estimate.reading)) } }
+                @if let Some(floor) = estimate.floor_a { div { dt { (say::hookup::floor()) } dd class="big" { (rough::<Ampere>(floor)) } } }
+                @if let Some(most) = estimate.range_a { div { dt { (say::hookup::up_to()) } dd { (rough::<Ampere>(most)) } } }
                 @match estimate.in_series {
                     Some(series) => {
-                        div { dt { "The vehicle loses" } dd { (rough::<Volt>(series.burden_v.value)) "; " (rough::<Volt>(series.wake_burden_v.value)) " when " (Ampere(answer.wake_a).to_string()) " flow" } }
-                        div { dt { "With the bypass forgotten it shows" } dd { (words::percent(series.shown_beside_bypass.value)) " of the draw" } }
+                        div { dt { (say::hookup::loses()) } dd { (say::hookup::loses_what(words::written(Ampere(answer.wake_a)), rough::<Volt>(series.burden_v.value), rough::<Volt>(series.wake_burden_v.value))) } }
+                        div { dt { (say::hookup::forgotten()) } dd { (say::hookup::of_draw(words::percent(series.shown_beside_bypass.value))) } }
                         @if answer.hook_up.how == How::InLine {
-                            div { dt { "With the clamp touching the post" } dd { (words::percent(series.shown_clamp_on_post.value)) " of the draw: the check" } }
+                            div { dt { (say::hookup::touching()) } dd { (say::hookup::of_draw_check(words::percent(series.shown_clamp_on_post.value))) } }
                         }
                     }
-                    None => div { dt { "Supply" } dd { "untouched; nothing is put into the circuit" } },
+                    None => div { dt { (say::hookup::supply()) } dd { (say::hookup::untouched()) } },
                 }
-                @if let Some(fuse) = estimate.fuse { div { dt { "Fuse in the meter" } dd { (fuse_words(fuse, answer.wake_a)) } } }
-                @if let Some(fuse) = estimate.bypass_fuse { div { dt { "Fuse in the bypass" } dd { (fuse_words(fuse, answer.wake_a)) } } }
+                @if let Some(fuse) = estimate.fuse { div { dt { (say::hookup::meter_fuse()) } dd { (fuse_words(fuse, answer.wake_a)) } } }
+                @if let Some(fuse) = estimate.bypass_fuse { div { dt { (say::hookup::fuse_in_bypass()) } dd { (fuse_words(fuse, answer.wake_a)) } } }
             }
             @if blown {
-                div class="told alarm" { p { strong { "A wake-up breaks the supply: " } "the fuse named above melts, and stored settings are lost. Take a bigger range, or another way to read." } }
+                div class="told alarm" { p { strong { (say::hookup::breaks()) } " " (say::hookup::breaks_what()) } }
             }
             details id="parts" {
-                summary { "What the error is made of" }
-                ul { @for part in &estimate.parts { li { "within ±" (rough::<Ampere>(part.half_width_a)) ": " (part.what) } } }
-                p class="small" { "Instrument: " (answer.hook_up.instrument.id) ". ± is one standard uncertainty (JCGM 100:2008, the GUM)." }
+                summary { (say::hookup::made_of()) }
+                ul { @for part in &estimate.parts { li { (say::hookup::part(part.what.to_string(), rough::<Ampere>(part.half_width_a))) } } }
+                p class="small" { (say::hookup::instrument(&answer.hook_up.instrument.id)) }
             }
         }
     }
 }
 
-fn fuse_words(fuse: FuseAnswer, wake_a: f64) -> String {
-    let (rating, wake) = (Ampere(fuse.rating_a), Ampere(wake_a));
+fn fuse_words(fuse: FuseAnswer, wake_a: f64) -> Message {
+    let amount = |a: f64| tongue::amount(Ampere(a).to_string());
+    let (rating, wake) = (amount(fuse.rating_a), amount(wake_a));
     match fuse.at_wake {
-        MeterFuse::Holds => format!("{rating} holds a wake-up of {wake}"),
+        MeterFuse::Holds => say::hookup::holds(rating, wake),
         MeterFuse::Blows {
             within_s: Some(seconds),
-        } => format!(
-            "{rating} melts at a wake-up of {wake} within {}",
-            Second(seconds)
-        ),
-        MeterFuse::Blows { within_s: None } => format!("{rating} melts at a wake-up of {wake}"),
+        } => say::hookup::melts_within(rating, tongue::amount(Second(seconds).to_string()), wake),
+        MeterFuse::Blows { within_s: None } => say::hookup::melts(rating, wake),
     }
 }
 
 fn steps(answer: &HookUpAnswer) -> Markup {
     html! {
         section aria-labelledby="steps" {
-            h2 id="steps" { "Steps" }
+            h2 id="steps" { (say::hookup::steps()) }
             ol class="hookup" { @for (at, step) in answer.steps.iter().enumerate() { (step_markup(answer.steps, at, step, answer.waking_interrupts(step))) } }
         }
     }
@@ -339,36 +342,37 @@ fn step_markup(all: &[Step], at: usize, step: &Step, interrupted: bool) -> Marku
             div {
                 p { strong { (step.text) } }
                 p class=(if interrupted { "supply told care" } else { "supply" }) {
-                    (supply_words(step)) @if interrupted { ". Waking the vehicle interrupts it now." }
+                    (supply_words(step)) @if interrupted { ". " (say::hookup::interrupts()) }
                 }
-                @if first == at { div class="told care" { p { strong { "Caution: " } (step.caution().text) } } }
-                @else { p class="small" { a href=(format!("#step-{}", first + 1)) { "The caution of step " (first + 1) } " applies here too." } }
+                @if first == at { div class="told care" { p { strong { (say::hookup::caution()) } " " (step.caution().text) } } }
+                @else { p class="small" { (words::within(|it| say::hookup::caution_too(it), &html! { a href=(format!("#step-{}", first + 1)) { (say::hookup::caution_of((first + 1).to_string())) } })) } }
             }
         }
     }
 }
 
-fn supply_words(step: &Step) -> String {
-    let mut text = step.supply.words().to_owned();
-    if let Some(first) = text.get_mut(0..1) {
-        first.make_ascii_uppercase();
+fn supply_words(step: &Step) -> Message {
+    match step.supply {
+        Supply::Untouched => say::hookup::by_own(),
+        Supply::Bypass => say::hookup::by_bypass(),
+        Supply::Meter => say::hookup::by_meter(),
+        Supply::Shunt => say::hookup::by_shunt(),
     }
-    text
 }
 
 fn settings(answer: &HookUpAnswer) -> Markup {
     html! {
         section class="block" aria-labelledby="settings" {
-            h2 id="settings" { "Stored settings" }
+            h2 id="settings" { (say::hookup::settings()) }
             p { (answer.settings.why) }
-            p { "Never keep them alive for work on airbag circuits: that needs a dead supply." }
-            h3 { "If a supply is to hold them while the battery is out" }
-            div class="wide" tabindex="0" role="region" aria-label="Memory-keeping supplies" { table {
-                caption { "At " (rough::<Ampere>(answer.estimate.reading.value)) ", and at a wake-up of " (Ampere(answer.wake_a).to_string()) }
-                thead { tr { th scope="col" { "Supply" } th scope="col" { "Holds" } th scope="col" { "At a wake-up" } } }
+            p { (say::hookup::never_airbag()) }
+            h3 { (say::hookup::keepers()) }
+            div class="wide" tabindex="0" role="region" aria-label=(say::hookup::keepers_region()) { table {
+                caption { (say::hookup::keepers_at(rough::<Ampere>(answer.estimate.reading.value), words::written(Ampere(answer.wake_a)))) }
+                thead { tr { th scope="col" { (say::hookup::supply()) } th scope="col" { (say::hookup::keeper_holds()) } th scope="col" { (say::hookup::keeper_wake()) } } }
                 tbody { @for (keeper, hold) in &answer.keepers { (keeper_row(keeper, hold)) } }
             } }
-            p class="small" { "Settings are taken to need " (Volt(KEEPS_V).to_string()) ". All figures of supplies are from memory. A small dry battery keeps a clock, not a vehicle that wakes: its own resistance takes the voltage down." }
+            p class="small" { (say::hookup::settings_need(words::written(Volt(KEEPS_V)))) }
         }
     }
 }
@@ -377,8 +381,8 @@ fn keeper_row(keeper: &Keeper, hold: &Hold) -> Markup {
     html! {
         tr {
             th scope="row" { (keeper.what) }
-            td { @if hold.hours > 0.0 { "about " (words::hours(hold.hours)) } @else { "not at all: gives " (rough::<Ampere>(hold.most_a)) " at most" } }
-            td { (rough::<Volt>(hold.under_wake_v)) @if hold.survives_waking() { ", settings kept" } @else { ", settings lost" } }
+            td { @if hold.hours > 0.0 { (say::hookup::about_hours(words::hours(hold.hours))) } @else { (say::hookup::not_at_all(rough::<Ampere>(hold.most_a))) } }
+            td { @if hold.survives_waking() { (say::hookup::kept(rough::<Volt>(hold.under_wake_v))) } @else { (say::hookup::lost(rough::<Volt>(hold.under_wake_v))) } }
         }
     }
 }

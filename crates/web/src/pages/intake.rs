@@ -9,19 +9,25 @@ use battery::Chemistry;
 use job::Job;
 use maud::{Markup, html};
 use measure::quantity::{Ampere, AmpereHour, Celsius, Volt, significant};
+use tongue::{Message, say};
 
 use super::Id;
 use crate::{
     form::{Typed, Wrong, fresh_key},
     intake::{self, KINDS, Tool},
     parts::{
-        field::{Field, Filling, Input},
+        field::{
+            Choice, Field, Filling, Input,
+            Named::{Plain, Said},
+            Words,
+        },
         layout::{Page, page, wrong_summary},
     },
     problem::Problem,
     reading::{STANDARDS, standard_word},
     state::AppState,
     theme::Look,
+    words::filled_in,
 };
 
 /// The empty form.
@@ -45,9 +51,12 @@ pub(crate) async fn new(headers: HeaderMap) -> Markup {
 
 fn usual_figures(kind: &Tool, typed: &mut Typed) {
     let class = measure::Instrument::generic(kind.kind);
-    typed.set(&kind.field("accuracy"), class.accuracy_percent.to_string());
-    typed.set(&kind.field("digits"), class.digits.to_string());
-    typed.set(&kind.field("resolution"), significant(kind.usual_step(), 3));
+    typed.set(&kind.field("accuracy"), written(class.accuracy_percent));
+    typed.set(&kind.field("digits"), written(class.digits));
+    typed.set(
+        &kind.field("resolution"),
+        written(significant(kind.usual_step(), 3)),
+    );
 }
 
 /// The instruments of a job, the usual figures for kinds that it has not.
@@ -59,17 +68,22 @@ fn own_figures(job: &Job, typed: &mut Typed) {
         };
         typed.set(kind.word(), "true".into());
         typed.set(&kind.field("name"), own.id.clone());
-        typed.set(&kind.field("accuracy"), own.accuracy_percent.to_string());
-        typed.set(&kind.field("digits"), own.digits.to_string());
+        typed.set(&kind.field("accuracy"), written(own.accuracy_percent));
+        typed.set(&kind.field("digits"), written(own.digits));
         if let Some(step) = own.resolution {
             let text = if kind.in_volts() {
-                Volt(step).to_string()
+                written(Volt(step))
             } else {
-                Ampere(step).to_string()
+                written(Ampere(step))
             };
             typed.set(&kind.field("resolution"), text);
         }
     }
+}
+
+/// A figure for a field, with the decimal sign of the language spoken.
+fn written(figure: impl std::fmt::Display) -> String {
+    filled_in(&figure.to_string())
 }
 
 /// Creates the job, or shows what is wrong.
@@ -141,12 +155,12 @@ pub(crate) async fn change(
 }
 
 /// Words for a chemistry.
-pub(crate) fn chemistry_words(chemistry: Chemistry) -> &'static str {
+pub(crate) fn chemistry_words(chemistry: Chemistry) -> Message {
     let word = intake::chemistry_word(chemistry);
     intake::chemistries()
         .into_iter()
         .find(|choice| choice.0 == word)
-        .map_or(word, |choice| choice.1)
+        .map_or(word.into(), |choice| choice.1.to_string().into())
 }
 
 enum Wanted {
@@ -177,13 +191,13 @@ fn filled(job: &Job) -> Typed {
     );
     set(
         "capacity",
-        label.capacity_ah.map(|value| AmpereHour(value).to_string()),
+        label.capacity_ah.map(|value| written(AmpereHour(value))),
     );
     set(
         "cranking",
         label
             .cranking
-            .map(|cranking| Ampere(cranking.current_a).to_string()),
+            .map(|cranking| written(Ampere(cranking.current_a))),
     );
     set(
         "standard",
@@ -194,33 +208,30 @@ fn filled(job: &Job) -> Typed {
                 .into(),
         ),
     );
-    set("age", job.battery.age_years.map(|years| years.to_string()));
+    set("age", job.battery.age_years.map(written));
     set(
         "engine_needs",
         job.battery
             .engine_needs_a
-            .map(|value| Ampere(value).to_string()),
+            .map(|value| written(Ampere(value))),
     );
     let usage = job.usage;
-    set("trips", usage.map(|usage| usage.trips_per_week.to_string()));
-    set(
-        "trip",
-        usage.map(|usage| usage.minutes_per_trip.to_string()),
-    );
+    set("trips", usage.map(|usage| written(usage.trips_per_week)));
+    set("trip", usage.map(|usage| written(usage.minutes_per_trip)));
     set("text", job.complaint.text.clone());
     set(
         "no_start_after",
         job.complaint
             .no_start_after_h
-            .map(|hours| format!("{} h", significant(hours, 4))),
+            .map(|hours| written(format!("{} h", significant(hours, 4)))),
     );
     set(
         "temperature",
         job.complaint
             .temperature_c
-            .map(|value| Celsius(value).to_string()),
+            .map(|value| written(Celsius(value))),
     );
-    set("limit", job.limit_a.map(|value| Ampere(value).to_string()));
+    set("limit", job.limit_a.map(|value| written(Ampere(value))));
     set(
         "settings_may_be_lost",
         job.settings_may_be_lost.then(|| "true".into()),
@@ -231,11 +242,15 @@ fn filled(job: &Job) -> Typed {
 
 fn form(wanted: &Wanted, typed: &Typed, wrong: &Wrong, look: Look) -> Markup {
     let (title, action, done) = match wanted {
-        Wanted::New => ("Start a job", "/jobs".to_owned(), "Start this job"),
+        Wanted::New => (
+            say::web::start(),
+            "/jobs".to_owned(),
+            say::intake::start_this(),
+        ),
         Wanted::Change(id) => (
-            "Change the job",
+            say::intake::change(),
             format!("/jobs/{id}/edit"),
-            "Keep these changes",
+            say::intake::keep(),
         ),
     };
     let filling = Filling {
@@ -248,9 +263,9 @@ fn form(wanted: &Wanted, typed: &Typed, wrong: &Wrong, look: Look) -> Markup {
         Wanted::Change(id) => format!("/jobs/{id}/edit"),
     };
     let heading = if wrong.is_empty() {
-        title.to_owned()
+        title.to_string()
     } else {
-        format!("Please look again: {title}")
+        say::web::look_again_at(&title).to_string()
     };
     let body = html! {
         h1 { (title) }
@@ -279,18 +294,18 @@ fn form(wanted: &Wanted, typed: &Typed, wrong: &Wrong, look: Look) -> Markup {
 fn vehicle(filling: Filling<'_>) -> Markup {
     html! {
         fieldset class="grouped" {
-            legend { "Vehicle" }
-            (text("name", "What to call it", "Such as: grey estate, 2016. The only thing that must be filled in.").markup(filling))
-            (text("notes", "Use and parking", "How it is driven and parked; what was fitted lately: camera, tracker, alarm, tow socket.").markup(filling))
+            legend { (say::intake::vehicle()) }
+            (text("name", say::intake::name, Some(say::intake::name_hint)).markup(filling))
+            (text("notes", say::intake::notes, Some(say::intake::notes_hint)).markup(filling))
             div class="two" {
-                (amount("trips", "Trips in a usual week", "Empty if not known.", &["trips"]).markup(filling))
-                (amount("trip", "Minutes of a usual trip", "Empty if not known.", &["minutes"]).markup(filling))
+                (amount("trips", say::intake::trips, Some(say::intake::empty_unknown), &["trips"]).markup(filling))
+                (amount("trip", say::intake::trip, Some(say::intake::empty_unknown), &["minutes"]).markup(filling))
             }
             details id="private" {
-                summary { "Owner and plate" }
+                summary { (say::intake::private()) }
                 div class="two" {
-                    (text("owner", "Owner", "Stays out of reports unless asked for.").markup(filling))
-                    (text("plate", "Number plate", "Stays out of reports unless asked for.").markup(filling))
+                    (text("owner", say::intake::owner, Some(say::intake::stays_out)).markup(filling))
+                    (text("plate", say::intake::plate, Some(say::intake::stays_out)).markup(filling))
                 }
             }
         }
@@ -300,14 +315,14 @@ fn vehicle(filling: Filling<'_>) -> Markup {
 fn battery_fields(filling: Filling<'_>) -> Markup {
     html! {
         fieldset class="grouped" {
-            legend { "Battery label" }
+            legend { (say::intake::label()) }
             div class="two" {
-                (amount("capacity", "Capacity (20-hour)", "", &["Ah"]).markup(filling))
-                (one_of("chemistry", "Kind", &intake::chemistries()).markup(filling))
-                (amount("cranking", "Cranking current", "", &["A"]).markup(filling))
-                (one_of("standard", "By which standard", STANDARDS).markup(filling))
-                (amount("age", "Age", "Years; empty if not known.", &["years"]).markup(filling))
-                (amount("engine_needs", "This engine needs to crank", "Only if known; else a usual share of the label is taken.", &["A"]).markup(filling))
+                (amount("capacity", say::intake::capacity, None, &["Ah"]).markup(filling))
+                (one_of("chemistry", say::intake::chemistry, &intake::chemistries()).markup(filling))
+                (amount("cranking", say::intake::cranking, None, &["A"]).markup(filling))
+                (one_of("standard", say::intake::standard, STANDARDS).markup(filling))
+                (amount("age", say::intake::age, Some(say::intake::age_hint), &["years"]).markup(filling))
+                (amount("engine_needs", say::intake::engine_needs, Some(say::intake::engine_needs_hint), &["A"]).markup(filling))
             }
         }
     }
@@ -316,8 +331,8 @@ fn battery_fields(filling: Filling<'_>) -> Markup {
 fn complaint(filling: Filling<'_>) -> Markup {
     let temperature = Field {
         name: "temperature",
-        label: "Temperature while parked",
-        hint: "",
+        label: say::intake::temperature,
+        hint: None,
         input: Input::Amount {
             units: &["C", "F"],
             signed: true,
@@ -325,53 +340,47 @@ fn complaint(filling: Filling<'_>) -> Markup {
     };
     html! {
         fieldset class="grouped" {
-            legend { "Complaint" }
-            (text("text", "What the owner says", "In their words: dead after two nights.").markup(filling))
+            legend { (say::intake::complaint()) }
+            (text("text", say::intake::text, Some(say::intake::text_hint)).markup(filling))
             div class="two" {
-                (amount("no_start_after", "Parked until it would not start", "", &["h", "d"]).markup(filling))
+                (amount("no_start_after", say::intake::no_start, None, &["h", "d"]).markup(filling))
                 (temperature.markup(filling))
-                (amount("limit", "Limit for the draw asleep", "50 mA is the common rule; the maker's figure beats it.", &["mA", "A"]).markup(filling))
+                (amount("limit", say::intake::limit, Some(say::intake::limit_hint), &["mA", "A"]).markup(filling))
             }
-            (Field { name: "settings_may_be_lost", label: "The owner agrees that stored settings may be lost", hint: "Radio code, clock, window and seat positions. Without this, circuits that keep settings are left connected.", input: Input::Tick }.markup(filling))
+            (Field { name: "settings_may_be_lost", label: say::intake::settings, hint: Some(say::intake::settings_hint), input: Input::Tick }.markup(filling))
         }
     }
 }
 
 fn circuits(filling: Filling<'_>, new: bool) -> Markup {
-    let choices: Vec<(&str, &str)> = std::iter::once(("", "none, only what is typed below"))
+    let choices: Vec<Choice<'_>> = std::iter::once(("", Said(say::intake::layout_none)))
         .chain(
             harness::template::ALL
                 .iter()
-                .map(|layout| (layout.id, layout.name)),
+                .map(|layout| (layout.id, Plain(layout.name))),
         )
         .collect();
-    let (label, hint) = if new {
-        (
-            "Fuse list",
-            "One fuse per line, as from the handbook or the lid: F12 15A radio. Or a table whose first line says name, rating, circuit, keeps-settings, location, reachable.",
-        )
+    let (label, hint): (Words, Words) = if new {
+        (say::intake::list, say::intake::list_hint)
     } else {
-        (
-            "Fuses to add, or to say more of",
-            "One per line: F12 15A radio. A fuse that is there gets what was missing; a heading such as Cabin box: hangs what follows on that box. Readings stay where they were taken.",
-        )
+        (say::intake::more, say::intake::more_hint)
     };
     let list = Field {
         name: "fuses",
         label,
-        hint,
+        hint: Some(hint),
         input: Input::Lines,
     };
     html! {
         fieldset class="grouped" {
-            legend { "Circuits" }
-            @if new { (one_of("layout", "Start from a ready-made layout", &choices).markup(filling)) }
+            legend { (say::intake::circuits()) }
+            @if new { (one_of("layout", say::intake::layout, &choices).markup(filling)) }
             (list.markup(filling))
             @if filling.wrong.0.iter().filter(|(field, _)| field == "fuses").count() > 1 {
                 ul { @for (_, message) in filling.wrong.0.iter().filter(|(field, _)| field == "fuses").skip(1) { li { (message) } } }
             }
             @if filling.wrong.at("fuses").is_some() || filling.typed.ticked("fuses_anyway") {
-                (Field { name: "fuses_anyway", label: "Go on with the lines that could be read", hint: "", input: Input::Tick }.markup(filling))
+                (Field { name: "fuses_anyway", label: say::intake::anyway, hint: None, input: Input::Tick }.markup(filling))
             }
         }
     }
@@ -380,19 +389,19 @@ fn circuits(filling: Filling<'_>, new: bool) -> Markup {
 fn instruments(filling: Filling<'_>) -> Markup {
     html! {
         fieldset class="grouped" {
-            legend { "Instruments at hand" }
+            legend { (say::intake::instruments()) }
             input type="hidden" name=(intake::TOOLS_SHOWN) value="true";
-            p class="hint" { "The usual figures of each kind are filled in (from memory); the meter's own handbook beats them." }
+            p class="hint" { (say::intake::instruments_hint()) }
             @for kind in KINDS {
                 div class="tool" {
-                    (Field { name: kind.word(), label: kind.label, hint: "", input: Input::Tick }.markup(filling))
+                    (Field { name: kind.word(), label: kind.label, hint: None, input: Input::Tick }.markup(filling))
                     details id=(format!("{}-figures", kind.word())) open[kind.has_problem(filling.wrong)] {
-                        summary { "Its figures" span class="hidden" { ": " (kind.label) } }
+                        summary { (say::intake::figures()) span class="hidden" { ": " ((kind.label)()) } }
                         div class="two" {
-                            (text(&kind.field("name"), "Your name for it", "").markup(filling))
-                            (amount(&kind.field("accuracy"), "Accuracy", "Share of the reading", &["%"]).markup(filling))
-                            (amount(&kind.field("digits"), "and last digits", "", &["digits"]).markup(filling))
-                            (amount(&kind.field("resolution"), "Smallest step shown", "", kind.units).markup(filling))
+                            (text(&kind.field("name"), say::intake::own_name, None).markup(filling))
+                            (amount(&kind.field("accuracy"), say::intake::accuracy, Some(say::intake::accuracy_hint), &["%"]).markup(filling))
+                            (amount(&kind.field("digits"), say::intake::digits, None, &["digits"]).markup(filling))
+                            (amount(&kind.field("resolution"), say::intake::step, None, kind.units).markup(filling))
                         }
                     }
                 }
@@ -401,7 +410,7 @@ fn instruments(filling: Filling<'_>) -> Markup {
     }
 }
 
-fn text<'a>(name: &'a str, label: &'a str, hint: &'a str) -> Field<'a> {
+fn text<'a>(name: &'a str, label: Words, hint: Option<Words>) -> Field<'a> {
     Field {
         name,
         label,
@@ -410,7 +419,7 @@ fn text<'a>(name: &'a str, label: &'a str, hint: &'a str) -> Field<'a> {
     }
 }
 
-fn amount<'a>(name: &'a str, label: &'a str, hint: &'a str, units: &'a [&'a str]) -> Field<'a> {
+fn amount<'a>(name: &'a str, label: Words, hint: Option<Words>, units: &'a [&'a str]) -> Field<'a> {
     Field {
         name,
         label,
@@ -422,11 +431,11 @@ fn amount<'a>(name: &'a str, label: &'a str, hint: &'a str, units: &'a [&'a str]
     }
 }
 
-fn one_of<'a>(name: &'a str, label: &'a str, choices: &'a [(&'a str, &'a str)]) -> Field<'a> {
+fn one_of<'a>(name: &'a str, label: Words, choices: &'a [Choice<'a>]) -> Field<'a> {
     Field {
         name,
         label,
-        hint: "",
+        hint: None,
         input: Input::OneOf(choices),
     }
 }

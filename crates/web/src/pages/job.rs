@@ -6,6 +6,7 @@ use axum::{
 };
 use maud::{Markup, html};
 use measure::quantity::{Ampere, AmpereHour, Celsius};
+use tongue::say;
 
 use super::Id;
 use crate::{
@@ -24,6 +25,7 @@ use crate::{
     receiving::Stream,
     state::{AppState, Known},
     theme::Look,
+    words::{hours as hours_words, written},
 };
 
 /// What the address may carry: the entry just made.
@@ -76,7 +78,7 @@ pub(crate) fn render(
 ) -> Markup {
     let address = format!("/jobs/{}", known.id);
     let title = match returned {
-        Some(_) => format!("Please look again: {}", known.job.vehicle.name),
+        Some(_) => say::web::look_again_at(&known.job.vehicle.name).to_string(),
         None => known.job.vehicle.name.clone(),
     };
     let body = body(known, stream, returned, entered);
@@ -100,9 +102,9 @@ pub(crate) fn body(
     entered: Option<Entered>,
 ) -> Markup {
     html! {
-        h1 { (known.job.vehicle.name) @if known.job.invented && !says_invented(&known.job.vehicle.name) { " " span class="invented" { "invented demo" } } }
+        h1 { (known.job.vehicle.name) @if known.job.invented && !says_invented(&known.job.vehicle.name) { " " span class="invented" { (say::bench::invented_demo()) } } }
         @if known.job.rehearsal.is_some() {
-            p class="presses" { a class="press main-press" href=(format!("/jobs/{}/rehearsal", known.id)) { "Go on with the rehearsal" } }
+            p class="presses" { a class="press main-press" href=(format!("/jobs/{}/rehearsal", known.id)) { (say::bench::go_on_rehearsal()) } }
         }
         @if let Some(back) = returned {
             (wrong_summary(&back.wrong, if back.in_step { step::PREFIX.to_owned() } else { format!("{}-", back.word) }.as_str()))
@@ -119,23 +121,23 @@ pub(crate) fn body(
             div { (standing::pictures(known)) }
         }
         section class="block" aria-labelledby="anything" {
-            h2 id="anything" { "Enter something else" }
+            h2 id="anything" { (say::bench::enter_else()) }
             (readings::all(known, returned, "battery"))
         }
         (circuits(known))
         @if known.assessment.learned_from > 0 {
-            p class="small soft" { "The chances lean on " (crate::words::count(known.assessment.learned_from as usize, "other finished job", "other finished jobs")) ". " a href="/history" { "See which, or leave them out" } }
+            p class="small soft" { (say::bench::learned(known.assessment.learned_from)) " " a href="/history" { (say::bench::learned_which()) } }
         }
         (entries(known))
         (about(known))
         section aria-labelledby="away" {
-            h2 id="away" { "Take it along" }
+            h2 id="away" { (say::bench::take_along()) }
             div class="presses" {
-                a class="press" href=(format!("/jobs/{}/hookup", known.id)) { "How to connect it" }
-                a class="press" href=(format!("/jobs/{}/balance", known.id)) { "A week: driving and standing" }
-                a class="press" href=(format!("/jobs/{}/nights", known.id)) { "The nights ahead" }
-                a class="press" href=(format!("/jobs/{}/report", known.id)) { "Report for owner and workshop" }
-                a class="press" href=(format!("/jobs/{}/export", known.id)) { "Job as a file" }
+                a class="press" href=(format!("/jobs/{}/hookup", known.id)) { (say::bench::how_to_connect()) }
+                a class="press" href=(format!("/jobs/{}/balance", known.id)) { (say::bench::a_week()) }
+                a class="press" href=(format!("/jobs/{}/nights", known.id)) { (say::bench::nights()) }
+                a class="press" href=(format!("/jobs/{}/report", known.id)) { (say::bench::the_report()) }
+                a class="press" href=(format!("/jobs/{}/export", known.id)) { (say::bench::as_file()) }
             }
         }
     }
@@ -143,7 +145,9 @@ pub(crate) fn body(
 
 /// Whether a name says by itself that it is invented; twice would cost a line of the phone.
 fn says_invented(name: &str) -> bool {
-    name.to_lowercase().contains("invented")
+    ["invented", "erfunden"]
+        .iter()
+        .any(|word| name.to_lowercase().contains(word))
 }
 
 /// What was understood, and the way to take it back.
@@ -154,12 +158,12 @@ fn just_entered(known: &Known, entered: Entered) -> Markup {
     html! {
         @if let Some((id, entry)) = entry {
             div class="told calm fresh said-back" role="status" {
-                p { strong { (if entered.by_van { "The virtual van answered: " } else { "Entered: " }) } (::job::describe(entry)) }
+                p { strong { (if entered.by_van { say::bench::van_answered() } else { say::bench::entered() }) } " " (::job::describe(entry)) }
                 form method="post" action=(format!("/jobs/{}/entries", known.id)) data-keep=(format!("/jobs/{}", known.id)) {
                     input type="hidden" name="kind" value="strike";
                     input type="hidden" name="entry" value=(id);
                     input type="hidden" name="key" value=(fresh_key());
-                    button type="submit" { "Undo" }
+                    button type="submit" { (say::bench::undo()) }
                 }
             }
         }
@@ -172,28 +176,31 @@ fn about(known: &Known) -> Markup {
     let label = &job.battery.label;
     html! {
         section class="block" aria-labelledby="about" {
-            h2 id="about" { "Vehicle, battery, complaint" }
+            h2 id="about" { (say::bench::about()) }
             dl class="stand" {
-                @if let Some(text) = &job.complaint.text { div { dt { "The owner says" } dd { (text) } } }
+                @if let Some(text) = &job.complaint.text { div { dt { (say::bench::owner_says()) } dd { (text) } } }
                 @if let Some(hours) = job.complaint.no_start_after_h {
-                    div { dt { "Does not start after" } dd { (crate::words::hours(hours)) @if let Some(t) = job.complaint.temperature_c { " at " (Celsius(t).to_string()) } } }
+                    div { dt { (say::bench::no_start_after()) } dd { @match job.complaint.temperature_c {
+                        Some(t) => (say::bench::no_start_at(written(Celsius(t)), hours_words(hours))),
+                        None => (hours_words(hours)),
+                    } } }
                 }
-                div { dt { "Battery" } dd {
+                div { dt { (say::bench::battery()) } dd {
                     (crate::pages::intake::chemistry_words(label.chemistry))
-                    @if let Some(capacity) = label.capacity_ah { ", " (AmpereHour(capacity).to_string()) }
-                    @if let Some(cranking) = label.cranking { ", " (Ampere(cranking.current_a).to_string()) " " (standard_word(cranking.standard).to_uppercase()) }
-                    @if let Some(age) = job.battery.age_years { ", " (age) " years old" }
+                    @if let Some(capacity) = label.capacity_ah { ", " (written(AmpereHour(capacity))) }
+                    @if let Some(cranking) = label.cranking { ", " (written(Ampere(cranking.current_a))) " " (standard_word(cranking.standard).to_uppercase()) }
+                    @if let Some(age) = job.battery.age_years { ", " (say::bench::years_old(written(age))) }
                 } }
                 @if !job.instruments.is_empty() {
-                    div { dt { "Instruments" } dd { (job.instruments.iter().map(|known| known.id.as_str()).collect::<Vec<_>>().join("; ")) } }
+                    div { dt { (say::bench::instruments()) } dd { (job.instruments.iter().map(|known| known.id.as_str()).collect::<Vec<_>>().join("; ")) } }
                 }
-                @if let Some(notes) = &job.vehicle.notes { div { dt { "Use and parking" } dd { (notes) } } }
+                @if let Some(notes) = &job.vehicle.notes { div { dt { (say::bench::use_and_parking()) } dd { (notes) } } }
             }
             div class="presses" {
-                a class="press" href=(format!("/jobs/{}/edit", known.id)) { "Change this, add fuses" }
+                a class="press" href=(format!("/jobs/{}/edit", known.id)) { (say::bench::change_this()) }
                 form method="post" action=(format!("/jobs/{}/copy", known.id)) {
                     input type="hidden" name="key" value=(fresh_key());
-                    button type="submit" { "New job on this vehicle" }
+                    button type="submit" { (say::bench::new_job()) }
                 }
             }
         }

@@ -11,7 +11,7 @@ use super::{
 use crate::{
     form::{Typed, Wrong},
     parts::{
-        field::{Field, Filling, Input},
+        field::{Field, Filling, Input, Named},
         layout::{Page, page, wrong_summary},
     },
     state::Known,
@@ -100,10 +100,10 @@ fn fields() -> Markup {
     };
     html! {
         (wrong_summary(&wrong, ""))
-        (Field { name: "kit-amount", label: "An amount", hint: "With a hint.", input: amount }.markup(filling))
-        (Field { name: "kit-text", label: "A text", hint: "", input: Input::Text }.markup(filling))
-        (Field { name: "kit-tick", label: "A tick", hint: "With a hint.", input: Input::Tick }.markup(filling))
-        (Field { name: "kit-lines", label: "Lines", hint: "", input: Input::Lines }.markup(filling))
-        (Field { name: "kit-choice", label: "A choice", hint: "", input: Input::OneOf(&[("a", "one"), ("b", "another")]) }.markup(filling))
+        (Field { name: "kit-amount", label: || "An amount".into(), hint: Some(|| "With a hint.".into()), input: amount }.markup(filling))
+        (Field { name: "kit-text", label: || "A text".into(), hint: None, input: Input::Text }.markup(filling))
+        (Field { name: "kit-tick", label: || "A tick".into(), hint: Some(|| "With a hint.".into()), input: Input::Tick }.markup(filling))
+        (Field { name: "kit-lines", label: || "Lines".into(), hint: None, input: Input::Lines }.markup(filling))
+        (Field { name: "kit-choice", label: || "A choice".into(), hint: None, input: Input::OneOf(&[("a", Named::Plain("one")), ("b", Named::Plain("another"))]) }.markup(filling))
     }
 }

@@ -6,6 +6,7 @@ use axum::{
 };
 
 use maud::Markup;
+use tongue::say;
 
 use super::Id;
 use crate::{parts::live, problem::Problem, receiving, state::AppState, virtual_van};
@@ -29,7 +30,7 @@ pub(crate) async fn van(State(state): State<AppState>, Id(id): Id) -> Result<Res
             let (interval_s, hours) = receiving::VAN_NIGHT;
             let csv = virtual_van::stretch(&known.job, id.unsigned_abs(), interval_s, hours);
             let csv = csv.ok_or_else(|| {
-                Problem::refused("No virtual van here", "Only the demo job has a virtual van; pipe your own meter into nightdraw listen.").back_to_job(id)
+                Problem::refused(say::web::no_van(), say::web::no_van_stream()).back_to_job(id)
             })?;
             receiving::start_van(state, id, csv)?;
             Ok(Redirect::to(&format!("/jobs/{id}#live")).into_response())

@@ -14,6 +14,7 @@ use harness::NodeId;
 use jiff::Timestamp;
 use job::{Entry, EntryKind, Job, Recording};
 use maud::{Markup, html};
+use tongue::say;
 
 use super::Id;
 use crate::{
@@ -21,7 +22,10 @@ use crate::{
     form::{Typed, Wrong, fresh_key},
     logs::{self, Answers, Trouble},
     parts::{
-        field::{Field, Filling, Input},
+        field::{
+            Choice, Field, Filling, Input,
+            Named::{Plain, Said},
+        },
         layout::{Page, page},
     },
     problem::Problem,
@@ -57,11 +61,7 @@ pub(crate) async fn answer(
     state
         .run(move |state| {
             let log = state.take_back(id, &token).ok_or_else(|| {
-                Problem::refused(
-                    "That file is no longer here",
-                    "Please choose the log file once more.",
-                )
-                .back_to_job(id)
+                Problem::refused(say::web::file_gone(), say::web::file_once_more()).back_to_job(id)
             })?;
             match Answers::from_typed(&typed) {
                 Ok(answers) => take(state, log, &answers, &typed.key(), look),
@@ -82,10 +82,7 @@ pub(crate) async fn answer(
 /// The file, written to the disk piece by piece so that memory stays small.
 async fn received(mut form: Multipart, job: i64) -> Result<(WaitingLog, String), Problem> {
     let cannot_keep = |error: std::io::Error| {
-        Problem::ours(format!(
-            "The file could not be kept while reading it: {error}."
-        ))
-        .back_to_job(job)
+        Problem::ours(say::web::file_not_kept(error.to_string())).back_to_job(job)
     };
     let mut file = tempfile::tempfile().map_err(cannot_keep)?;
     let (mut name, mut node, mut key, mut length) =
@@ -114,11 +111,9 @@ async fn received(mut form: Multipart, job: i64) -> Result<(WaitingLog, String),
         }
     }
     if length == 0 {
-        return Err(Problem::refused(
-            "No recording arrived",
-            "Choose a log file that is not empty, then send it.",
-        )
-        .back_to_job(job));
+        return Err(
+            Problem::refused(say::web::file_none(), say::web::file_empty()).back_to_job(job),
+        );
     }
     if key.is_empty() || key.len() > 64 {
         key = fresh_key();
@@ -163,7 +158,7 @@ fn take(
     let known = state.known(id)?;
     log.file
         .seek(SeekFrom::Start(0))
-        .map_err(|error| Problem::ours(format!("The file could not be read back: {error}.")))?;
+        .map_err(|error| Problem::ours(say::web::file_not_back(error.to_string())))?;
     let trace = match logs::read(&log.file, answers) {
         Ok(trace) => trace,
         Err(trouble) => return Ok(ask(state, log, &trouble, look)),
@@ -193,7 +188,7 @@ pub(super) fn keep(
         },
     };
     known.job.check(&entry).map_err(|errors| {
-        Problem::refused("That could not be entered", errors.to_string()).back_to_job(id)
+        Problem::refused(say::web::not_entered(), errors.to_string()).back_to_job(id)
     })?;
     state.add_recording(id, &file, &Recording::new(trace))?;
     let number = state.append(id, &entry, key)?;
@@ -207,7 +202,7 @@ fn ask(state: &AppState, log: WaitingLog, trouble: &Trouble, look: Look) -> Resp
     let here = format!("/jobs/{}", log.job);
     let shown = page(
         &Page {
-            title: "About this recording",
+            title: &say::web::file_about().to_string(),
             look,
             here: &here,
             follow: None,
@@ -221,32 +216,32 @@ fn ask(state: &AppState, log: WaitingLog, trouble: &Trouble, look: Look) -> Resp
 }
 
 fn question(log: &WaitingLog, trouble: &Trouble) -> Markup {
-    let columns: Vec<(&str, &str)> = trouble
+    let columns: Vec<Choice<'_>> = trouble
         .columns
         .iter()
-        .map(|name| (name.as_str(), name.as_str()))
+        .map(|name| (name.as_str(), Plain(name)))
         .collect();
     let current = Field {
         name: "current",
-        label: "Column that holds the current",
-        hint: "",
+        label: say::web::file_column,
+        hint: None,
         input: Input::OneOf(&columns),
     };
     let unit = Field {
         name: "unit",
-        label: "Unit of that column",
-        hint: "",
+        label: say::web::file_unit,
+        hint: None,
         input: Input::OneOf(&[
-            ("", "as the file says"),
-            ("mA", "mA"),
-            ("A", "A"),
-            ("uA", "µA"),
+            ("", Said(say::web::file_unit_own)),
+            ("mA", Plain("mA")),
+            ("A", Plain("A")),
+            ("uA", Plain("µA")),
         ]),
     };
     let interval = Field {
         name: "interval",
-        label: "Time between two samples",
-        hint: "",
+        label: say::web::file_interval,
+        hint: None,
         input: Input::Amount {
             units: &["s", "ms", "min"],
             signed: false,
@@ -259,7 +254,7 @@ fn question(log: &WaitingLog, trouble: &Trouble) -> Markup {
         wrong: &wrong,
     };
     html! {
-        h1 { "About this recording" }
+        h1 { (say::web::file_about()) }
         div class="told alarm" role="alert" { p { strong { (log.name) ": " } (trouble.message) } }
         @if trouble.is_a_question() {
             form class="modest" method="post" action=(format!("/jobs/{}/log/{}", log.job, log.token)) {
@@ -267,10 +262,10 @@ fn question(log: &WaitingLog, trouble: &Trouble) -> Markup {
                 @if !trouble.columns.is_empty() { (current.markup(filling)) }
                 @if trouble.ask_unit || !trouble.columns.is_empty() { (unit.markup(filling)) }
                 @if trouble.ask_interval { (interval.markup(filling)) }
-                button type="submit" class="main-press" { "Read it like this" }
+                button type="submit" class="main-press" { (say::web::file_read_so()) }
             }
         }
-        p { a class="press" href=(format!("/jobs/{}", log.job)) { "Back to the job" } }
+        p { a class="press" href=(format!("/jobs/{}", log.job)) { (say::web::back_to_job()) } }
     }
 }
 

@@ -8,6 +8,7 @@ use measure::{
     range,
 };
 use picture::NightsOptions;
+use tongue::say;
 
 use super::Id;
 use crate::{
@@ -50,14 +51,14 @@ fn whole(known: &Known, typed: &Typed, look: Look) -> Markup {
         wrong: &wrong,
     };
     let body = html! {
-        h1 { "The nights ahead" }
-        p { a class="press" href=(format!("/jobs/{}", known.id)) { "Back to " (known.job.vehicle.name) } }
+        h1 { (say::advice::nights()) }
+        p { a class="press" href=(format!("/jobs/{}", known.id)) { (say::web::back_to(&known.job.vehicle.name)) } }
         (wrong_summary(&wrong, ""))
         @match &forecast {
             Ok(forecast) => {
                 (drawn(known, forecast))
                 section class="block" aria-labelledby="each" {
-                    h2 id="each" { "Night by night" }
+                    h2 id="each" { (say::advice::night_by_night()) }
                     (ahead::nights(forecast))
                     (ahead::frost(forecast))
                     (ahead::half(forecast))
@@ -66,13 +67,13 @@ fn whole(known: &Known, typed: &Typed, look: Look) -> Markup {
             Err(why) => div class="told care" { p { (why) } },
         }
         form class="modest block" method="get" action=(here) {
-            (Field { name: "lows", label: "Coldest of each coming night, °C", hint: "As the weather report gives them, with blanks or semicolons between: 2 -5 1", input: Input::Text }.markup(filling))
-            button type="submit" class="main-press" { "Work it out" }
+            (Field { name: "lows", label: say::advice::lows, hint: Some(say::advice::lows_hint), input: Input::Text }.markup(filling))
+            button type="submit" class="main-press" { (say::advice::work_out()) }
         }
     };
     page(
         &Page {
-            title: &format!("The nights ahead: {}", known.job.vehicle.name),
+            title: &say::advice::nights_of(&known.job.vehicle.name).to_string(),
             look,
             here: &here,
             follow: None,
@@ -114,10 +115,7 @@ fn lows(text: &str, wrong: &mut Wrong) -> Vec<f64> {
         lows.extend(celsius);
     }
     if lows.len() > MOST {
-        wrong.add(
-            "lows",
-            "Two weeks of nights are the most that can be looked ahead.",
-        );
+        wrong.add("lows", say::advice::two_weeks());
         lows.truncate(MOST);
     }
     lows

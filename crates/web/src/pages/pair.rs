@@ -143,8 +143,10 @@ pub(crate) async fn unlock(State(state): State<AppState>, peer: Peer) -> Result<
 
 fn only_here(state: &AppState, peer: Peer) -> Result<(), Problem> {
     if !state.access().is_open_to_network() {
-        let title = say::web::only_here().to_string();
-        return Err(Problem::refused(&title, say::web::start_with_lan()));
+        return Err(Problem::refused(
+            say::web::only_here(),
+            say::web::start_with_lan(),
+        ));
     }
     match peer {
         Some(Extension(info)) if is_here(info.0.0) => Ok(()),
@@ -179,7 +181,7 @@ fn list(devices: &[Seen]) -> Markup {
                             p {
                                 strong { (name) } " "
                                 span class="small soft" {
-                                    (say::web::device_since(device.since.strftime("%Y-%m-%d %H:%M UTC").to_string()))
+                                    (say::web::device_since(crate::words::moment(device.since)))
                                     @if !device.from.is_empty() { ", " (say::web::device_from(&device.from)) }
                                 }
                             }
@@ -261,14 +263,10 @@ fn device_name(headers: &HeaderMap) -> String {
 }
 
 fn form(look: Look, typed: &Typed, wrong: &Wrong) -> Markup {
-    let (label, hint) = (
-        say::web::code_label().to_string(),
-        say::web::code_hint().to_string(),
-    );
     let field = Field {
         name: "code",
-        label: &label,
-        hint: &hint,
+        label: say::web::code_label,
+        hint: Some(say::web::code_hint),
         input: Input::Text,
     };
     let body = html! {

@@ -8,12 +8,13 @@ use axum::{
 use harness::{FeedTree, NodeKind, NodeSpec};
 use maud::{Markup, html};
 use practice::{PracticeError, Session, Setup, done_so_far};
+use tongue::{Message, say};
 
 use super::Id;
 use crate::{
     form::{Typed, Wrong, fresh_key, sentence},
     parts::{
-        field::{Field, Filling, Input},
+        field::{Choice, Field, Filling, Input, Named::Said, Words},
         layout::{Page, page, wrong_summary},
     },
     problem::Problem,
@@ -22,17 +23,21 @@ use crate::{
 };
 
 /// Kinds of vehicle with their words.
-const KINDS: &[(&str, &str)] = &[
-    ("", "any"),
-    ("small", "small car, 20 to 38 fuses"),
-    ("car", "car, 32 to 60 fuses"),
-    ("van", "van, 24 to 80 fuses"),
-    ("large", "large car, 60 to 120 fuses"),
+const KINDS: &[Choice<'static>] = &[
+    ("", Said(say::drill::any)),
+    ("small", Said(say::drill::small)),
+    ("car", Said(say::drill::car)),
+    ("van", Said(say::drill::van)),
+    ("large", Said(say::drill::large)),
 ];
-const REACH: &[(&str, &str)] = &[("half", "half of them"), ("all", "all"), ("none", "none")];
-const LEVELS: &[(&str, &str)] = &[
-    ("plain", "one fault that draws all the time"),
-    ("full", "anything: two, in the wiring, coming and going"),
+const REACH: &[Choice<'static>] = &[
+    ("half", Said(say::drill::reach_half)),
+    ("all", Said(say::drill::reach_all)),
+    ("none", Said(say::drill::reach_none)),
+];
+const LEVELS: &[Choice<'static>] = &[
+    ("plain", Said(say::drill::level_plain)),
+    ("full", Said(say::drill::level_full)),
 ];
 /// Seeds that a person is offered: short enough to be told to a colleague.
 const SEEDS: u64 = 100_000;
@@ -76,7 +81,7 @@ fn setup(typed: &Typed) -> Result<Setup, Wrong> {
         text += " settings=may-be-lost";
     }
     if typed.get("seed").parse::<u64>().is_err() {
-        return Err(Wrong::one("seed", "Write a whole number, such as 7."));
+        return Err(Wrong::one("seed", say::drill::whole_number()));
     }
     text.parse()
         .map_err(|error: practice::SetupError| Wrong::one("", sentence(&error.to_string())))
@@ -88,29 +93,29 @@ fn form(typed: &Typed, wrong: &Wrong, look: Look) -> Markup {
         typed,
         wrong,
     };
-    let one_of = |name, label, hint, choices| Field {
+    let one_of = |name, label: Words, choices| Field {
         name,
         label,
-        hint,
+        hint: None,
         input: Input::OneOf(choices),
     };
     let body = html! {
-        h1 { "Practise against the clock" }
-        p { "A vehicle is invented for you: it has a fuse list, sleeps, wakes when it is disturbed, and something in it draws too much. You choose the tests, it answers as a real one would, and each test takes its minutes. At the end your minutes stand beside the planner's on the same vehicle." }
+        h1 { (say::drill::title()) }
+        p { (say::drill::how()) }
         (wrong_summary(wrong, ""))
         form class="modest" method="post" action="/rehearse" {
             input type="hidden" name="key" value=(fresh_key());
-            (one_of("kind", "Vehicle", "", KINDS).markup(filling))
-            (one_of("reach", "Fuses whose test points can be reached in place", "", REACH).markup(filling))
-            (one_of("level", "What may be wrong", "", LEVELS).markup(filling))
-            (Field { name: "settings", label: "Stored settings may be lost", hint: "", input: Input::Tick }.markup(filling))
-            (Field { name: "seed", label: "Number of the vehicle", hint: "The same number is always the same vehicle, so that a colleague can try it too.", input: Input::Text }.markup(filling))
-            button type="submit" class="main-press" { "Start the clock" }
+            (one_of("kind", say::drill::vehicle, KINDS).markup(filling))
+            (one_of("reach", say::drill::reach, REACH).markup(filling))
+            (one_of("level", say::drill::level, LEVELS).markup(filling))
+            (Field { name: "settings", label: say::drill::settings, hint: None, input: Input::Tick }.markup(filling))
+            (Field { name: "seed", label: say::drill::seed, hint: Some(say::drill::seed_hint), input: Input::Text }.markup(filling))
+            button type="submit" class="main-press" { (say::drill::start()) }
         }
     };
     page(
         &Page {
-            title: "Practise against the clock",
+            title: &say::drill::title().to_string(),
             look,
             here: "/rehearse",
             follow: None,
@@ -173,8 +178,8 @@ pub(crate) async fn test(
 pub(super) fn of(known: &Known) -> Result<Session, Problem> {
     Session::resume(known.job.clone()).map_err(|error| {
         Problem::refused(
-            "That is no rehearsal",
-            sentence(&format!("{error}; start one from the list of jobs")),
+            say::drill::no_rehearsal(),
+            sentence(&say::drill::no_rehearsal_why(error.to_string()).to_string()),
         )
         .back_to_job(known.id)
     })
@@ -182,7 +187,7 @@ pub(super) fn of(known: &Known) -> Result<Session, Problem> {
 
 /// What should not happen with the generator's own tables.
 pub(super) fn ours(error: PracticeError) -> Problem {
-    Problem::ours(format!("The invented vehicle cannot be made: {error}"))
+    Problem::ours(say::drill::cannot_make(error.to_string()))
 }
 
 fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<Markup, Problem> {
@@ -194,48 +199,48 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
         h1 { (name) }
         @if let Some(wrong) = wrong { div class="told alarm" role="alert" tabindex="-1" data-takes-focus { p { (wrong) } } }
         section class="block step" aria-labelledby="clock" {
-            h2 id="clock" { (format!("{:.0} min", path.minutes)) ", " @if asleep { "asleep" } @else { "awake" } }
+            h2 id="clock" { (if asleep { say::drill::clock_asleep(format!("{:.0}", path.minutes)) } else { say::drill::clock_awake(format!("{:.0}", path.minutes)) }) }
             @match path.steps.last() {
                 Some(step) => {
                     p class="headline" role="status" { (step.said) }
-                    p class="small soft" { (format!("took {:.1} min", step.minutes))
-                        @if step.woke { ", and woke it" }
-                        @if !step.lost.is_empty() { ", and lost the settings of " (step.lost.join(", ")) }
+                    p class="small soft" { (say::drill::took(tongue::amount(format!("{:.1}", step.minutes))))
+                        @if step.woke { (say::drill::and_woke()) }
+                        @if !step.lost.is_empty() { (say::drill::and_lost(step.lost.join(", "))) }
                     }
                 }
-                None => p { "Everything here is invented. It was locked a while ago and sleeps. Something draws more than the 50 mA it may: find it, repair it, read the total again." },
+                None => p { (say::drill::brief()) },
             }
             form method="post" action=(here) {
                 input type="hidden" name="key" value=(fresh_key());
                 div class="presses" {
-                    @if session.has_clamp() { button type="submit" class="main-press" name="do" value="clamp" { "Clamp the total" } }
-                    @else { button type="submit" class="main-press" name="do" value="in-line" { "Measure the total in line" } }
-                    @if !asleep { button type="submit" name="do" value="sleep" { "Wait until it sleeps" } }
-                    button type="submit" name="do" value="wait 10" { "Wait 10 min" }
+                    @if session.has_clamp() { button type="submit" class="main-press" name="do" value="clamp" { (say::drill::clamp_total()) } }
+                    @else { button type="submit" class="main-press" name="do" value="in-line" { (say::drill::in_line_total()) } }
+                    @if !asleep { button type="submit" name="do" value="sleep" { (say::drill::wait_asleep()) } }
+                    button type="submit" name="do" value="wait 10" { (say::drill::wait_ten()) }
                 }
             }
             @if let Some(caution) = session.actions().last().and_then(practice::caution_for) {
-                div class="told care" role="note" { p { strong { "On a real vehicle, mind: " } (caution) } }
+                div class="told care" role="note" { p { strong { (say::drill::real_mind()) } " " (caution) } }
             }
             div class="presses" {
-                a class="press" href=(format!("{here}/score")) { "Finish: see the score" }
-                a class="press" href=(format!("/jobs/{id}")) { "Ask the planner" }
+                a class="press" href=(format!("{here}/score")) { (say::drill::finish()) }
+                a class="press" href=(format!("/jobs/{id}")) { (say::drill::ask_planner()) }
             }
         }
         section class="block" aria-labelledby="tests" {
-            h2 id="tests" { "Choose a test" }
+            h2 id="tests" { (say::drill::choose()) }
             (places(session, &here))
             (type_one(&here))
         }
         @if !path.steps.is_empty() {
             section class="block" aria-labelledby="so-far" {
-                h2 id="so-far" { "So far" }
+                h2 id="so-far" { (say::drill::so_far()) }
                 ol class="entries" reversed { @for step in path.steps.iter().rev() {
                     li { span class="no" { (format!("{:.0}", step.clock_min)) } span class="what" { (step.said) } }
                 } }
             }
         }
-        p class="small soft" { "Everything about this vehicle is invented. A repair takes 10 minutes, right or wrong." }
+        p class="small soft" { (say::drill::all_invented()) }
     };
     Ok(page(
         &Page {
@@ -261,7 +266,7 @@ fn places(session: &Session, here: &str) -> Markup {
             @for node in boxes {
                 @let spec = tree.node(node);
                 details id=(format!("at-{}", spec.id)) {
-                    summary { "At " (spec.label.as_deref().unwrap_or(&spec.id.0)) " (" (children(tree, node).len()) ")" }
+                    summary { (say::drill::at_box(children(tree, node).len().to_string(), spec.label.as_deref().unwrap_or(&spec.id.0))) }
                     ul class="entries" { @for below in children(tree, node) { (row(session, below)) } }
                 }
             }
@@ -276,7 +281,7 @@ fn children(tree: &FeedTree, node: usize) -> Vec<usize> {
 fn row(session: &Session, node: usize) -> Markup {
     let spec = session.tree().node(node);
     let leaf = session.tree().is_leaf(node);
-    let press = |verb: &str, words: &str| {
+    let press = |verb: &str, words: Message| {
         html! {
             button type="submit" name="do" value=(format!("{verb} {}", spec.id)) { (words) span class="hidden" { " " (spec.id) } }
         }
@@ -284,18 +289,18 @@ fn row(session: &Session, node: usize) -> Markup {
     html! {
         li {
             span class="what" { strong { (spec.id) } @if let Some(words) = words_of(spec) { " " (words) } }
-            @if session.is_forbidden(node) { span class="small soft" { "not for this procedure" } }
+            @if session.is_forbidden(node) { span class="small soft" { (say::drill::not_for()) } }
             @else { @match spec.kind {
                 NodeKind::Cable => {
-                    @if session.has_clamp() { (press("clamp", "Clamp")) }
-                    @else { (press("pull", "Take off")) }
+                    @if session.has_clamp() { (press("clamp", say::drill::clamp())) }
+                    @else { (press("pull", say::drill::take_off())) }
                 }
                 NodeKind::Fuse => {
-                    @if spec.in_place && spec.rating_a.is_some() { (press("mv", "mV")) }
-                    (press("pull", "Pull"))
+                    @if spec.in_place && spec.rating_a.is_some() { (press("mv", "mV".into())) }
+                    (press("pull", say::drill::pull()))
                 }
-                _ => (press("unplug", "Unplug")),
-            } @if leaf { (press("repair", "Repair")) } }
+                _ => (press("unplug", say::drill::unplug())),
+            } @if leaf { (press("repair", say::drill::repair())) } }
         }
     }
 }
@@ -304,9 +309,12 @@ fn row(session: &Session, node: usize) -> Markup {
 fn words_of(spec: &NodeSpec) -> Option<String> {
     let mut parts: Vec<String> = Vec::new();
     parts.extend(spec.label.clone().filter(|label| *label != spec.id.0));
-    parts.extend(spec.rating_a.map(|rating| format!("{rating} A")));
+    parts.extend(
+        spec.rating_a
+            .map(|rating| crate::words::written(format!("{rating} A"))),
+    );
     if spec.keeps_settings {
-        parts.push("keeps settings".into());
+        parts.push(say::bench::keeps_settings().into());
     }
     (!parts.is_empty()).then(|| parts.join(", "))
 }
@@ -315,15 +323,15 @@ fn type_one(here: &str) -> Markup {
     let typed = Typed::default();
     let field = Field {
         name: "typed",
-        label: "Or type a test",
-        hint: "pull F3 F4 takes several out together; wait 30 waits",
+        label: say::drill::or_type,
+        hint: Some(say::drill::or_type_hint),
         input: Input::Text,
     };
     html! {
         form method="post" action=(here) {
             input type="hidden" name="key" value=(fresh_key());
             (field.markup(Filling { prefix: "own-", typed: &typed, wrong: &Wrong::default() }))
-            button type="submit" { "Do it" }
+            button type="submit" { (say::drill::do_it()) }
         }
     }
 }

@@ -7,6 +7,7 @@ use axum::{
 };
 use harness::{NodeId, NodeKind};
 use maud::{Markup, html};
+use tongue::say;
 
 use super::{Id, job::Said};
 use crate::{
@@ -45,34 +46,34 @@ pub(crate) async fn show(
                 .nodes
                 .iter()
                 .find(|each| each.id.0 == node)
-                .ok_or_else(|| Problem::refused("No such place", format!("There is no '{node}' in this job.")).back_to_job(id))?;
+                .ok_or_else(|| Problem::refused(say::web::no_such_place(), say::web::no_place_called(node.as_str())).back_to_job(id))?;
             let title = name(place);
             let body = html! {
                 h1 { (title) }
-                p { a class="press" href=(format!("/jobs/{id}")) { "Back to " (known.job.vehicle.name) } }
-                p { "Draws " strong class="num" { (words::span(&place.draw)) } ", usually " span class="num" { (words::plain_current(place.normal_a)) } "." }
+                p { a class="press" href=(format!("/jobs/{id}")) { (say::web::back_to(&known.job.vehicle.name)) } }
+                p { (words::within(|it| say::entry::draws_usually(it, words::plain_current(place.normal_a)), &html! { strong class="num" { (words::span(&place.draw)) } })) }
                 @if place.keeps_settings {
-                    div class="told care" { p { strong { "Mind: " } "without supply this circuit loses stored settings. Measure it in place." } }
+                    div class="told care" { p { strong { (say::bench::mind()) } " " (say::entry::mind_settings()) } }
                 }
                 @for kind in offered(place.kind) {
                     @let typed = filled(kind, &known, &node, place.kind);
                     @let prefix = format!("{}-", kind.word);
                     @let filling = Filling { prefix: &prefix, typed: &typed, wrong: &Wrong::default() };
                     details id=(format!("{prefix}fold")) open[kind.word == asked] {
-                        summary { (kind.title) }
+                        summary { ((kind.title)()) }
                         (readings::form(kind, &known, filling, None, false))
                     }
                 }
                 @if place.kind != NodeKind::Load {
                     details id="recording-fold" open[asked == step::RECORDING] {
-                        summary { "A recording from a logging meter" }
+                        summary { (say::entry::a_recording()) }
                         (readings::upload(&known, &node, "log-"))
                     }
                 }
                 @if place.kind == NodeKind::Battery {
                     details id="usage-fold" open[asked == step::USAGE] {
-                        summary { "How it is driven" }
-                        p { "Trips belong to the job, not to a place. " a href=(step::usage_address(id)) { "Enter them with the job" } "." }
+                        summary { (say::entry::how_driven()) }
+                        p { (words::within(|it| say::entry::trips_belong(it), &html! { a href=(step::usage_address(id)) { (say::entry::enter_with_job()) } })) }
                     }
                 }
             };

@@ -2,6 +2,7 @@
 
 use axum::{extract::State, http::HeaderMap, response::Response};
 use harness::NodeId;
+use tongue::say;
 
 use super::{Id, entry, log};
 use crate::{form::Typed, logs, problem::Problem, state::AppState, theme::Look, virtual_van};
@@ -19,11 +20,9 @@ pub(crate) async fn answer(
         .run(move |state| {
             let known = state.known(id)?;
             if !virtual_van::is_behind(&known.job) {
-                return Err(Problem::refused(
-                    "No virtual van here",
-                    "Only the demo job has a virtual van that answers; enter what your own meter shows.",
-                )
-                .back_to_job(id));
+                return Err(
+                    Problem::refused(say::web::no_van(), say::web::no_van_answer()).back_to_job(id),
+                );
             }
             let word = typed.get("kind").to_owned();
             // The same van for the whole job, another one for the next.
@@ -33,18 +32,23 @@ pub(crate) async fn answer(
                 let trace = logs::read(csv.as_bytes(), &logs::Answers::default())
                     .map_err(|trouble| Problem::ours(trouble.message).back_to_job(id))?;
                 let node = NodeId::battery();
-                return log::keep(state, &known, "virtual-night.csv", node, trace, &typed.key(), true);
+                return log::keep(
+                    state,
+                    &known,
+                    "virtual-night.csv",
+                    node,
+                    trace,
+                    &typed.key(),
+                    true,
+                );
             }
-            let typed = virtual_van::answer(&word, typed, &known.job, seed).ok_or_else(|| silent(id))?;
+            let typed =
+                virtual_van::answer(&word, typed, &known.job, seed).ok_or_else(|| silent(id))?;
             entry::take(state, id, typed, look, true)
         })
         .await
 }
 
 fn silent(id: i64) -> Problem {
-    Problem::refused(
-        "The virtual van cannot answer that",
-        "It has no such place, or its meters cannot be used there in this way. Choose another place or way, or type a number.",
-    )
-    .back_to_job(id)
+    Problem::refused(say::web::van_silent_title(), say::web::van_silent()).back_to_job(id)
 }

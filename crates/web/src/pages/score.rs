@@ -3,6 +3,7 @@
 use axum::{extract::State, http::HeaderMap};
 use maud::{Markup, html};
 use practice::{Path, Score, Session};
+use tongue::{Message, say};
 
 use super::{
     Id,
@@ -33,7 +34,7 @@ pub(crate) async fn show(
     let here = format!("/jobs/{id}/rehearsal/score");
     Ok(page(
         &Page {
-            title: "Score",
+            title: &say::drill::score().to_string(),
             look,
             here: &here,
             follow: None,
@@ -44,65 +45,63 @@ pub(crate) async fn show(
 
 fn body(session: &Session, score: &Score, id: i64) -> Markup {
     html! {
-        h1 { "Score: " (session.job().vehicle.name) }
+        h1 { (say::drill::score_of(&session.job().vehicle.name)) }
         section class="block step" aria-labelledby="result" {
             h2 id="result" { (headline(score)) }
             (side_by_side(score))
-            @for fault in &score.truth { p { strong { "It was: " } (fault) } }
+            @for fault in &score.truth { p { strong { (say::drill::it_was()) } " " (fault) } }
             div class="presses" {
-                @if !score.yours.solved { a class="press" href=(format!("/jobs/{id}/rehearsal")) { "Go on" } }
-                a class="press main-press" href="/rehearse" { "Another vehicle" }
+                @if !score.yours.solved { a class="press" href=(format!("/jobs/{id}/rehearsal")) { (say::drill::go_on()) } }
+                a class="press main-press" href="/rehearse" { (say::drill::another()) }
             }
         }
         (parted(score))
         section class="block" aria-labelledby="yours" {
-            h2 id="yours" { "Your tests" }
+            h2 id="yours" { (say::drill::your_tests()) }
             (steps(&score.yours, &score.advice))
         }
         section class="block" aria-labelledby="planners" {
-            h2 id="planners" { "The planner's tests" }
+            h2 id="planners" { (say::drill::planner_tests()) }
             (steps(&score.planner, &[]))
         }
-        p class="small soft" { "Vehicle, fault and meters are invented. The planner knows no more than you do: the fuse list and what its meters show." }
+        p class="small soft" { (say::drill::planner_knows()) }
     }
 }
 
-fn headline(score: &Score) -> String {
+fn headline(score: &Score) -> Message {
     let (yours, planner) = (&score.yours, &score.planner);
     match (yours.solved, planner.solved) {
-        (true, true) if yours.minutes <= planner.minutes => {
-            "Found and repaired, as fast as the planner or faster".into()
+        (true, true) if yours.minutes <= planner.minutes => say::drill::as_fast(),
+        (true, true) => {
+            let times = yours.minutes / planner.minutes.max(1.0);
+            say::drill::times_slower(tongue::amount(format!("{times:.1}")))
         }
-        (true, true) => format!(
-            "Found and repaired, in {:.1} times the planner's minutes",
-            yours.minutes / planner.minutes.max(1.0)
-        ),
-        (true, false) => "Found and repaired; the planner did not find it".into(),
-        (false, _) => "Not found yet".into(),
+        (true, false) => say::drill::planner_lost(),
+        (false, _) => say::drill::not_found(),
     }
 }
 
 fn side_by_side(score: &Score) -> Markup {
     let list = |items: &[String]| {
         if items.is_empty() {
-            "none".to_owned()
+            say::drill::none().to_string()
         } else {
             items.join(", ")
         }
     };
-    let row = |what: &str, of: &dyn Fn(&Path) -> String| {
+    let row = |what: Message, of: &dyn Fn(&Path) -> String| {
         html! { tr { th scope="row" { (what) } td { (of(&score.yours)) } td { (of(&score.planner)) } } }
     };
     html! {
         div class="wide" { table {
-            thead { tr { td {} th scope="col" { "You" } th scope="col" { "Planner" } } }
+            thead { tr { td {} th scope="col" { (say::drill::you()) } th scope="col" { (say::drill::planner()) } } }
             tbody {
-                (row("Minutes", &|path| format!("{:.0}", path.minutes)))
-                (row("Tests", &|path| path.steps.len().to_string()))
-                (row("Found", &|path| if path.solved { "yes" } else { "no" }.to_owned()))
-                (row("Woke it", &|path| path.woken.to_string()))
-                (row("Settings lost", &|path| list(&path.lost)))
-                (row("Needless repairs", &|path| list(&path.needless)))
+                (row(say::drill::minutes(), &|path| format!("{:.0}", path.minutes)))
+                (row(say::drill::tests(), &|path| path.steps.len().to_string()))
+                (row(say::drill::found(), &|path| if path.solved { say::drill::yes() } else { say::drill::no() }.to_string()))
+                (row(say::drill::woke(), &|path| path.woken.to_string()))
+                (row(say::drill::lost(), &|path| list(&path.lost)))
+                (row(say::drill::needless(), &|path| list(&path.needless)))
             }
         } }
     }
@@ -111,19 +110,19 @@ fn side_by_side(score: &Score) -> Markup {
 fn parted(score: &Score) -> Markup {
     let nothing = |typed: &str| {
         if typed.is_empty() {
-            "nothing more".to_owned()
+            say::drill::nothing_more().to_string()
         } else {
-            practice::spoken(typed)
+            practice::spoken(typed).to_string()
         }
     };
     html! {
         section class="block" aria-labelledby="parted" {
-            h2 id="parted" { "Where your paths parted" }
+            h2 id="parted" { (say::drill::parted()) }
             @match &score.parted {
-                None => p { "Nowhere: you went the planner's way throughout." },
+                None => p { (say::drill::nowhere()) },
                 Some(parted) => {
-                    p { "At step " (parted.step) ": you " strong { (nothing(&parted.yours)) } ", the planner " strong { (nothing(&parted.planner)) } "." }
-                    @if !parted.why.is_empty() { p { "Why: " (crate::form::sentence(&parted.why)) } }
+                    p { (say::drill::at_step(nothing(&parted.planner), parted.step.to_string(), nothing(&parted.yours))) }
+                    @if !parted.why.is_empty() { p { (say::drill::why(crate::form::sentence(&parted.why))) } }
                 }
             }
         }
@@ -132,19 +131,19 @@ fn parted(score: &Score) -> Markup {
 
 fn steps(path: &Path, advice: &[Option<String>]) -> Markup {
     html! {
-        @if path.steps.is_empty() { p { "None." } }
+        @if path.steps.is_empty() { p { (say::drill::no_steps()) } }
         ol class="entries" { @for (at, step) in path.steps.iter().enumerate() {
             li {
                 span class="no" { (format!("{:.0}", step.clock_min)) }
                 span class="what" {
                     (step.said)
-                    @if step.woke { span class="small soft" { " It woke the vehicle." } }
+                    @if step.woke { span class="small soft" { " " (say::drill::it_woke()) } }
                     @if let Some(other) = advice.get(at).and_then(Option::as_deref) {
-                        br; span class="small" { "Rather: " (practice::spoken(other)) }
+                        br; span class="small" { (say::drill::rather(practice::spoken(other).to_string())) }
                     }
                 }
             }
         } }
-        @if !path.steps.is_empty() { p class="small soft" { "In front: minutes on the clock." } }
+        @if !path.steps.is_empty() { p class="small soft" { (say::drill::in_front()) } }
     }
 }

@@ -7,6 +7,7 @@ use axum::{
 };
 use job::EntryId;
 use maud::html;
+use tongue::say;
 
 use crate::{
     form::{Typed, sentence},
@@ -44,8 +45,8 @@ pub(crate) async fn show(
             let known = state.known(id)?;
             let none = || {
                 Problem::refused(
-                    "No such recording",
-                    format!("Entry {entry} of this job is no recording that is kept here."),
+                    say::web::no_such_recording(),
+                    say::web::entry_no_recording(entry.to_string()),
                 )
                 .back_to_job(id)
             };
@@ -64,11 +65,11 @@ pub(crate) async fn show(
             }
             let name = &known.job.vehicle.name;
             let body = html! {
-                h1 { "Recording at " (scope.node) }
-                p { a class="press" href=(format!("/jobs/{id}#recording")) { "Back to " (name) } }
+                h1 { (say::bench::recording_at(&scope.node.0)) }
+                p { a class="press" href=(format!("/jobs/{id}#recording")) { (say::web::back_to(name)) } }
                 (markup)
             };
-            let title = format!("Recording: {name}");
+            let title = say::bench::recording_of(name).to_string();
             let here = scope.address();
             Ok(page(
                 &Page {
@@ -91,7 +92,7 @@ fn zoomed(scope: &Scope<'_>, typed: &Typed) -> (Zoomed, Option<String>) {
     let look =
         Zoomed::all(scope.recording).within(number("from"), number("to"), trace.source.interval_s);
     let mut wrong = None;
-    let mut moment = |name: &'static str, label: &'static str| {
+    let mut moment = |name: &str, label: &'static str| {
         let text = typed.get(name);
         if text.is_empty() {
             return None;
@@ -102,6 +103,6 @@ fn zoomed(scope: &Scope<'_>, typed: &Typed) -> (Zoomed, Option<String>) {
             .map_err(|error| wrong = Some(sentence(&error.message())))
             .ok()
     };
-    let (a, b) = (moment("a", "cursor A"), moment("b", "cursor B"));
+    let (a, b) = (moment("a", "A"), moment("b", "B"));
     (look.measuring(a, b), wrong)
 }

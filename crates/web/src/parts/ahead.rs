@@ -3,18 +3,19 @@
 use battery::Forecast;
 use maud::{Markup, html};
 use measure::quantity::Celsius;
+use tongue::say;
 
 use crate::words;
 
 /// The chance of no start after each night.
 pub(crate) fn nights(forecast: &Forecast) -> Markup {
     html! {
-        div class="wide" tabindex="0" role="region" aria-label="No start after each night" { table {
-            caption { "Parked this evening, started in the morning" }
-            thead { tr { th scope="col" { "After" } th scope="col" class="num" { "Cold" } th scope="col" class="num" { "Charge" } th scope="col" class="num" { "Will not start" } } }
+        div class="wide" tabindex="0" role="region" aria-label=(say::bench::nights_region()) { table {
+            caption { (say::bench::nights_caption()) }
+            thead { tr { th scope="col" { (say::bench::after()) } th scope="col" class="num" { (say::bench::cold()) } th scope="col" class="num" { (say::bench::charge()) } th scope="col" class="num" { (say::bench::no_start()) } } }
             tbody { @for (at, coming) in forecast.nights.iter().enumerate() { tr {
-                th scope="row" { "night " (at + 1) }
-                td class="num" { (Celsius(coming.night.temperature_c).to_string()) }
+                th scope="row" { (say::bench::night((at + 1).to_string())) }
+                td class="num" { (words::written(Celsius(coming.night.temperature_c))) }
                 td class="num" { (words::percent(coming.charge.p50)) }
                 td class="num" { strong { (words::percent(coming.p_no_start)) } }
             } } }
@@ -28,7 +29,7 @@ pub(crate) fn frost(forecast: &Forecast) -> Markup {
         @if let Some(risk) = &forecast.freezing_risk {
             div class="told care" {
                 p { (risk) }
-                @if let Some(hours) = &forecast.hours_to_freezing { p { "Hours to frost, nine times in ten: " strong { (words::stands(hours)) } "." } }
+                @if let Some(hours) = &forecast.hours_to_freezing { p { (words::within(|it| say::bench::frost_hours(it), &html! { strong { (words::stands(hours)) } })) } }
             }
         }
     }
@@ -37,6 +38,6 @@ pub(crate) fn frost(forecast: &Forecast) -> Markup {
 /// When half the charge is gone.
 pub(crate) fn half(forecast: &Forecast) -> Markup {
     html! {
-        @if let Some(hours) = &forecast.hours_to_half { p { "Half charge after " strong { (words::stands(hours)) } " (nine times in ten)." } }
+        @if let Some(hours) = &forecast.hours_to_half { p { (words::within(|it| say::bench::half_charge(it), &html! { strong { (words::stands(hours)) } })) } }
     }
 }

@@ -3,6 +3,7 @@
 
 use job::{Assessment, Odds};
 use maud::{Markup, html};
+use tongue::say;
 
 use crate::{figures::Figures, form::sentence, words};
 
@@ -10,7 +11,7 @@ use crate::{figures::Figures, form::sentence, words};
 pub(crate) fn causes(assessment: &Assessment, figures: &Figures) -> Markup {
     html! {
         section class="picture" aria-labelledby="odds" {
-            h2 id="odds" { "What is behind it" }
+            h2 id="odds" { (say::bench::odds()) }
             (figures.odds.markup())
             @if let Some(odds) = assessment.most_worthwhile_check() { (most_worthwhile(odds)) }
             @for (at, odds) in assessment.cause.iter().enumerate() {
@@ -21,7 +22,7 @@ pub(crate) fn causes(assessment: &Assessment, figures: &Figures) -> Markup {
                     }
                 }
             }
-            p class="small" { "How often each cause is met, and how well each test tells it, is from memory and common practice; finished jobs sharpen it. A pair of causes counts half for each." }
+            p class="small" { (say::bench::odds_source()) }
         }
     }
 }
@@ -30,8 +31,8 @@ fn most_worthwhile(odds: &Odds) -> Markup {
     html! {
         div class="told calm" {
             p {
-                strong { "Moves it most: " } (odds.cheap_check.as_deref().unwrap_or_default())
-                @if let Some(worth) = odds.check_worth { " " (sentence(&words::minutes(worth.minutes)).trim_end_matches('.')) " of work, likely to save " (words::minutes(worth.saves_min)) "." }
+                strong { (say::bench::moves_most()) } @if let Some(check) = &odds.cheap_check { " " (check) }
+                @if let Some(worth) = odds.check_worth { " " (sentence(&say::bench::worth(words::minutes(worth.saves_min), words::minutes(worth.minutes)).to_string())) }
             }
         }
     }
@@ -50,10 +51,10 @@ fn name(odds: &Odds) -> String {
 fn reasons(odds: &Odds) -> Markup {
     html! {
         ul class="reasons" {
-            @for reason in &odds.speaks_for { li { strong { "For: " } (reason) } }
-            @for reason in &odds.speaks_against { li { strong { "Against: " } (reason) } }
-            @if odds.speaks_for.is_empty() && odds.speaks_against.is_empty() { li { "Nothing entered speaks for it or against it yet." } }
-            @if let Some(check) = &odds.cheap_check { li { strong { "Quick check: " } (check) } }
+            @for reason in &odds.speaks_for { li { strong { (say::bench::for_it()) } " " (reason) } }
+            @for reason in &odds.speaks_against { li { strong { (say::bench::against()) } " " (reason) } }
+            @if odds.speaks_for.is_empty() && odds.speaks_against.is_empty() { li { (say::bench::neither()) } }
+            @if let Some(check) = &odds.cheap_check { li { strong { (say::bench::quick_check()) } " " (check) } }
         }
     }
 }

@@ -3,6 +3,7 @@
 use harness::NodeKind;
 use job::NodeAssessment;
 use maud::{Markup, html};
+use tongue::say;
 
 use super::{standing::entries_words, step::address_part};
 use crate::{state::Known, words};
@@ -12,23 +13,23 @@ pub(crate) fn circuits(known: &Known) -> Markup {
     let nodes = &known.assessment.nodes;
     html! {
         section class="block" aria-labelledby="circuits" {
-            h2 id="circuits" { "Circuits" }
+            h2 id="circuits" { (say::bench::circuits()) }
             @if nodes.len() < 2 {
-                p { "No fuses or cables are described yet. " a href=(format!("/jobs/{}/edit", known.id)) { "Add a fuse list" } "." }
+                p { (words::within(|it| say::bench::no_circuits(it), &html! { a href=(format!("/jobs/{}/edit", known.id)) { (say::bench::add_list()) } })) }
             } @else {
-                div class="wide" tabindex="0" role="region" aria-label="Circuits with their draws" { table {
-                    caption { "Draw asleep: middle value, and the span that holds it nine times in ten" }
+                div class="wide" tabindex="0" role="region" aria-label=(say::bench::circuits_region()) { table {
+                    caption { (say::bench::circuits_caption()) }
                     thead { tr {
-                        th scope="col" { "Circuit" } th scope="col" class="num" { "Draw" } th scope="col" { "Suspicion" }
+                        th scope="col" { (say::bench::circuit()) } th scope="col" class="num" { (say::bench::draw()) } th scope="col" { (say::bench::suspicion()) }
                     } }
                     tbody { @for node in nodes { (row(known, node)) } }
                 } }
                 details id="circuits-why" {
-                    summary { "Says who?" }
+                    summary { (say::bench::says_who()) }
                     ul {
-                        li { "Every reading narrows the draws it covers, up and down the feed tree; the sums are worked out exactly." }
-                        li { "Usual draws and the chances of a fault come from the kind of load, or from what was stated for it." }
-                        li { "Shades and words: clear under 2 %, unlikely to 10 %, possible to 50 %, likely to 90 %, almost certain above." }
+                        li { (say::bench::circuits_why_sums()) }
+                        li { (say::bench::circuits_why_usual()) }
+                        li { (say::bench::circuits_why_shades()) }
                     }
                 }
             }
@@ -46,18 +47,18 @@ fn row(known: &Known, node: &NodeAssessment) -> Markup {
     html! {
         tr id=(format!("node-{}", node.id)) {
             th scope="row" {
-                a href=(address) { span class="hidden" { "Enter a reading at " } (name(node)) }
-                @if node.keeps_settings { span class="small soft" { br; "keeps settings" } }
+                a href=(address) { span class="hidden" { (say::bench::enter_at()) " " } (name(node)) }
+                @if node.keeps_settings { span class="small soft" { br; (say::bench::keeps_settings()) } }
             }
             td class="num" {
                 strong { (words::plain_current(node.draw.p50)) }
                 span class="small" { br; (words::span(&node.draw)) }
-                span class="small soft" { br; "usual " (words::plain_current(node.normal_a)) }
+                span class="small soft" { br; (say::bench::usual(words::plain_current(node.normal_a))) }
             }
             td {
                 span class=(format!("swatch {shade}")) aria-hidden="true" {} (word)
                 span class="small num" { br; (words::percent(node.p_fault)) }
-                @if !node.entries.is_empty() { span class="small" { br; "from " (entries_words(&node.entries)) } }
+                @if !node.entries.is_empty() { span class="small" { br; (words::within(|it| say::bench::from_entries(it), &entries_words(&node.entries))) } }
             }
         }
     }
@@ -66,7 +67,7 @@ fn row(known: &Known, node: &NodeAssessment) -> Markup {
 /// Name and label as people read them.
 pub(crate) fn name(node: &NodeAssessment) -> String {
     match node.kind {
-        NodeKind::Battery => "Battery (the total)".into(),
+        NodeKind::Battery => say::bench::battery_total().into(),
         kind => words::node_name(&node.id, &node.label, kind),
     }
 }

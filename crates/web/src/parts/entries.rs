@@ -2,6 +2,7 @@
 
 use job::{EntryId, EntryKind, Job, describe};
 use maud::{Markup, html};
+use tongue::say;
 
 use super::scope::Scope;
 use crate::{form::fresh_key, state::Known, words};
@@ -12,19 +13,19 @@ pub(crate) fn entries(known: &Known) -> Markup {
     let struck = job.struck();
     html! {
         section class="block" aria-labelledby="entries" {
-            h2 id="entries" { "Everything entered" }
-            @if job.entries.is_empty() { p class="soft" { "Nothing yet." } }
+            h2 id="entries" { (say::bench::everything()) }
+            @if job.entries.is_empty() { p class="soft" { (say::bench::nothing_yet()) } }
             ol class="entries" reversed {
                 @for (index, entry) in job.entries.iter().enumerate().rev() {
                     @if !matches!(entry.kind, EntryKind::Strike { .. }) {
                         @let id = EntryId::from_index(index);
                         li id=(format!("entry-{id}")) class=[struck[index].then_some("gone")] {
-                            span class="no" aria-label=(format!("Entry {id}")) { (id) }
+                            span class="no" aria-label=(say::bench::entry_number(id.to_string())) { (id) }
                             div class="what" {
                                 span class="said" { (describe(entry)) }
-                                @if struck[index] { strong { " struck out" } }
+                                @if struck[index] { strong { " " (say::bench::struck()) } }
                                 br; span class="small soft" { (words::moment(entry.at)) }
-                                @if let Some(scope) = Scope::of(known.id, job, id) { " " a href=(scope.address()) { "Look at it" } }
+                                @if let Some(scope) = Scope::of(known.id, job, id) { " " a href=(scope.address()) { (say::bench::look_at_it()) } }
                             }
                             (button(known, id, struck[index]))
                         }
@@ -49,8 +50,8 @@ fn button(known: &Known, id: EntryId, gone: bool) -> Markup {
                 input type="hidden" name="entry" value=(target);
                 input type="hidden" name="key" value=(fresh_key());
                 button type="submit" class="row-press" {
-                    @if gone { "Restore" } @else { "Strike out" }
-                    span class="hidden" { " entry " (id) }
+                    @if gone { (say::bench::restore()) } @else { (say::bench::strike()) }
+                    span class="hidden" { " " (say::bench::the_entry(id.to_string())) }
                 }
             }
         }

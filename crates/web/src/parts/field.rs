@@ -1,11 +1,35 @@
 //! One field of a form, with label, hint and what is wrong with it.
 
+use std::fmt;
+
 use maud::{Markup, html};
+use tongue::{Message, say};
 
 use crate::form::{Typed, Wrong};
 
+/// Words of ours, in the language spoken when they are shown.
+pub(crate) type Words = fn() -> Message;
+
+/// What a choice is called.
+#[derive(Debug, Clone, Copy)]
+pub(crate) enum Named<'a> {
+    /// In words of ours.
+    Said(Words),
+    /// By a name that is the same in every language.
+    Plain(&'a str),
+}
+
 /// A choice: value and words.
-pub(crate) type Choice<'a> = (&'a str, &'a str);
+pub(crate) type Choice<'a> = (&'a str, Named<'a>);
+
+impl fmt::Display for Named<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Said(words) => words().fmt(f),
+            Self::Plain(name) => f.pad(name),
+        }
+    }
+}
 
 /// How something is typed in.
 #[derive(Debug, Clone, Copy)]
@@ -27,8 +51,8 @@ pub(crate) enum Input<'a> {
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Field<'a> {
     pub(crate) name: &'a str,
-    pub(crate) label: &'a str,
-    pub(crate) hint: &'a str,
+    pub(crate) label: Words,
+    pub(crate) hint: Option<Words>,
     pub(crate) input: Input<'a>,
 }
 
@@ -46,15 +70,15 @@ impl Field<'_> {
     pub(crate) fn markup(&self, filling: Filling<'_>) -> Markup {
         let id = format!("{}{}", filling.prefix, self.name);
         let wrong = filling.wrong.at(self.name);
-        let described = described_by(&id, !self.hint.is_empty(), wrong.is_some());
+        let described = described_by(&id, self.hint.is_some(), wrong.is_some());
         let value = filling.typed.get(self.name);
         if matches!(self.input, Input::Tick) {
             return self.tick(&id, filling, described.as_deref());
         }
         html! {
             div class="field" {
-                label for=(id) { (self.label) }
-                @if !self.hint.is_empty() { p class="hint" id=(format!("{id}-hint")) { (self.hint) } }
+                label for=(id) { ((self.label)()) }
+                @if let Some(hint) = self.hint { p class="hint" id=(format!("{id}-hint")) { (hint()) } }
                 @if let Some(message) = wrong { p class="wrong" id=(format!("{id}-wrong")) { (message) } }
                 @match self.input {
                     Input::Amount { units, signed } => div class="amount" {
@@ -83,9 +107,9 @@ impl Field<'_> {
                 label class="tick" for=(id) {
                     input type="checkbox" id=(id) name=(self.name) value="true"
                         checked[filling.typed.ticked(self.name)] aria-describedby=[described];
-                    span { (self.label) }
+                    span { ((self.label)()) }
                 }
-                @if !self.hint.is_empty() { p class="hint" id=(format!("{id}-hint")) { (self.hint) } }
+                @if let Some(hint) = self.hint { p class="hint" id=(format!("{id}-hint")) { (hint()) } }
             }
         }
     }
@@ -103,20 +127,25 @@ fn unit_select(field: &Field<'_>, id: &str, units: &[&str], typed: &Typed) -> Ma
                 input type="hidden" name=(name) value=(only);
                 span class="unit" { (unit_words(only)) }
             }
-            _ => select id=(format!("{id}_unit")) name=(name) aria-label=(format!("Unit of: {}", field.label)) {
+            _ => select id=(format!("{id}_unit")) name=(name) aria-label=(say::entry::unit_of((field.label)())) {
                 @for unit in units { option value=(unit) selected[*unit == chosen] { (unit_words(unit)) } }
             },
         }
     }
 }
 
-fn unit_words(unit: &str) -> &str {
+fn unit_words(unit: &str) -> Message {
     match unit {
-        "C" => "°C",
-        "F" => "°F",
-        "uA" => "µA",
-        "d" => "days",
-        other => other,
+        "C" => "°C".into(),
+        "F" => "°F".into(),
+        "uA" => "µA".into(),
+        "d" => say::entry::days(),
+        "trips" => say::advice::unit_trips(),
+        "minutes" => say::advice::unit_minutes(),
+        "years" => say::intake::unit_years(),
+        "digits" => say::intake::unit_digits(),
+        "cables" => say::hookup::unit_cables(),
+        other => other.into(),
     }
 }
 

@@ -33,7 +33,10 @@ pub(crate) fn page(page: &Page<'_>, body: &Markup) -> Markup {
                 link rel="stylesheet" href="/assets/bench.css";
                 script src="/assets/bench.js" defer {}
             }
-            body {
+            body data-look-at=(say::web::script_look()) data-discard=(say::web::script_discard()) data-updated=(say::web::script_updated())
+                data-changed=(say::web::script_changed()) data-show=(say::web::script_show()) data-lost=(say::web::script_lost())
+                data-pad=(say::web::script_pad()) data-delete=(say::web::script_delete()) data-decimal=(say::web::script_decimal())
+                data-minus=(say::web::script_minus()) data-enter=(say::web::script_enter()) {
                 a class="skip" href="#main" { (say::web::to_content()) }
                 header class="head" {
                     nav aria-label=(say::web::bench()) {
@@ -46,7 +49,7 @@ pub(crate) fn page(page: &Page<'_>, body: &Markup) -> Markup {
                 }
                 div id="note" class="head" role="status" {}
                 div id="unsent" class="head told care" role="status" hidden {
-                    p { strong { "Not sent yet." } " It is kept on this device and goes out by itself once the bench answers." }
+                    p { strong { (say::web::unsent()) } " " (say::web::unsent_how()) }
                     ul {}
                 }
                 footer class="foot" {

@@ -7,6 +7,7 @@ use job::{EntryKind, Job};
 use live::{SPARK_COLUMNS, SPARK_S, Stepped, Tip};
 use maud::{Markup, html};
 use measure::quantity::Ampere;
+use tongue::{Lang, say};
 
 use crate::{form::fresh_key, receiving::Stream, state::Known, virtual_van, words};
 
@@ -20,7 +21,7 @@ pub(crate) fn panel(known: &Known, stream: Option<&Stream>) -> Markup {
     let van = virtual_van::is_behind(&known.job);
     html! {
         section class="block live" id="live" aria-labelledby="live-title" data-live=(known.id) {
-            h2 id="live-title" { "Coming in now" }
+            h2 id="live-title" { (say::bench::coming_in()) }
             @match stream {
                 Some(stream) if stream.cut_off => (cut_off(known.id, stream)),
                 Some(stream) => {
@@ -28,22 +29,22 @@ pub(crate) fn panel(known: &Known, stream: Option<&Stream>) -> Markup {
                     div id="live-steps" { (steps(known, &stream.tip)) }
                     (marks(known))
                     fieldset class="needs-script live-tell" {
-                        legend class="hidden" { "When a step comes" }
-                        label class="tick" { input type="checkbox" name="sound"; span { "Sound on a step" } }
-                        label class="tick" { input type="checkbox" name="flash"; span { "Flash on a step" } }
+                        legend class="hidden" { (say::bench::when_step()) }
+                        label class="tick" { input type="checkbox" name="sound"; span { (say::bench::sound()) } }
+                        label class="tick" { input type="checkbox" name="flash"; span { (say::bench::flash()) } }
                     }
                 }
                 None => {
                     details id="live-how" {
-                        summary { "Watch a meter that sends its readings" }
-                        p { "Pipe its lines into Nightdraw on this machine; what comes in is shown here and kept with the job:" }
+                        summary { (say::bench::watch()) }
+                        p { (say::bench::pipe()) }
                         p { code { "LOGGER | nightdraw listen - --job " (known.id) } }
-                        p class="small soft" { "Anything that writes one reading a line will do. LOGGER stands for the program that reads your meter." }
+                        p class="small soft" { (say::bench::pipe_what()) }
                     }
                     @if van {
                         form method="post" action=(format!("/jobs/{}/live/van", known.id)) {
-                            button type="submit" class="van-press" { "Let the virtual van's meter stream" }
-                            p class="hint" { "An invented way to sleep, thirty times as fast as a real one." }
+                            button type="submit" class="van-press" { (say::bench::van_stream()) }
+                            p class="hint" { (say::bench::van_stream_what()) }
                         }
                     }
                 }
@@ -55,10 +56,10 @@ pub(crate) fn panel(known: &Known, stream: Option<&Stream>) -> Markup {
 fn cut_off(id: i64, stream: &Stream) -> Markup {
     html! {
         div class="told care" {
-            p { strong { "The stream was cut off. " } "Received from " (words::moment(stream.session.started)) " to " (words::moment(stream.session.seen)) ", " (words::count(stream.tip.samples as usize, "sample", "samples")) ". All of it is on the disk." }
+            p { strong { (say::bench::cut_off()) } " " (say::bench::cut_off_what(words::moment(stream.session.started), say::bench::samples(samples(&stream.tip)), words::moment(stream.session.seen))) }
         }
         form method="post" action=(format!("/jobs/{id}/live/keep")) {
-            button type="submit" class="main-press" { "Make it an entry" }
+            button type="submit" class="main-press" { (say::bench::make_entry()) }
         }
     }
 }
@@ -71,23 +72,23 @@ pub(crate) fn now(tip: &Tip) -> Markup {
         None => "",
     };
     html! {
-        @let shown = tip.last_a.map_or("–".into(), |last_a| Ampere(last_a).to_string());
+        @let shown = tip.last_a.map_or("–".into(), |last_a| words::written(Ampere(last_a)));
         @let (number, unit) = shown.split_once([' ', '\u{a0}']).unwrap_or((shown.as_str(), ""));
         p class={ "digits" @if number.chars().count() > 4 { " many" } } data-steps=(tip.steps) { (number) " " small { (unit) } }
-        @if tip.stalled { p class="wrong" { "Nothing has come for a while. Is the meter still on?" } }
+        @if tip.stalled { p class="wrong" { (say::bench::nothing_comes()) } }
         p class={ "verdict told " (state) } { strong { (crate::form::sentence(&tip.state.to_string())) } }
-        @if let Some(level) = &tip.level { p { "Level " (level) "." } }
+        @if let Some(level) = &tip.level { p { (say::bench::level_now(level)) } }
         (spark(tip))
         @if !tip.said.is_empty() {
             details id="live-said" {
-                summary { "What happened" }
+                summary { (say::bench::what_happened()) }
                 ul { @for said in tip.said.iter().rev() { li class="num" { (said) } } }
             }
         }
         p class="small soft" {
-            (words::count(tip.samples as usize, "sample", "samples"))
-            @if tip.garbled > 0 { ", " (words::count(tip.garbled as usize, "line", "lines")) " left out" }
-            ", " (picture::words::duration(tip.time_s)) " so far"
+            (say::bench::samples(samples(tip)))
+            @if tip.garbled > 0 { ", " (say::bench::lines_left_out(tip.garbled)) }
+            ", " (say::bench::so_far(picture::words::duration(tip.time_s)))
         }
     }
 }
@@ -95,7 +96,7 @@ pub(crate) fn now(tip: &Tip) -> Markup {
 /// The same of a stream that was cut off while the page was open.
 pub(crate) fn gone(tip: &Tip) -> Markup {
     html! {
-        p class="wrong" { "The stream was cut off. All that was received is on the disk; open this page again to keep it." }
+        p class="wrong" { (say::bench::gone()) }
         (now(tip))
     }
 }
@@ -126,11 +127,8 @@ fn spark(tip: &Tip) -> Markup {
         }
     }
     let minutes = SPARK_COLUMNS as f64 * SPARK_S / 60.0;
-    let said = format!(
-        "The last {minutes:.0} minutes: from {} to {}",
-        Ampere(low),
-        Ampere(high)
-    );
+    let amount = |a: f64| tongue::amount(Ampere(a).to_string());
+    let said = say::bench::last_minutes(amount(high), amount(low), format!("{minutes:.0}"));
     html! {
         svg class="spark" viewBox=(format!("0 0 {W:.0} {H:.0}")) preserveAspectRatio="none" role="img" aria-label=(said) { path d=(d) {} }
         p class="small soft" { (said) "." }
@@ -146,9 +144,11 @@ pub(crate) fn steps(known: &Known, tip: &Tip) -> Markup {
             @let mark = marked(&known.job, step);
             div class="told step-told" {
                 p {
-                    strong { "Step of " (sign) (size) }
-                    @if let Some((text, _)) = &mark { " when marked “" (text) "”" }
-                    " at " (clock(step.at_unix_s)) "."
+                    strong { (say::bench::step_of(format!("{sign}{size}"))) } " "
+                    @match &mark {
+                        Some((text, _)) => (say::bench::step_marked(clock(step.at_unix_s), text)),
+                        None => (say::bench::step_at(clock(step.at_unix_s))),
+                    }
                 }
                 @if let Some((_, Some(node))) = &mark { @if step.change.value < 0.0 && !entered(&known.job, node, step) {
                     form method="post" action=(format!("/jobs/{}/entries", known.id)) data-keep=(format!("/jobs/{}", known.id)) {
@@ -158,7 +158,7 @@ pub(crate) fn steps(known: &Known, tip: &Tip) -> Markup {
                         input type="hidden" name="after" value=(Ampere(step.after.value).to_string());
                         // One step is one entry, on whichever screen it is pressed.
                         input type="hidden" name="key" value=(format!("step-{}-{:.0}", known.id, step.at_unix_s));
-                        button type="submit" { "Enter it: " (node) " pulled" }
+                        button type="submit" { (say::bench::enter_pulled(node)) }
                     }
                 } }
             }
@@ -179,10 +179,9 @@ fn marked(job: &Job, step: &Stepped) -> Option<(String, Option<String>)> {
         })
         .last()
         .map(|text| {
-            let node = text
-                .strip_suffix(OUT)
-                .filter(|name| job.nodes.iter().any(|node| node.id.0 == *name));
-            (text.clone(), node.map(str::to_owned))
+            let mut nodes = job.nodes.iter().map(|node| &node.id.0);
+            let node = nodes.find(|node| is_out(text, node));
+            (text.clone(), node.cloned())
         })
 }
 
@@ -197,8 +196,17 @@ fn entered(job: &Job, node: &str, step: &Stepped) -> bool {
     })
 }
 
-/// What a mark of a pulled fuse ends in.
-const OUT: &str = " out";
+/// Whether a mark says, in any language, that this fuse is out: who marks and
+/// who looks need not speak the same.
+fn is_out(text: &str, node: &str) -> bool {
+    let said = |lang| tongue::speak(lang, || say::bench::out(node).to_string());
+    Lang::ALL.iter().any(|(lang, _)| said(*lang) == text)
+}
+
+/// How many samples came.
+fn samples(tip: &Tip) -> i64 {
+    i64::try_from(tip.samples).unwrap_or(i64::MAX)
+}
 
 fn clock(unix_s: f64) -> String {
     // Milliseconds of any clock of this age fit.
@@ -239,19 +247,19 @@ fn marks(known: &Known) -> Markup {
                 form method="post" action=(action) data-keep=(keep) {
                     input type="hidden" name="kind" value="note";
                     input type="hidden" name="key" value=(fresh_key());
-                    input type="hidden" name="text" value=(format!("{node}{OUT}"));
-                    button type="submit" { (node) " is out now" }
+                    input type="hidden" name="text" value=(say::bench::out(node));
+                    button type="submit" { (say::bench::is_out(node)) }
                 }
             }
             form method="post" action=(action) data-keep=(keep) class="mark" {
                 input type="hidden" name="kind" value="note";
                 input type="hidden" name="key" value=(fresh_key());
-                label for="mark-what" { "Mark" }
+                label for="mark-what" { (say::bench::mark()) }
                 select id="mark-what" name="text" {
-                    option value="Marked" { "this moment" }
-                    @for fuse in fuses() { option value=(format!("{}{OUT}", fuse.id)) { (fuse.id) " out" } }
+                    option value=(say::bench::marked()) { (say::bench::this_moment()) }
+                    @for fuse in fuses() { option value=(say::bench::out(&fuse.id.0)) { (say::bench::out(&fuse.id.0)) } }
                 }
-                button type="submit" data-key="m" { "Mark it" span class="needs-script" aria-hidden="true" { " (key M)" } }
+                button type="submit" data-key="m" { (say::bench::mark_it()) span class="needs-script" aria-hidden="true" { " " (say::bench::key_m()) } }
             }
         }
     }

@@ -3,6 +3,7 @@
 use harness::NodeKind;
 use job::Job;
 use maud::{Markup, html};
+use tongue::{Message, say};
 
 use super::{
     field::{Field, Filling, Input},
@@ -53,18 +54,18 @@ pub(crate) fn form(
                     p { (question) }
                     label class="tick" for=(format!("{}sure", filling.prefix)) {
                         input type="checkbox" name="sure" value="true" id=(format!("{}sure", filling.prefix));
-                        span { "Yes, that is what it showed" }
+                        span { (say::entry::yes_it_showed()) }
                     }
                 }
             }
             @for slot in open { (slot_markup(slot, job, filling, brief)) }
-            button type="submit" class="main-press" { (if kind.word == "repair" { "Enter the repair" } else { "Enter it" }) }
+            button type="submit" class="main-press" { (if kind.word == "repair" { say::entry::enter_repair() } else { say::entry::enter() }) }
             @if virtual_van::is_behind(job) && virtual_van::can_answer(kind.word) {
-                (van_press(known, "The number is invented; nothing needs to be typed."))
+                (van_press(known, &say::entry::invented_number()))
             }
             @if !folded.is_empty() {
                 details id=(format!("{}rest", filling.prefix)) open[!filling.wrong.is_empty()] {
-                    summary { "Filled in for you: " (filled_in(folded, filling.typed)) }
+                    summary { (say::entry::filled_in(filled_in(folded, filling.typed))) }
                     @for slot in folded { (slot_markup(slot, job, filling, false)) }
                 }
             }
@@ -73,9 +74,9 @@ pub(crate) fn form(
 }
 
 /// Sends the form it stands in to the virtual van.
-fn van_press(known: &Known, hint: &str) -> Markup {
+fn van_press(known: &Known, hint: &Message) -> Markup {
     html! {
-        button type="submit" class="van-press" formaction=(format!("/jobs/{}/rehearse", known.id)) { "Let the virtual van answer" }
+        button type="submit" class="van-press" formaction=(format!("/jobs/{}/rehearse", known.id)) { (say::entry::let_van_answer()) }
         p class="hint" { (hint) }
     }
 }
@@ -89,7 +90,7 @@ pub(crate) fn all(known: &Known, returned: Option<&Returned>, node: &str) -> Mar
             @let back = returned.filter(|back| back.word == kind.word && !back.in_step);
             @let filled = prefilled(kind, known, node);
             details id=(format!("{prefix}fold")) open[back.is_some()] {
-                summary { (kind.title) }
+                summary { ((kind.title)()) }
                 @if kind.word == "charging" { (alternator_at_rest(known)) }
                 (form(
                     kind,
@@ -105,7 +106,7 @@ pub(crate) fn all(known: &Known, returned: Option<&Returned>, node: &str) -> Mar
             }
         }
         details id="recording-fold" {
-            summary { "A recording from a logging meter" }
+            summary { (say::entry::a_recording()) }
             (upload(known, node, "log-"))
         }
     }
@@ -116,10 +117,10 @@ fn alternator_at_rest(known: &Known) -> Markup {
     let alternator = job::advice::alternator_cable(&known.job);
     html! {
         p class="hint" {
-            "With everything off, the current in the alternator's main cable tells a leaking diode. "
+            (say::entry::alternator()) " "
             @match alternator {
-                Some(node) => a href=(format!("/jobs/{}/reading?node={}", known.id, address_part(&node.id.0))) { "Enter it at " (node.label.as_deref().unwrap_or(&node.id.0)) },
-                None => { "List its fuse first, such as MF1 150A alternator, under " a href=(format!("/jobs/{}/edit", known.id)) { "Change this" } "." }
+                Some(node) => a href=(format!("/jobs/{}/reading?node={}", known.id, address_part(&node.id.0))) { (say::entry::alternator_enter(node.label.as_deref().unwrap_or(&node.id.0))) },
+                None => (words::within(|it| say::entry::alternator_list(it), &html! { a href=(format!("/jobs/{}/edit", known.id)) { (say::entry::change_this()) } })),
             }
         }
     }
@@ -131,23 +132,23 @@ pub(crate) fn upload(known: &Known, node: &str, prefix: &str) -> Markup {
         form class="modest" method="post" enctype="multipart/form-data" action=(format!("/jobs/{}/log", known.id)) {
             input type="hidden" name="key" value=(fresh_key());
             div class="field" {
-                label for=(format!("{prefix}node")) { "Recorded at" }
+                label for=(format!("{prefix}node")) { (say::entry::recorded_at()) }
                 select id=(format!("{prefix}node")) name="node" { (node_options(&known.job, node)) }
             }
             div class="field" {
-                label for=(format!("{prefix}file")) { "Log file" }
+                label for=(format!("{prefix}file")) { (say::entry::log_file()) }
                 p class="hint" id=(format!("{prefix}file-hint")) {
-                    "Text with one current per line, as meters export it; gzip and zstd are fine. Up to " (crate::LOG_LIMIT_MB) " MB."
+                    (say::entry::log_file_hint(crate::LOG_LIMIT_MB.to_string()))
                 }
                 input type="file" id=(format!("{prefix}file")) name="file" aria-describedby=(format!("{prefix}file-hint")) required;
             }
-            button type="submit" class="main-press" { "Read this recording" }
+            button type="submit" class="main-press" { (say::entry::read_recording()) }
         }
         @if virtual_van::is_behind(&known.job) && node == "battery" {
             form method="post" action=(format!("/jobs/{}/rehearse", known.id)) {
                 input type="hidden" name="kind" value="trace";
                 input type="hidden" name="key" value=(fresh_key());
-                (van_press(known, "It stands there for a virtual night of eleven hours; the recording is invented."))
+                (van_press(known, &say::entry::virtual_night()))
             }
         }
     }
@@ -156,36 +157,40 @@ pub(crate) fn upload(known: &Known, node: &str, prefix: &str) -> Markup {
 /// `brief` leaves the hint out: the step has said how.
 fn slot_markup(slot: &Slot, job: &Job, filling: Filling<'_>, brief: bool) -> Markup {
     match slot {
-        Slot::Plain(field) if brief => Field { hint: "", ..*field }.markup(filling),
+        Slot::Plain(field) if brief => Field {
+            hint: None,
+            ..*field
+        }
+        .markup(filling),
         Slot::Plain(field) => field.markup(filling),
         Slot::Node => choice(
             "node",
-            "Where",
+            &say::entry::which_place(),
             &node_options(job, filling.typed.get("node")),
             filling,
         ),
         Slot::MaybeNode => {
             let chosen = filling.typed.get("node");
             let options = html! {
-                option value="" selected[chosen.is_empty()] { "nowhere in particular" }
+                option value="" selected[chosen.is_empty()] { (say::entry::nowhere()) }
                 (node_options(job, chosen))
             };
-            choice("node", "Where", &options, filling)
+            choice("node", &say::entry::which_place(), &options, filling)
         }
         Slot::Instrument => {
             let chosen = filling.typed.get("instrument");
             let options = html! {
-                option value="" selected[chosen.is_empty()] { "not stated" }
+                option value="" selected[chosen.is_empty()] { (say::entry::not_stated()) }
                 @for known in &job.instruments {
                     option value=(known.id) selected[known.id == chosen] { (known.id) }
                 }
             };
-            choice("instrument", "Instrument", &options, filling)
+            choice("instrument", &say::entry::instrument(), &options, filling)
         }
     }
 }
 
-fn choice(name: &str, label: &str, options: &Markup, filling: Filling<'_>) -> Markup {
+fn choice(name: &str, label: &Message, options: &Markup, filling: Filling<'_>) -> Markup {
     let id = format!("{}{name}", filling.prefix);
     let wrong = filling.wrong.at(name);
     html! {
@@ -201,11 +206,11 @@ fn choice(name: &str, label: &str, options: &Markup, filling: Filling<'_>) -> Ma
 /// All places, the battery first.
 fn node_options(job: &Job, chosen: &str) -> Markup {
     html! {
-        option value="battery" selected[chosen == "battery"] { "battery (the total)" }
+        option value="battery" selected[chosen == "battery"] { (say::entry::the_total()) }
         @for node in &job.nodes {
             option value=(node.id) selected[node.id.0 == chosen] {
-                (words::node_name(&node.id, node.label.as_deref().unwrap_or_default(), node.kind))
-                @if node.kind == NodeKind::Cable { " (cable)" }
+                @let name = words::node_name(&node.id, node.label.as_deref().unwrap_or_default(), node.kind);
+                @if node.kind == NodeKind::Cable { (say::entry::cable_of(name)) } @else { (name) }
             }
         }
     }
@@ -217,17 +222,24 @@ fn filled_in(slots: &[Slot], typed: &Typed) -> String {
         let text = match slot {
             Slot::Plain(field) => match field.input {
                 Input::Tick => {
-                    let word = if typed.ticked(field.name) { "" } else { "not " };
-                    return Some(format!("{word}{}", field.name));
+                    // The only tick there is.
+                    match typed.ticked(field.name) {
+                        true => say::entry::in_asleep(),
+                        false => say::entry::in_awake(),
+                    }
+                    .into()
                 }
                 Input::Amount { .. } => typed.amount(field.name)?,
                 Input::OneOf(choices) => choices
                     .iter()
                     .find(|choice| choice.0 == typed.get(field.name))?
                     .1
-                    .to_owned(),
+                    .to_string(),
                 _ => typed.get(field.name).into(),
             },
+            Slot::Node | Slot::MaybeNode if typed.get("node") == "battery" => {
+                say::entry::in_battery().into()
+            }
             Slot::Node | Slot::MaybeNode => typed.get("node").into(),
             Slot::Instrument => typed.get("instrument").into(),
         };
@@ -235,7 +247,7 @@ fn filled_in(slots: &[Slot], typed: &Typed) -> String {
     });
     let text = parts.collect::<Vec<_>>().join(", ");
     if text.is_empty() {
-        "nothing yet".into()
+        say::entry::filled_nothing().into()
     } else {
         text
     }

@@ -6,6 +6,7 @@ use job::{EntryId, EntryKind, Job, Recording};
 use maud::{Markup, PreEscaped, html};
 use measure::quantity::{Ampere, AmpereHour};
 use picture::{Mark, Style, TraceView, Zoom};
+use tongue::{Message, say};
 use trace::Between;
 
 use crate::words;
@@ -189,7 +190,7 @@ impl<'a> Scope<'a> {
         };
         html! {
             div class="scope" tabindex="0" role="group"
-                aria-label="Recording: arrow keys move, plus and minus change the scale, A and B set cursors (with Shift backwards), Home shows all"
+                aria-label=(say::bench::scope_keys())
                 data-scope=(self.address()) data-end=(short(look.end_s))
                 data-least=(short(CLOSEST * self.recording.trace.source.interval_s))
                 data-from=(short(look.from_s)) data-to=(short(look.to_s))
@@ -197,9 +198,9 @@ impl<'a> Scope<'a> {
                 @if sheets != Sheets::Desk { (sheet("for-hand", HAND, left_hand, right_hand, "trace-n")) }
                 @if sheets != Sheets::Hand { (sheet("for-desk", WIDE, left, right, "trace-w")) }
                 fieldset class="scope-drag needs-script" {
-                    legend class="hidden" { "What dragging does" }
-                    span aria-hidden="true" { "Drag to" }
-                    @for (value, label) in [("measure", "measure"), ("move", "move")] {
+                    legend class="hidden" { (say::bench::scope_dragging()) }
+                    span aria-hidden="true" { (say::bench::scope_drag()) }
+                    @for (value, label) in [("measure", say::bench::scope_measure()), ("move", say::bench::scope_move())] {
                         label class="tick" { input type="radio" name="drag" value=(value) checked[value == "measure"]; span { (label) } }
                     }
                 }
@@ -216,15 +217,23 @@ impl<'a> Scope<'a> {
             to_s: look.end_s,
             ..look
         };
-        let moves = [
-            ("◂", "Earlier", look.moved(-0.5)),
-            ("▸", "Later", look.moved(0.5)),
-            ("+", "Closer", look.scaled(0.5, interval_s)),
-            ("−", "Wider", look.scaled(2.0, interval_s)),
-            ("All", "The whole recording", all),
+        let moves: [(Message, Message, Look); 5] = [
+            ("◂".into(), say::bench::scope_earlier(), look.moved(-0.5)),
+            ("▸".into(), say::bench::scope_later(), look.moved(0.5)),
+            (
+                "+".into(),
+                say::bench::scope_closer(),
+                look.scaled(0.5, interval_s),
+            ),
+            (
+                "−".into(),
+                say::bench::scope_wider(),
+                look.scaled(2.0, interval_s),
+            ),
+            (say::bench::scope_all(), say::bench::scope_whole(), all),
         ];
         html! {
-            nav class="presses scope-presses" aria-label="Move in the recording" {
+            nav class="presses scope-presses" aria-label=(say::bench::scope_moves()) {
                 @for (sign, words, to) in moves {
                     a class="press" data-move aria-label=(words) title=(words) href={ (self.address()) (to.query()) } { (sign) }
                 }
@@ -246,25 +255,25 @@ impl<'a> Scope<'a> {
                 @match (wrong, found) {
                     (Some(message), _) => p class="wrong" { (message) },
                     (None, Some(Some(found))) => (figures(&found)),
-                    (None, Some(None)) => p { "No sample lies between the cursors." },
-                    (None, None) => p class="soft" { "Drag across the picture to measure level, step and charge of a stretch." },
+                    (None, Some(None)) => p { (say::bench::scope_none()) },
+                    (None, None) => p class="soft" { (say::bench::scope_how()) },
                 }
             }
             details id="scope-cursors" {
-                summary { "Set the cursors by time" }
+                summary { (say::bench::scope_by_time()) }
                 form class="two modest" method="get" action=(self.address()) {
                     input type="hidden" name="from" value=(short(look.from_s));
                     input type="hidden" name="to" value=(short(look.to_s));
-                    @for (name, label, at) in [("a", "Cursor A", look.cursors.map(|c| c.0)), ("b", "Cursor B", look.cursors.map(|c| c.1))] {
+                    @for (name, label, at) in [("a", say::bench::scope_a(), look.cursors.map(|c| c.0)), ("b", say::bench::scope_b(), look.cursors.map(|c| c.1))] {
                         div class="field" {
                             label for=(format!("cursor-{name}")) { (label) }
-                            p class="hint" id=(format!("cursor-{name}-hint")) { "Such as 22:10, 90 min or 1.5 h." }
+                            p class="hint" id=(format!("cursor-{name}-hint")) { (say::bench::scope_such_as()) }
                             input type="text" id=(format!("cursor-{name}")) name=(name) autocomplete="off"
                                 aria-describedby=(format!("cursor-{name}-hint"))
-                                value=(at.map_or(String::new(), |at| format!("{} s", short(at))));
+                                value=(at.map_or(String::new(), |at| words::filled_in(&format!("{} s", short(at)))));
                         }
                     }
-                    button type="submit" { "Measure" }
+                    button type="submit" { (say::bench::scope_go()) }
                 }
             }
         }
@@ -273,6 +282,7 @@ impl<'a> Scope<'a> {
 
 /// What was measured, with its reasons.
 fn figures(found: &Between) -> Markup {
+    let amount = |a: f64| tongue::amount(Ampere(a).to_string());
     let signed = |step: measure::Uncertain| {
         let sign = if step.value < 0.0 { "\u{2212}" } else { "+" };
         format!(
@@ -282,18 +292,18 @@ fn figures(found: &Between) -> Markup {
     };
     html! {
         dl class="stand" {
-            div { dt { "Mean level" } dd class="big" { (words::current(found.level)) } }
-            div { dt { "Step from A to B" } dd class="big" { (found.step.map_or("none".into(), signed)) } }
-            div { dt { "Charge" } dd class="big" { (picture::words::plus_minus::<AmpereHour>(found.charge_ah)) } }
-            div { dt { "Time from A to B" } dd class="big" { (time(found.to_s - found.from_s)) } }
+            div { dt { (say::bench::scope_mean()) } dd class="big" { (words::current(found.level)) } }
+            div { dt { (say::bench::scope_step()) } dd class="big" { (found.step.map_or_else(|| say::bench::scope_no_step().to_string(), signed)) } }
+            div { dt { (say::bench::charge()) } dd class="big" { (picture::words::plus_minus::<AmpereHour>(found.charge_ah)) } }
+            div { dt { (say::bench::scope_time()) } dd class="big" { (time(found.to_s - found.from_s)) } }
         }
         details id="between-why" {
-            summary { "Says who?" }
+            summary { (say::bench::says_who()) }
             ul {
-                li { (words::count(found.samples, "sample", "samples")) " from " (time(found.from_s)) " to " (time(found.to_s)) " after the start; least " (Ampere(found.low_a).to_string()) ", greatest " (Ampere(found.high_a).to_string()) "." }
-                li { "Mean and charge: straight lines from sample to sample (trapezoids). ± is one standard uncertainty of scatter, rounding and gaps (JCGM 100:2008, the GUM); the meter's own accuracy comes on top." }
-                li { "Step: the level at B minus the level at A; none when both lie on one level." }
-                @if found.missing_s > 0.0 { li { "Without samples for " (time(found.missing_s)) ", bridged by a straight line." } }
+                li { (say::bench::scope_samples(time(found.from_s), amount(found.high_a), amount(found.low_a), say::bench::samples(found.samples), time(found.to_s))) }
+                li { (say::bench::scope_why_mean()) }
+                li { (say::bench::scope_why_step()) }
+                @if found.missing_s > 0.0 { li { (say::bench::scope_missing(time(found.missing_s))) } }
             }
         }
     }

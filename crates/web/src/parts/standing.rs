@@ -4,6 +4,7 @@ use battery::{Forecast, Verdict};
 use job::Warning;
 use maud::{Markup, html};
 use measure::quantity::Second;
+use tongue::{Message, say};
 use trace::{Analysis, Exceeds, State};
 
 use super::{
@@ -17,27 +18,27 @@ pub(crate) fn summary(known: &Known) -> Markup {
     let assessment = &known.assessment;
     html! {
         section class="block" aria-labelledby="stands" {
-            h2 id="stands" { "Where it stands" }
+            h2 id="stands" { (say::bench::stands()) }
             p { strong { (assessment.summary) } }
             dl class="stand" {
                 div {
-                    dt { "Asleep it draws" }
-                    dd class="big" { (assessment.total.map_or("not read yet".into(), words::current)) }
+                    dt { (say::bench::asleep_draws()) }
+                    dd class="big" { (assessment.total.map_or_else(|| say::bench::not_read_yet().to_string(), words::current)) }
                 }
                 div {
-                    dt { "Limit" }
+                    dt { (say::bench::limit()) }
                     dd { span class="big" { (words::plain_current(assessment.limit_a)) } br; (limit_words(assessment.exceeds)) }
                 }
                 @if let Some(long_run) = assessment.long_run {
-                    div { dt { "Over days, wake-ups included" } dd class="big" { (words::current(long_run)) } }
+                    div { dt { (say::bench::over_days()) } dd class="big" { (words::current(long_run)) } }
                 }
                 @if let Some(left) = assessment.unaccounted {
-                    div { dt { "Not yet accounted for" } dd class="big" { (words::current(left)) } }
+                    div { dt { (say::bench::not_accounted()) } dd class="big" { (words::current(left)) } }
                 }
-                div { dt { "Battery" } dd { strong { (battery_words(assessment.battery.verdict)) } @if assessment.battery.contradicting { br; "Its tests contradict each other." } } }
+                div { dt { (say::bench::battery()) } dd { strong { (battery_words(assessment.battery.verdict)) } @if assessment.battery.contradicting { br; (say::bench::contradict()) } } }
             }
             @if let Some(explanation) = &assessment.explanation { p { (explanation.sentence) } }
-            details id="stands-why" { summary { "Says who?" } (stands_why(known)) }
+            details id="stands-why" { summary { (say::bench::says_who()) } (stands_why(known)) }
         }
     }
 }
@@ -50,20 +51,20 @@ fn stands_why(known: &Known) -> Markup {
         .map_or(&[][..], |root| &root.entries);
     html! {
         ul {
-            li { "The draw: " (entries_words(total)) ". ± is one standard uncertainty (JCGM 100:2008, the GUM)." }
+            li { (words::within(|it| say::bench::why_draw(it), &entries_words(total))) }
             li {
-                @if known.job.limit_a.is_some() { "The limit is the one stated for this job." }
-                @else { "No limit is stated for this job, so the common rule of 50 mA holds (common practice)." }
+                @if known.job.limit_a.is_some() { (say::bench::limit_stated()) }
+                @else { (say::bench::limit_common()) }
             }
-            @if assessment.long_run.is_some() { li { "Over days: the settled level with its wake-ups, from the recording." } }
-            @for reason in &assessment.battery.because { li { "Battery: " (reason) } }
-            @for fuse in &assessment.fuses { li { "Fuse " (fuse.node) ": " (words::resistance(fuse.ohm)) " by " (entries_words(&fuse.entries)) "; the table says " (words::resistance(fuse.table_ohm)) "." } }
-            @if assessment.battery.because.is_empty() { li { "Battery: no test entered yet." } }
+            @if assessment.long_run.is_some() { li { (say::bench::why_days()) } }
+            @for reason in &assessment.battery.because { li { (say::bench::why_battery(reason.to_string())) } }
+            @for fuse in &assessment.fuses { li { (words::within(|it| say::bench::why_fuse(it, &fuse.node.0, words::resistance(fuse.ohm), words::resistance(fuse.table_ohm)), &entries_words(&fuse.entries))) } }
+            @if assessment.battery.because.is_empty() { li { (say::bench::no_battery_test()) } }
             @if let Some(charge) = assessment.battery.state_of_charge {
-                li { "Charge " (words::percent(charge.value)) ", give or take " (words::percent(charge.u)) "." }
+                li { (say::bench::why_charge(words::percent(charge.value), words::percent(charge.u))) }
             }
             @if let Some(explanation) = &assessment.explanation {
-                li { "Draw that would explain the complaint: " (words::span(&explanation.needed_a)) "." }
+                li { (say::bench::why_explains(words::span(&explanation.needed_a))) }
             }
         }
     }
@@ -73,10 +74,10 @@ fn stands_why(known: &Known) -> Markup {
 pub(crate) fn entries_words(entries: &[job::EntryId]) -> Markup {
     html! {
         @match entries {
-            [] => "no entry yet, only what is usual",
-            [one] => { "entry " a href=(format!("#entry-{one}")) { (one) } }
+            [] => (say::bench::no_entry_yet()),
+            [one] => { (say::bench::entry()) " " a href=(format!("#entry-{one}")) { (one) } }
             many => {
-                "entries "
+                (say::bench::entries()) " "
                 @for (at, id) in many.iter().enumerate() {
                     @if at > 0 { ", " }
                     a href=(format!("#entry-{id}")) { (id) }
@@ -86,21 +87,21 @@ pub(crate) fn entries_words(entries: &[job::EntryId]) -> Markup {
     }
 }
 
-fn limit_words(exceeds: Exceeds) -> &'static str {
+fn limit_words(exceeds: Exceeds) -> Message {
     match exceeds {
-        Exceeds::Yes => "The draw is above it.",
-        Exceeds::No => "The draw is within it.",
-        Exceeds::Unsure => "Too close or not known.",
+        Exceeds::Yes => say::bench::above_limit(),
+        Exceeds::No => say::bench::within(),
+        Exceeds::Unsure => say::bench::limit_unsure(),
     }
 }
 
-fn battery_words(verdict: Verdict) -> &'static str {
+fn battery_words(verdict: Verdict) -> Message {
     match verdict {
-        Verdict::Good => "in order",
-        Verdict::RechargeAndRetest => "too empty to judge: recharge, then test",
-        Verdict::Weak => "weaker than its label",
-        Verdict::Replace => "due for replacement",
-        Verdict::Unknown => "not tested",
+        Verdict::Good => say::bench::battery_good(),
+        Verdict::RechargeAndRetest => say::bench::battery_recharge(),
+        Verdict::Weak => say::bench::battery_weak(),
+        Verdict::Replace => say::bench::battery_replace(),
+        Verdict::Unknown => say::bench::battery_unknown(),
     }
 }
 
@@ -109,7 +110,7 @@ pub(crate) fn warnings(warnings: &[Warning]) -> Markup {
     html! {
         @if !warnings.is_empty() {
             section class="told care" aria-labelledby="mind" {
-                h2 id="mind" { "Worth a second look" }
+                h2 id="mind" { (say::bench::second_look()) }
                 ul { @for warning in warnings {
                     li { (sentence(&warning.message)) @if !warning.entries.is_empty() { " (" (entries_words(&warning.entries)) ")" } }
                 } }
@@ -132,16 +133,16 @@ pub(crate) fn pictures(known: &Known) -> Markup {
 fn flow(figures: &Figures) -> Markup {
     html! {
         section class="picture" aria-labelledby="flow" {
-            h2 id="flow" { "Where the current goes" }
+            h2 id="flow" { (say::bench::flow()) }
             (figures.flow.markup())
-            p class="small" { "Widths are currents, shades are suspicion. Tap a stream to enter a reading there." }
+            p class="small" { (say::bench::flow_how()) }
             details id="flow-why" {
-                summary { "Says who?" }
+                summary { (say::bench::says_who()) }
                 ul {
-                    li { "Each width is the mean draw that all entries together leave for that circuit; the sums over the feed tree are exact." }
-                    li { "Hatched: the span that holds the draw nine times in ten is wider than half of it, and than 2 mA; more a guess than a finding." }
-                    li { "What no listed circuit carries has a stream of its own." }
-                    li { "Every circuit with its span, its usual draw and the entries behind it stands under " a href="#circuits" { "Circuits" } "." }
+                    li { (say::bench::flow_why_width()) }
+                    li { (say::bench::flow_why_hatched()) }
+                    li { (say::bench::flow_why_rest()) }
+                    li { (words::within(|it| say::bench::flow_why_circuits(it), &html! { a href="#circuits" { (say::bench::circuits()) } })) }
                 }
             }
         }
@@ -153,24 +154,24 @@ fn recording(known: &Known) -> Markup {
     let scope = finding.and_then(|finding| Scope::of(known.id, &known.job, finding.entry));
     html! {
         section class="picture" aria-labelledby="recording" {
-            h2 id="recording" { "The recording" }
+            h2 id="recording" { (say::bench::recording()) }
             @match (finding, scope) {
                 (Some(finding), Some(scope)) => {
                     (scope.markup(&known.job, Look::all(scope.recording), Sheets::Both, None))
                     @let told = picture::finding::told(&finding.analysis);
                     @if !told.is_empty() { ul class="told-of" { @for said in &told { li { (said) } } } }
-                    details id="recording-numbers" { summary { "Show the numbers" } (levels(&finding.analysis)) }
+                    details id="recording-numbers" { summary { (say::bench::show_numbers()) } (levels(&finding.analysis)) }
                     details id="recording-why" {
-                        summary { "Says who?" }
+                        summary { (say::bench::says_who()) }
                         ul {
-                            li { "From entry " a href=(format!("#entry-{}", finding.entry)) { (finding.entry) } ", recorded at " (finding.node) "." }
-                            li { "Levels: the exact least-squares fit with a price for each change; noise " (words::plain_current(finding.analysis.noise_a)) "." }
+                            li { (words::within(|it| say::bench::recording_from(it, &finding.node.0), &html! { a href=(format!("#entry-{}", finding.entry)) { (finding.entry) } })) }
+                            li { (say::bench::recording_levels(words::plain_current(finding.analysis.noise_a))) }
                             @for taken in &finding.analysis.source.assumptions { li { (sentence(taken)) } }
                             li { (sentence(&finding.analysis.verdict.because)) }
                         }
                     }
                 }
-                _ => p class="soft" { "No recording yet. A logging meter left on overnight shows what wakes up." },
+                _ => p class="soft" { (say::bench::no_recording()) },
             }
         }
     }
@@ -181,12 +182,12 @@ const LEVELS: usize = 60;
 
 fn levels(analysis: &Analysis) -> Markup {
     html! {
-        div class="wide" tabindex="0" role="region" aria-label="Levels of the recording" { table {
-            caption { (words::count(analysis.segments.len(), "level", "levels")) @if analysis.segments.len() > LEVELS { ", the first " (LEVELS) } }
-            thead { tr { th scope="col" { "From" } th scope="col" { "For" } th scope="col" class="num" { "Level" } th scope="col" { "State" } } }
+        div class="wide" tabindex="0" role="region" aria-label=(say::bench::levels()) { table {
+            caption { (say::bench::levels_count(analysis.segments.len())) @if analysis.segments.len() > LEVELS { (say::bench::levels_first(LEVELS.to_string())) } }
+            thead { tr { th scope="col" { (say::bench::from()) } th scope="col" { (say::bench::for_how_long()) } th scope="col" class="num" { (say::bench::level()) } th scope="col" { (say::bench::state()) } } }
             tbody { @for segment in analysis.segments.iter().take(LEVELS) { tr {
-                td class="num" { (Second(segment.start_s).to_string()) }
-                td class="num" { (Second(segment.end_s - segment.start_s).to_string()) }
+                td class="num" { (words::written(Second(segment.start_s))) }
+                td class="num" { (words::written(Second(segment.end_s - segment.start_s))) }
                 td class="num" { (words::current(segment.level)) }
                 td { (state_words(segment.state)) }
             } } }
@@ -194,13 +195,13 @@ fn levels(analysis: &Analysis) -> Markup {
     }
 }
 
-fn state_words(state: State) -> &'static str {
+fn state_words(state: State) -> Message {
     match state {
-        State::Awake => "awake",
-        State::Settling => "going to sleep",
-        State::Asleep => "asleep",
-        State::WakeUp => "woke up",
-        State::Unknown => "not clear",
+        State::Awake => say::bench::state_awake(),
+        State::Settling => say::bench::state_settling(),
+        State::Asleep => say::bench::state_asleep(),
+        State::WakeUp => say::bench::state_woke(),
+        State::Unknown => say::bench::state_unclear(),
     }
 }
 
@@ -208,27 +209,27 @@ fn nights(known: &Known) -> Markup {
     let (assessment, figures) = (&known.assessment, known.figures());
     html! {
         section class="picture" aria-labelledby="nights" {
-            h2 id="nights" { "The nights ahead" }
+            h2 id="nights" { (say::bench::nights()) }
             @match (&assessment.forecast, &figures.nights) {
                 (Some(forecast), Some(picture)) => {
                     (forecast_words(forecast))
                     (picture.markup())
-                    details id="nights-each" { summary { "Will it start in the morning?" }
+                    details id="nights-each" { summary { (say::bench::starts_in_morning()) }
                         (ahead::nights(forecast))
-                        p { a href=(format!("/jobs/{}/nights", known.id)) { "With the weather of each night" } }
+                        p { a href=(format!("/jobs/{}/nights", known.id)) { (say::bench::with_weather()) } }
                     }
-                    details id="nights-numbers" { summary { "Show the numbers" } (moments(forecast)) }
+                    details id="nights-numbers" { summary { (say::bench::show_numbers()) } (moments(forecast)) }
                     details id="nights-why" {
-                        summary { "Says who?" }
+                        summary { (say::bench::says_who()) }
                         ul {
-                            li { "Draw used: " (assessment.long_run.or(assessment.total).map_or("what is usual".into(), words::current)) "." }
-                            li { "Own loss of the battery: " (words::plain_current(forecast.self_discharge_a)) "." }
-                            li { "Below " (words::percent(forecast.no_start_charge.p50)) " of charge this engine no longer cranks (" (words::percent(forecast.no_start_charge.p05)) " to " (words::percent(forecast.no_start_charge.p95)) ")." }
-                            @if let Some(hours) = forecast.recharge_h { li { "Recharging what is missing now takes about " (words::hours(hours)) "." } }
+                            li { (say::bench::nights_why_draw(assessment.long_run.or(assessment.total).map_or_else(|| say::bench::what_is_usual().to_string(), words::current))) }
+                            li { (say::bench::nights_why_loss(words::plain_current(forecast.self_discharge_a))) }
+                            li { (say::bench::nights_why_crank(words::percent(forecast.no_start_charge.p50), words::percent(forecast.no_start_charge.p95), words::percent(forecast.no_start_charge.p05))) }
+                            @if let Some(hours) = forecast.recharge_h { li { (say::bench::nights_why_recharge(words::hours(hours))) } }
                         }
                     }
                 }
-                _ => p class="soft" { (assessment.forecast_missing.as_deref().unwrap_or("No forecast yet.")) },
+                _ => p class="soft" { @match &assessment.forecast_missing { Some(why) => (why), None => (say::bench::no_forecast()) } },
             }
         }
     }
@@ -238,8 +239,8 @@ fn forecast_words(forecast: &Forecast) -> Markup {
     html! {
         p {
             @match forecast.hours_to_no_start {
-                Some(span) => { "Left standing as it is, it should still start for " strong { (words::stands(&span)) } " (nine times in ten)." }
-                None => "As it stands, it will start for longer than can be told.",
+                Some(span) => (words::within(|it| say::bench::still_starts(it), &html! { strong { (words::stands(&span)) } })),
+                None => (say::bench::starts_long()),
             }
         }
         (ahead::frost(forecast))
@@ -250,13 +251,13 @@ fn moments(forecast: &Forecast) -> Markup {
     // About twenty rows say all that a table can; the picture has the rest.
     let step = (forecast.ahead.len() / 20).max(1);
     html! {
-        div class="wide" tabindex="0" role="region" aria-label="Charge in the time ahead" { table {
-            caption { "Charge left, with its 5 to 95 % band" }
-            thead { tr { th scope="col" class="num" { "After" } th scope="col" class="num" { "Charge" } th scope="col" class="num" { "Band" } th scope="col" class="num" { "Will not start" } } }
+        div class="wide" tabindex="0" role="region" aria-label=(say::bench::charge_ahead()) { table {
+            caption { (say::bench::charge_band()) }
+            thead { tr { th scope="col" class="num" { (say::bench::after()) } th scope="col" class="num" { (say::bench::charge()) } th scope="col" class="num" { (say::bench::band()) } th scope="col" class="num" { (say::bench::no_start()) } } }
             tbody { @for moment in forecast.ahead.iter().step_by(step) { tr {
                 td class="num" { (words::hours(moment.hours)) }
                 td class="num" { (words::percent(moment.charge.p50)) }
-                td class="num" { (words::percent(moment.charge.p05)) " to " (words::percent(moment.charge.p95)) }
+                td class="num" { (say::bench::low_to_high(words::percent(moment.charge.p95), words::percent(moment.charge.p05))) }
                 td class="num" { (words::percent(moment.p_no_start)) }
             } } }
         } }

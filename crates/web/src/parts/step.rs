@@ -2,6 +2,7 @@
 
 use job::{Culprit, EntryKind, Proposal};
 use maud::{Markup, html};
+use tongue::say;
 use trace::Exceeds;
 
 use super::{
@@ -32,7 +33,7 @@ pub(crate) fn step(known: &Known, returned: Option<&Returned>) -> Markup {
             @match &assessment.next {
                 Some(next) => (proposal(next, known, returned, assessment.done)),
                 None if !assessment.done => {
-                    h2 id="step-title" { "Nothing more to tell apart" }
+                    h2 id="step-title" { (say::bench::nothing_more()) }
                     p { (sentence(&assessment.done_because)) }
                 }
                 None => {}
@@ -52,21 +53,21 @@ fn found(known: &Known) -> Markup {
     let report = format!("/jobs/{}/report", known.id);
     html! {
         @if !assessment.culprits.is_empty() {
-            h2 id="step-title" { "Found" }
+            h2 id="step-title" { (say::bench::found()) }
             @for culprit in &assessment.culprits { p class="headline" { (culprit_words(known, culprit)) } }
             p { (sentence(&assessment.done_because)) }
             (repair(known))
-            p class="presses" { a class="press" href=(report) { "See the report" } }
+            p class="presses" { a class="press" href=(report) { (say::bench::see_report()) } }
         } @else if repaired && assessment.exceeds == Exceeds::No {
-            h2 id="step-title" { "Repaired and proven" }
-            p class="headline" { "The draw is within its limit now" }
-            p { "Put back and restore what was taken off, charge the battery fully, and hand the report over: it shows before and after." }
-            p class="presses" { a class="press main-press" href=(report) { "See the report" } }
+            h2 id="step-title" { (say::bench::repaired()) }
+            p class="headline" { (say::bench::within_limit()) }
+            p { (say::bench::hand_over()) }
+            p class="presses" { a class="press main-press" href=(report) { (say::bench::see_report()) } }
         } @else {
-            h2 id="step-title" { "Found" }
-            p class="headline" { "Nothing is at fault" }
+            h2 id="step-title" { (say::bench::found()) }
+            p class="headline" { (say::bench::no_fault()) }
             p { (sentence(&assessment.done_because)) }
-            p class="presses" { a class="press main-press" href=(report) { "See the report" } }
+            p class="presses" { a class="press main-press" href=(report) { (say::bench::see_report()) } }
         }
     }
 }
@@ -83,14 +84,14 @@ fn repair(known: &Known) -> Markup {
         .map_or("battery", |culprit| culprit.node.0.as_str());
     let mut typed = crate::reading::prefilled(kind, known, node);
     if virtual_van::is_behind(&known.job) {
-        typed.set("text", "Invented: worn part replaced".into());
+        typed.set("text", say::bench::invented_repair().into());
     }
     html! {
-        h3 { "What to do now" }
+        h3 { (say::bench::to_do_now()) }
         ol {
-            li { "Find what stays on in that circuit and put it right." }
-            li { "Enter the repair here." }
-            li { "Read the total again, asleep and with the same instrument: only that proves the repair." }
+            li { (say::bench::to_do_find()) }
+            li { (say::bench::to_do_enter()) }
+            li { (say::bench::to_do_prove()) }
         }
         (readings::form(kind, known, Filling { prefix: "repaired-", typed: &typed, wrong: &Wrong::default() }, None, true))
     }
@@ -104,7 +105,7 @@ pub(crate) fn culprit_words(known: &Known, culprit: &Culprit) -> String {
         .iter()
         .find(|node| node.id == culprit.node);
     let name = node.map_or_else(|| culprit.node.to_string(), super::circuits::name);
-    format!("{name}: {} sure", words::percent(culprit.p_fault))
+    say::bench::sure(name, words::percent(culprit.p_fault)).to_string()
 }
 
 fn proposal(
@@ -116,10 +117,10 @@ fn proposal(
     let form = for_proposal(next, known);
     let none = Wrong::default();
     html! {
-        @if after_found { h3 { "Then" } } @else { h2 id="step-title" class="soft" { "Do this next" } }
+        @if after_found { h3 { (say::bench::then()) } } @else { h2 id="step-title" class="soft" { (say::bench::do_next()) } }
         p class="headline" { (next.headline) }
         @if let Some(caution) = &next.caution {
-            div class="told care" role="note" { p { strong { "Mind: " } (caution) } }
+            div class="told care" role="note" { p { strong { (say::bench::mind()) } " " (caution) } }
         }
         p { (next.how) }
         @match form {
@@ -138,14 +139,14 @@ fn proposal(
                 ))
             }
             None if wants_recording(next) => (readings::upload(known, next.node.as_ref().map_or("battery", |node| &node.0), PREFIX)),
-            None if next.kind == USAGE => p class="presses" { a class="press main-press" href=(usage_address(known.id)) { "Enter how it is driven" } },
+            None if next.kind == USAGE => p class="presses" { a class="press main-press" href=(usage_address(known.id)) { (say::bench::enter_driving()) } },
             None => (done_it(known, next)),
         }
-        p { strong { "Why: " } (sentence(&next.why)) }
+        p { strong { (say::bench::why()) } " " (sentence(&next.why)) }
         (facts(next))
         @if !next.outcomes.is_empty() {
             details id="outcomes" {
-                summary { "What each outcome would mean" }
+                summary { (say::bench::outcomes()) }
                 ul { @for outcome in &next.outcomes {
                     li { strong { (outcome.seen) } " (" (words::percent(outcome.p)) "): " (outcome.means) }
                 } }
@@ -173,8 +174,8 @@ fn done_it(known: &Known, next: &Proposal) -> Markup {
         form method="post" action=(format!("/jobs/{}/entries", known.id)) data-keep=(format!("/jobs/{}", known.id)) {
             input type="hidden" name="kind" value="note";
             input type="hidden" name="key" value=(fresh_key());
-            input type="hidden" name="text" value=(format!("Done: {}", next.headline));
-            button type="submit" class="main-press" { "Done" }
+            input type="hidden" name="text" value=(say::bench::done_remark(next.headline.to_string()));
+            button type="submit" class="main-press" { (say::bench::done()) }
         }
     }
 }
@@ -182,13 +183,13 @@ fn done_it(known: &Known, next: &Proposal) -> Markup {
 fn facts(next: &Proposal) -> Markup {
     html! {
         ul class="facts" {
-            li { "takes " b { (words::minutes(next.minutes)) } }
+            li { (words::within(|it| say::bench::takes(it), &html! { b { (words::minutes(next.minutes)) } })) }
             @if next.wake_chance >= 0.005 {
-                li { "may wake the vehicle: " b { (words::percent(next.wake_chance)) } }
+                li { (words::within(|it| say::bench::may_wake(it), &html! { b { (words::percent(next.wake_chance)) } })) }
             } @else {
-                li { "does not wake the vehicle" }
+                li { (say::bench::wakes_nothing()) }
             }
-            @if let Some(floor) = next.floor_a { li { "sees " b { (words::rough_current(floor)) } " and more" } }
+            @if let Some(floor) = next.floor_a { li { (words::within(|it| say::bench::sees(it), &html! { b { (words::rough_current(floor)) } })) } }
         }
     }
 }
@@ -198,15 +199,18 @@ fn others(known: &Known) -> Markup {
     html! {
         @if !assessment.alternatives.is_empty() {
             details id="others" {
-                summary { "Other things you could do (" (assessment.alternatives.len()) ")" }
+                summary { (say::bench::others(assessment.alternatives.len().to_string())) }
                 ul class="jobs" { @for other in &assessment.alternatives { li { (other_line(known, other)) } } }
             }
         }
         @if !assessment.excluded.is_empty() {
             details id="left-out" {
-                summary { "Left out, and why (" (assessment.excluded.len()) ")" }
+                summary { (say::bench::left_out(assessment.excluded.len().to_string())) }
                 ul { @for out in &assessment.excluded {
-                    li { (kind_words(&out.kind)) @if let Some(node) = &out.node { " at " (node) } ": " (out.reason) }
+                    li { @match &out.node {
+                        Some(node) => (say::bench::left_out_at(&node.0, kind_words(&out.kind), out.reason.to_string())),
+                        None => (say::bench::left_out_test(kind_words(&out.kind), out.reason.to_string())),
+                    } }
                 } }
             }
         }
@@ -237,7 +241,7 @@ fn other_line(known: &Known, other: &Proposal) -> Markup {
         a href=(address) {
             strong { (other.headline) }
             span class="small" { (words::minutes(other.minutes)) " · " (other.why) }
-            @if let Some(caution) = &other.caution { span class="small" { "Mind: " (caution) } }
+            @if let Some(caution) = &other.caution { span class="small" { (say::bench::mind()) " " (caution) } }
         }
     }
 }
@@ -256,12 +260,12 @@ pub(crate) fn address_part(text: &str) -> String {
 }
 
 fn kind_words(kind: &str) -> String {
-    let text = match kind {
-        "clamp" => "clamp",
-        "millivolt" => "millivolts across the fuse",
-        "pull" => "pulling the fuse",
-        "pull-group" => "pulling several fuses",
-        other => other,
-    };
-    sentence(text).trim_end_matches('.').to_owned()
+    match kind {
+        "clamp" => say::bench::test_clamp(),
+        "millivolt" => say::bench::test_millivolt(),
+        "pull" => say::bench::test_pull(),
+        "pull-group" => say::bench::test_pull_group(),
+        other => sentence(other).trim_end_matches('.').into(),
+    }
+    .into()
 }

@@ -6,6 +6,45 @@ use scraper::Html;
 
 use super::{Bench, all, text};
 
+/// Pages of a bench with one job.
+pub(super) const PAGES: &[&str] = &[
+    "/",
+    "/jobs/new",
+    "/jobs/1",
+    "/jobs/1?entered=3",
+    "/jobs/1/edit",
+    "/jobs/1/reading",
+    "/jobs/1/reading?node=F12",
+    "/jobs/1/reading?node=F12&kind=pull",
+    "/hookup",
+    "/hookup?how=in-line&asked=1&draw=80mA&wake_up=30A",
+    "/hookup?how=millivolt&asked=1&fuse=",
+    "/hookup?how=shunt&airbag=true",
+    "/jobs/1/hookup?how=shunt",
+    "/jobs/1/balance",
+    "/jobs/1/balance?trips=10&trip=20&add=50mA&draw=20mA",
+    "/jobs/1/balance?trips=3000&trip=1x",
+    "/jobs/1/nights",
+    "/jobs/1/nights?lows=2+-5+1",
+    "/jobs/1/nights?lows=cold",
+    "/kit",
+    "/pair",
+    "/nowhere",
+    "/jobs/77",
+];
+
+/// Forms that come back with something wrong.
+pub(super) const FORMS: &[(&str, &[(&str, &str)])] = &[
+    ("/jobs", &[("name", ""), ("fuses", "gibberish")]),
+    ("/jobs/1/entries", &[("kind", "draw"), ("value", "12 V")]),
+    (
+        "/jobs/1/entries",
+        &[("kind", "draw"), ("value", ""), ("form", "next-")],
+    ),
+    ("/jobs/1/edit", &[("name", "")]),
+    ("/pair", &[("code", "1")]),
+];
+
 /// Checks a whole page.
 #[track_caller]
 fn check(name: &str, html: &Html) {
@@ -95,43 +134,10 @@ fn check_part(name: &str, html: &Html) {
 #[tokio::test]
 async fn every_page_is_well_formed() {
     let bench = Bench::with_kit_job();
-    for path in [
-        "/",
-        "/jobs/new",
-        "/jobs/1",
-        "/jobs/1?entered=3",
-        "/jobs/1/edit",
-        "/jobs/1/reading",
-        "/jobs/1/reading?node=F12",
-        "/jobs/1/reading?node=F12&kind=pull",
-        "/hookup",
-        "/hookup?how=in-line&asked=1&draw=80mA&wake_up=30A",
-        "/hookup?how=millivolt&asked=1&fuse=",
-        "/hookup?how=shunt&airbag=true",
-        "/jobs/1/hookup?how=shunt",
-        "/jobs/1/balance",
-        "/jobs/1/balance?trips=10&trip=20&add=50mA&draw=20mA",
-        "/jobs/1/balance?trips=3000&trip=1x",
-        "/jobs/1/nights",
-        "/jobs/1/nights?lows=2+-5+1",
-        "/jobs/1/nights?lows=cold",
-        "/kit",
-        "/pair",
-        "/nowhere",
-        "/jobs/77",
-    ] {
+    for path in PAGES {
         check(path, &bench.get(path).await.html());
     }
-    for (path, fields) in [
-        ("/jobs", &[("name", ""), ("fuses", "gibberish")][..]),
-        ("/jobs/1/entries", &[("kind", "draw"), ("value", "12 V")]),
-        (
-            "/jobs/1/entries",
-            &[("kind", "draw"), ("value", ""), ("form", "next-")],
-        ),
-        ("/jobs/1/edit", &[("name", "")]),
-        ("/pair", &[("code", "1")]),
-    ] {
+    for (path, fields) in FORMS {
         check(path, &bench.post(path, fields).await.html());
     }
 }

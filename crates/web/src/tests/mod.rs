@@ -4,10 +4,12 @@
 //! known; `real` ones use the real one.
 
 mod advice;
+mod german;
 mod guard;
 mod html;
 mod intake;
 mod kinds;
+mod literals;
 mod logs;
 mod pages;
 mod practice;
@@ -22,14 +24,16 @@ use axum::{
 };
 use job::{Assessment, History, Job};
 use scraper::{ElementRef, Html, Selector};
+use tongue::Lang;
 use tower::ServiceExt;
 
-use crate::{access::Access, app, shelf::Shelf, state::AppState};
+use crate::{access::Access, app, parts::readings::Returned, shelf::Shelf, state::AppState};
 
 /// A bench in memory.
 struct Bench {
     state: AppState,
     app: Router,
+    lang: Lang,
 }
 
 /// What came back.
@@ -57,7 +61,14 @@ impl Bench {
         Self {
             app: app(state.clone()),
             state,
+            lang: Lang::En,
         }
+    }
+
+    /// The same, asked by a browser that has this language chosen.
+    fn speaking(mut self, lang: Lang) -> Self {
+        self.lang = lang;
+        self
     }
 
     /// With the kit's job on it, number 1.
@@ -73,7 +84,13 @@ impl Bench {
         bench
     }
 
-    async fn send(&self, request: Request<Body>) -> Answer {
+    async fn send(&self, mut request: Request<Body>) -> Answer {
+        if self.lang != Lang::En {
+            let cookie = format!("language={}", self.lang.tag());
+            request
+                .headers_mut()
+                .append(header::COOKIE, cookie.parse().unwrap());
+        }
         let response = self.app.clone().oneshot(request).await.unwrap();
         let (parts, body) = response.into_parts();
         let bytes = to_bytes(body, 64 << 20).await.unwrap();

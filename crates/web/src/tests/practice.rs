@@ -4,7 +4,7 @@ use axum::http::StatusCode;
 
 use super::{Bench, all, text};
 
-const START: &[(&str, &str)] = &[
+pub(super) const START: &[(&str, &str)] = &[
     ("seed", "105"),
     ("kind", "small"),
     ("reach", "all"),

@@ -8,7 +8,7 @@ use super::{Answer, Bench, all, text};
 const ANSWERS: usize = 12;
 
 /// Presses the button of the step's form that has this address.
-async fn press_step(bench: &Bench, page: &Answer, address: &str) -> Answer {
+pub(super) async fn press_step(bench: &Bench, page: &Answer, address: &str) -> Answer {
     let html = page.html();
     let form = all(&html, ".step form")[0];
     let fields: Vec<(String, String)> = fields_of(form);
@@ -24,7 +24,7 @@ async fn press_step(bench: &Bench, page: &Answer, address: &str) -> Answer {
 }
 
 /// What a browser would send.
-fn fields_of(form: scraper::ElementRef<'_>) -> Vec<(String, String)> {
+pub(super) fn fields_of(form: scraper::ElementRef<'_>) -> Vec<(String, String)> {
     let pick = |css: &str| scraper::Selector::parse(css).unwrap();
     let value = |each: scraper::ElementRef<'_>| each.attr("value").unwrap_or_default().to_owned();
     let (input, select) = (pick("input"), pick("select"));

@@ -1,0 +1,74 @@
+# Wochenbilanz, die nächsten Nächte, was fertige Aufträge lehrten.
+advice-balance = Eine Woche fahren, eine Woche stehen
+advice-balance-of = Bilanz: { $name }
+advice-balance-ask = Geben Sie den Ruhestrom und die Fahrweise ein; hier steht dann, ob die Batterie mithält.
+advice-too-many-trips = So viele Fahrten dieser Länge dauern mehr als eine Woche.
+advice-cannot-say = Ohne diese Angabe lässt es sich nicht sagen: { $what }. Tragen Sie den Aufdruck der Batterie beim Auftrag ein.
+advice-settles = Wo sie sich einpendelt
+advice-says-who = Woher?
+advice-why-kept = Gehaltene Ladung: { $share } und mehr; darunter sulfatiert eine Bleibatterie (gängige Praxis).
+advice-why-level = Was eine Batterie beim Fahren aufnimmt, sinkt gegen voll; Geben und Nehmen treffen sich bei einem Stand. Der Bereich ist 5 bis 95 % über Kapazität, Zustand, Ruhestrom, Selbstentladung und Aufnahme.
+advice-why-panel = Solarmodul: eine Stunde volle Sonne am Tag, flach liegend, nördlicher Winter, sechs Zehntel der Nennleistung (aus Erfahrung).
+advice-why-health = Batterie: { $share } ihrer Nennwerte, plus oder minus { $spread }.
+advice-holds = Sie hält ihre Ladung und pendelt sich bei etwa { $level } ein.
+advice-settles-low = Sie pendelt sich niedrig ein, bei etwa { $level }.
+advice-not-held = Sie hält ihre Ladung nicht.
+advice-to-half = Von voll bis halb dauert es etwa { $time }.
+advice-room = Spielraum für Kamera oder Ortung
+advice-none = keiner
+advice-maintainer = Erhaltungsladung, die sie hielte
+advice-panel = Solarmodul, das sie im Winter hielte
+advice-fits = { $current } mehr passt:
+advice-fits-not = { $current } mehr passt nicht:
+advice-then-settles = Die Batterie pendelt sich dann bei etwa { $level } ein.
+advice-then-empty = Die Batterie läuft dann mit der Zeit leer.
+advice-would-carry = Eine Erhaltungsladung von { $current } oder ein Modul mit { $watt } würde es tragen.
+advice-what-if = Was wäre, wenn
+advice-draw = Ruhestrom
+advice-draw-hint = Über Tage, Aufwachen eingerechnet.
+advice-trips = Fahrten in einer üblichen Woche
+advice-trip = Minuten einer üblichen Fahrt
+advice-add = Neu dazu: Kamera, Ortung
+advice-add-hint = Ihr Ruhestrom; leer, wenn nichts dazukommt.
+advice-loads = Verbrauch bei stehendem Motor, je Woche
+advice-loads-hint = Licht, Radio, Standheizung.
+advice-spare = Beim Fahren für die Batterie übrig
+advice-spare-hint = Meist 15 bis 40 A.
+advice-temperature = Übliche Temperatur
+advice-work-out = Ausrechnen
+advice-unit-trips = Fahrten
+advice-unit-minutes = Minuten
+
+advice-nights = Die nächsten Nächte
+advice-nights-of = Die nächsten Nächte: { $name }
+advice-night-by-night = Nacht für Nacht
+advice-lows = Tiefstwert jeder kommenden Nacht, °C
+advice-lows-hint = Wie im Wetterbericht, mit Leerzeichen oder Strichpunkten dazwischen: 2 -5 1
+advice-two-weeks = Weiter als zwei Wochen voraus geht es nicht.
+
+advice-taught = Was fertige Aufträge lehrten
+advice-taught-how = Ein Auftrag ist fertig, wenn eine Reparatur eingetragen ist und der danach gemessene Gesamtstrom im Grenzwert liegt. Was fehlerhaft war, zählt dann ein wenig für den nächsten Auftrag: für die Art des Stromkreises, seine Beschriftung und seine Größe. Es bleibt auf diesem Rechner.
+advice-not-used = Nicht verwendet
+advice-nothing-learned = Noch nichts gelernt
+advice-in-use = { $count ->
+    [one] In Gebrauch: { $count } fertiger Auftrag
+   *[other] In Gebrauch: { $count } fertige Aufträge
+}
+advice-switched-off = Abgeschaltet: Jeder Auftrag beginnt mit den Wahrscheinlichkeiten der eingebauten Tabelle.
+advice-use-again = Wieder verwenden
+advice-use-not = Nicht verwenden
+advice-take-counts = Zählungen mitnehmen
+advice-found-at-fault = Als Fehler gefunden
+advice-circuit = Stromkreis
+advice-jobs = Aufträge
+advice-chance-before = Chance vorher
+advice-chance-now = jetzt
+advice-labelled = beschriftet { $label }
+advice-chance-how = Die Chance gilt für einen Stromkreis allein; im Fahrzeug teilen sich die Stromkreise den Verdacht. Arten, die nie fehlerhaft waren, werden mit jedem Auftrag etwas weniger verdächtig.
+advice-job-by-job = Auftrag für Auftrag
+advice-only-invented = Es gibt nur erfundene Aufträge, und die lehren nichts.
+advice-forget-all = Alles bisher Gelernte vergessen
+advice-forgotten = Vergessen.
+advice-remember = Wieder merken
+advice-forget = Vergessen
+advice-the-job = Auftrag { $number }

@@ -1,0 +1,74 @@
+# A week's balance, the nights ahead, what finished jobs taught.
+advice-balance = A week of driving, a week of standing
+advice-balance-of = Balance: { $name }
+advice-balance-ask = Enter the draw while parked and how it is driven, and this says whether the battery keeps up.
+advice-too-many-trips = That many trips of this length are longer than a week.
+advice-cannot-say = It cannot be said without { $what }. Enter the battery's label with the job.
+advice-settles = Where it settles
+advice-says-who = Says who?
+advice-why-kept = Charge kept: { $share } and more; below that a lead battery sulphates (common practice).
+advice-why-level = What a battery takes while driving falls towards full; giving and taking meet at one level. The band is 5 to 95 % over capacity, health, draw, self-discharge and acceptance.
+advice-why-panel = Panel: one hour of full sun a day, flat, in a northern winter, six tenths of its rated power (from memory).
+advice-why-health = Battery: { $share } of its rating, give or take { $spread }.
+advice-holds = It holds its charge and settles at about { $level }.
+advice-settles-low = It settles low, at about { $level }.
+advice-not-held = It does not hold its charge.
+advice-to-half = From full to half it takes about { $time }.
+advice-room = Room for a camera or tracker
+advice-none = none
+advice-maintainer = A maintainer that would hold it
+advice-panel = A solar panel that would hold it in winter
+advice-fits = { $current } more fits:
+advice-fits-not = { $current } more does not fit:
+advice-then-settles = the battery then settles at about { $level }.
+advice-then-empty = the battery then runs empty in time.
+advice-would-carry = A maintainer of { $current }, or a panel of { $watt }, would carry it.
+advice-what-if = What if
+advice-draw = Draw while parked
+advice-draw-hint = Over days, wake-ups included.
+advice-trips = Trips in a usual week
+advice-trip = Minutes of a usual trip
+advice-add = To be added: camera, tracker
+advice-add-hint = Its draw while parked; empty for none.
+advice-loads = Used with the engine off, a week
+advice-loads-hint = Lamps, radio, heater.
+advice-spare = Left over for the battery while driving
+advice-spare-hint = Usually 15 to 40 A.
+advice-temperature = Usual temperature
+advice-work-out = Work it out
+advice-unit-trips = trips
+advice-unit-minutes = minutes
+
+advice-nights = The nights ahead
+advice-nights-of = The nights ahead: { $name }
+advice-night-by-night = Night by night
+advice-lows = Coldest of each coming night, °C
+advice-lows-hint = As the weather report gives them, with blanks or semicolons between: 2 -5 1
+advice-two-weeks = Two weeks of nights are the most that can be looked ahead.
+
+advice-taught = What finished jobs taught
+advice-taught-how = A job is finished when a repair is entered and the total, read again after it, is within its limit. What was at fault then counts a little for the next job: for its kind of circuit, its label and its size. It stays on this machine.
+advice-not-used = Not used
+advice-nothing-learned = Nothing learned yet
+advice-in-use = { $count ->
+    [one] In use: { $count } finished job
+   *[other] In use: { $count } finished jobs
+}
+advice-switched-off = Switched off: every job begins with the chances of the built-in table.
+advice-use-again = Use it again
+advice-use-not = Do not use it
+advice-take-counts = Take the counts along
+advice-found-at-fault = Found at fault
+advice-circuit = Circuit
+advice-jobs = Jobs
+advice-chance-before = Chance before
+advice-chance-now = now
+advice-labelled = labelled { $label }
+advice-chance-how = The chance is that of one circuit by itself; in a vehicle, its circuits share the blame. Kinds that were never at fault become a little less suspect with each job.
+advice-job-by-job = Job by job
+advice-only-invented = There is no job but invented ones, and those teach nothing.
+advice-forget-all = Forget everything learned so far
+advice-forgotten = Forgotten.
+advice-remember = Remember
+advice-forget = Forget
+advice-the-job = job { $number }
