@@ -6,7 +6,7 @@ use trace::segment::{Loss, Segmenter};
 
 use crate::verdict::{Level, Step};
 
-/// Samples after which the older half is forgotten: some 28 bytes each, so a quarter of a megabyte.
+/// Samples after which the older half is forgotten: some 16 bytes each, so an eighth of a megabyte.
 const MOST: usize = 8192;
 /// Samples from which noise is estimated for the first time.
 const FEWEST: usize = 8;
@@ -83,7 +83,6 @@ impl Window {
         let noise = Noise::of(&self.values_a);
         let penalty = noise.penalty(self.values_a.len());
         let mut engine = Segmenter::new(Loss::Bounded { cap: noise.cap() }, penalty);
-        engine.reserve(self.next_noise);
         self.values_a.iter().for_each(|value| engine.push(*value));
         self.engine = Some((noise, engine));
     }
@@ -92,7 +91,7 @@ impl Window {
     fn last_level(&self) -> Option<(usize, Uncertain)> {
         let (noise, engine) = self.engine.as_ref()?;
         let length = self.values_a.len();
-        let (first, level) = *engine.segments(length).last()?;
+        let (first, level) = *engine.segments().last()?;
         let level = if level.is_finite() {
             level
         } else {

@@ -5,7 +5,7 @@ use measure::Uncertain;
 use crate::envelope::Envelope;
 use crate::meter::Meter;
 use crate::noise::Noise;
-use crate::segment::{Fit, Loss, segment};
+use crate::segment::{Fit, Loss, segment, segment_halves};
 use crate::states::Sleep;
 use crate::steps::{self, Act, Step};
 use crate::voltage::{self, Finding};
@@ -199,6 +199,9 @@ pub struct Analysis {
     pub envelope: Envelope,
 }
 
+/// Samples from which both halves of a record are worked on at the same time. A choice: some milliseconds.
+const LONG: usize = 1 << 16;
+
 /// Columns of [`Analysis::envelope`]: enough for a wide screen.
 pub const ENVELOPE_COLUMNS: usize = 1024;
 
@@ -231,7 +234,11 @@ pub fn segment_only(trace: &Trace, options: &AnalyseOptions) -> Levels {
     } else {
         Loss::Bounded { cap: noise.cap() }
     };
-    let fit = segment(&trace.current_a, loss, penalty);
+    let fit = if trace.len() < LONG {
+        segment(&trace.current_a, loss, penalty)
+    } else {
+        segment_halves(&trace.current_a, loss, penalty)
+    };
     Levels {
         segments: to_segments(trace, &fit, &noise),
         penalty,

@@ -31,23 +31,28 @@
 //! # Ties
 //! A new segment replaces an old one at a level only if it is strictly cheaper there, and of
 //! equally cheap last segments the longest is taken. Costs are compared as
-//! rounded, so ties closer than rounding fall either way; the cost is the same to rounding.
+//! rounded, so ties closer than rounding fall either way; the cost is the same to rounding. One kind of tie is common: a spike or a gap
+//! at a change, which costs the same on both sides of it. It goes to the later segment.
 //!
 //! # Growth
 //! Near-linear time, for few and for many changes; the middle of the list is updated lazily (see
 //! `core.rs`), without which the bounded loss grows as `n^1.5` when
-//! changes are few. Memory: 12 bytes a sample beyond the samples.
+//! changes are few. Memory beyond the samples: what live starts lead back to (`path.rs`), so it grows with the changes, not with
+//! the samples. [`segment_halves`] does the same work on two threads.
 //!
 //! # What is not a number
 //! costs nothing at any level and is part of whatever segment surrounds it.
 
 mod core;
+mod halves;
+mod path;
 mod piece;
 mod plain;
 mod segmenter;
 mod sides;
 mod snapshot;
 
+pub use halves::segment_halves;
 pub use segmenter::Segmenter;
 pub use snapshot::BadSnapshot;
 
@@ -85,42 +90,58 @@ pub struct Fit {
 /// assert_eq!((fit.firsts, fit.levels, fit.cost), (vec![0, 3], vec![1.0, 5.0], 2.0));
 /// ```
 pub fn segment(samples: &[f64], loss: Loss, penalty: f64) -> Fit {
-    let mut segmenter = Segmenter::new(loss, penalty);
-    segmenter.reserve(samples.len());
-    match loss {
-        Loss::Squares => samples.iter().for_each(|&y| segmenter.step::<false>(y)),
-        Loss::Bounded { .. } => samples.iter().for_each(|&y| segmenter.step::<true>(y)),
-    }
-    segmenter.fit(samples)
+    Segmenter::over(samples.iter(), loss, penalty).fit(samples)
 }
 
 /// Levels and cost of a segmentation, summed afresh from the samples.
 fn fit(samples: &[f64], segments: &[(usize, f64)], cap: f64, penalty: f64) -> Fit {
     let mut out = Fit::default();
-    for (index, &(first, level)) in segments.iter().enumerate() {
-        let end = segments.get(index + 1).map_or(samples.len(), |next| next.0);
+    let mut first = 0;
+    for (index, &(_, level)) in segments.iter().enumerate() {
+        let end = segments.get(index + 1).map_or(samples.len(), |next| {
+            first_of_next(samples, (first, level), *next, cap)
+        });
         let (level, loss) = level_and_loss(&samples[first..end], level, cap);
         out.firsts.push(first);
         out.levels.push(level);
         out.cost += loss + if index > 0 { penalty } else { 0.0 };
+        first = end;
     }
     out
 }
 
+/// Where the segment after one that starts at `first` begins, both with their levels: before the samples at its start that say
+/// nothing about either level.
+fn first_of_next(
+    samples: &[f64],
+    (first, level): (usize, f64),
+    (next, other): (usize, f64),
+    cap: f64,
+) -> usize {
+    let says_nothing = |y: &&f64| {
+        let far = |level: f64| (**y - level) * (**y - level) >= cap;
+        !y.is_finite() || (far(level) && far(other))
+    };
+    let before = samples.get(first + 1..next).unwrap_or(&[]);
+    next - before.iter().rev().take_while(says_nothing).count()
+}
+
 /// Mean of the samples within `√cap` of `near`, and the loss from it.
 fn level_and_loss(samples: &[f64], near: f64, cap: f64) -> (f64, f64) {
-    // About `near`, to keep digits on a high level with little noise.
+    // Also false for what is not a number.
+    let within = |y: f64| (y - near) * (y - near) <= cap && y.is_finite();
+    // About one of them, to keep digits on a high level with little noise; not about `near`, whose last digits depend on
+    // the way that led to it.
+    let middle = samples.iter().copied().find(|y| within(*y)).unwrap_or(near);
     let [sum, count] = sums(samples, |y| {
-        let d = y - near;
-        // Also false for what is not a number.
-        if d * d <= cap && d.is_finite() {
-            [d, 1.0]
+        if within(y) {
+            [y - middle, 1.0]
         } else {
             [0.0, 0.0]
         }
     });
     let level = if count > 0.0 {
-        near + sum / count
+        middle + sum / count
     } else {
         near
     };

@@ -1,6 +1,7 @@
 //! The engine, one sample at a time.
 
 use super::core::Core;
+use super::path::Path;
 use super::piece::{Best, END, Piece};
 use super::plain::Plain;
 use super::sides::{Sample, Side, mirrored};
@@ -11,16 +12,16 @@ const LARGEST: f64 = 1e70;
 
 /// Exact optimal segmentation, fed sample by sample.
 ///
-/// Keeps 12 bytes a sample (where the best last segment of each prefix starts,
-/// and its level) besides a short list of pieces. The samples themselves stay with the caller.
+/// Keeps a short list of pieces and what these lead back to, some 16 bytes for each change that is still possible. The
+/// samples themselves stay with the caller.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Segmenter {
     pub(super) penalty: f64,
     /// Loss above which a sample counts no more; infinite for plain squares.
     pub(super) cap: f64,
     pub(super) half_width: f64,
-    pub(super) firsts: Vec<u32>,
-    pub(super) levels: Vec<f64>,
+    /// Last segment of each prefix.
+    pub(super) path: Path,
     pub(super) cost: f64,
     /// Pieces below (mirrored), in, and above the core.
     pub(super) left: Side,
@@ -53,8 +54,7 @@ impl Segmenter {
             },
             cap,
             half_width: cap.sqrt(),
-            firsts: Vec::new(),
-            levels: Vec::new(),
+            path: Path::default(),
             cost: 0.0,
             // No change is paid for before the first segment.
             left: Side {
@@ -75,20 +75,28 @@ impl Segmenter {
         }
     }
 
-    /// Makes room for `samples` more.
-    pub fn reserve(&mut self, samples: usize) {
-        self.firsts.reserve_exact(samples);
-        self.levels.reserve_exact(samples);
+    /// Fed all `samples`.
+    pub(super) fn over<'a>(
+        samples: impl Iterator<Item = &'a f64>,
+        loss: Loss,
+        penalty: f64,
+    ) -> Self {
+        let mut segmenter = Self::new(loss, penalty);
+        match loss {
+            Loss::Squares => samples.for_each(|&y| segmenter.step::<false>(y)),
+            Loss::Bounded { .. } => samples.for_each(|&y| segmenter.step::<true>(y)),
+        }
+        segmenter
     }
 
     /// Samples taken.
     pub fn len(&self) -> usize {
-        self.firsts.len()
+        self.path.len() as usize
     }
 
     /// Whether no sample was taken yet.
     pub fn is_empty(&self) -> bool {
-        self.firsts.is_empty()
+        self.len() == 0
     }
 
     /// Penalised cost of the samples so far, as accumulated on the way.
@@ -105,29 +113,15 @@ impl Segmenter {
         }
     }
 
-    /// First samples of the segments of the best fit to the first `prefix` samples,
-    /// with their levels. `prefix` is cut to the samples taken.
-    pub fn segments(&self, prefix: usize) -> Vec<(usize, f64)> {
-        let mut out = Vec::new();
-        let mut end = prefix.min(self.firsts.len());
-        while end > 0 {
-            let first = self.firsts[end - 1] as usize;
-            out.push((first, self.levels[end - 1]));
-            end = first;
-        }
-        out.reverse();
-        out
+    /// First samples of the segments of the best fit to the samples taken, with their levels.
+    pub fn segments(&self) -> Vec<(usize, f64)> {
+        self.path.segments(self.path.len())
     }
 
-    /// The best fit to `samples`, which must be a prefix of those taken. Identical,
-    /// to the last bit, to [`segment`](super::segment) of the same prefix.
+    /// The best fit to `samples`, which must be those taken. Identical, to the last bit, to
+    /// [`segment`](super::segment) of the same samples.
     pub fn fit(&self, samples: &[f64]) -> Fit {
-        fit(
-            samples,
-            &self.segments(samples.len()),
-            self.cap,
-            self.penalty,
-        )
+        fit(samples, &self.segments(), self.cap, self.penalty)
     }
 
     /// Takes one sample. Not-a-number and infinities say nothing about any level and cost nothing.
@@ -143,26 +137,75 @@ impl Segmenter {
 
     #[inline(always)]
     pub(super) fn step<const BOUNDED: bool>(&mut self, y: f64) {
-        if self.firsts.len() >= (u32::MAX - 1) as usize {
+        let taken = self.path.len();
+        if taken >= u32::MAX - 1 {
             return;
         }
         // Far beyond any current; also keeps the squares finite. NaN lands here too.
         if !y.is_finite() || y.abs() > LARGEST {
-            let first = self.firsts.last().copied().unwrap_or(0);
-            let level = self.levels.last().copied().unwrap_or(f64::NAN);
-            self.firsts.push(first);
-            self.levels.push(level);
-            return;
-        }
-        if !BOUNDED {
-            let next = self.firsts.len() as u32 + 1;
-            let best = self.plain.step(y, self.penalty, next);
+            let (first, level) = self.path.last_of(taken).unwrap_or((0, f64::NAN));
+            self.path.push(first, level);
+        } else if BOUNDED {
+            self.bounded_step(y);
+        } else {
+            let best = self.plain.step(y, self.penalty, taken + 1);
             self.cost = best.cost;
-            self.firsts.push(best.first);
-            self.levels.push(best.level);
-            return;
+            self.path.push(best.first, best.level);
         }
-        self.bounded_step(y);
+        if self.path.full() {
+            self.forget::<BOUNDED>();
+        }
+    }
+
+    /// Forgets the prefixes that nothing leads back to any more.
+    #[inline(never)]
+    fn forget<const BOUNDED: bool>(&mut self) {
+        if BOUNDED {
+            let core = &self.core.pieces[self.core.start..self.core.end];
+            let pieces = self
+                .left
+                .pieces
+                .iter()
+                .chain(core)
+                .chain(&self.right.pieces);
+            let starts = pieces.map(|piece| piece.first).chain([self.fresh]);
+            self.path.forget(starts);
+        } else {
+            let pieces = self.plain.pieces();
+            let starts = pieces.iter().map(|piece| piece.first);
+            self.path.forget(starts.chain([self.plain.fresh]));
+        }
+    }
+
+    /// The least cost of the samples taken for each level of the last segment, as pieces in order of level from −[`END`] to
+    /// [`END`]; the segmenter is used up.
+    pub(super) fn function(&mut self) -> Vec<Piece> {
+        let bounded = self.cap < f64::INFINITY;
+        let (mut all, lo, hi) = if bounded {
+            let mut all = Vec::new();
+            let (lo, hi) = (-self.left.end, self.right.end);
+            self.gather(&mut all);
+            (all, lo, hi)
+        } else {
+            let all = self.plain.pieces();
+            let lo = all.first().map_or(END, |piece| piece.lo);
+            (all, lo, self.plain.hi)
+        };
+        let outside = if bounded {
+            Piece::fresh(-END, self.outside, self.fresh)
+        } else {
+            Piece::fresh(-END, self.plain.limit, self.plain.fresh)
+        };
+        if all.is_empty() {
+            return vec![outside];
+        }
+        if lo > -END {
+            all.insert(0, outside);
+        }
+        if hi < END {
+            all.push(Piece { lo: hi, ..outside });
+        }
+        all
     }
 
     #[inline(always)]
@@ -187,9 +230,8 @@ impl Segmenter {
             };
         }
         self.cost = best.cost;
-        self.firsts.push(best.first);
-        self.levels.push(best.level);
-        let next = self.firsts.len() as u32;
+        self.path.push(best.first, best.level);
+        let next = self.path.len();
         let limit = best.cost + self.penalty;
         self.prune(limit, core_cost, next);
         self.grow(y, limit, (left_end, right_end), next);

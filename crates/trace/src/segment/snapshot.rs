@@ -3,13 +3,14 @@
 use std::fmt;
 
 use super::core::{Beyond, Bounds, Core, Crest};
+use super::path::Path;
 use super::piece::{Piece, Quadratic};
 use super::plain::Plain;
 use super::segmenter::Segmenter;
 use super::sides::Side;
 
 /// Marks the format and its version.
-const MAGIC: [u8; 8] = *b"NDSEGM04";
+const MAGIC: [u8; 8] = *b"NDSEGM05";
 
 /// Bytes that are not a segmenter's state.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,7 +27,7 @@ impl std::error::Error for BadSnapshot {}
 impl Segmenter {
     /// The whole state; [`Segmenter::from_bytes`] goes on exactly where this stopped.
     pub fn to_bytes(&self) -> Vec<u8> {
-        let mut out = Vec::with_capacity(256 + 12 * self.firsts.len());
+        let mut out = Vec::with_capacity(4096);
         out.extend_from_slice(&MAGIC);
         put_floats(&mut out, &[self.penalty, self.cap, self.cost, self.outside]);
         put_words(&mut out, &[self.fresh, self.chosen, self.wait]);
@@ -38,11 +39,15 @@ impl Segmenter {
         put_floats(&mut out, &[self.plain.hi, self.plain.limit]);
         put_words(&mut out, &[self.plain.fresh]);
         put_pieces(&mut out, &self.plain.pieces());
-        put_all(&mut out, &self.levels, |out, value| {
-            put_floats(out, &[*value]);
+        let (kept, base, recent) = self.path.parts();
+        put_all(&mut out, &kept, |out, (length, first, level)| {
+            put_words(out, &[*length, *first]);
+            put_floats(out, &[*level]);
         });
-        put_all(&mut out, &self.firsts, |out, value| {
-            put_words(out, &[*value]);
+        put_words(&mut out, &[base]);
+        put_all(&mut out, recent, |out, (first, level)| {
+            put_words(out, &[*first]);
+            put_floats(out, &[*level]);
         });
         let sum = checksum(&out);
         out.extend_from_slice(&sum.to_le_bytes());
@@ -69,12 +74,11 @@ impl Segmenter {
         let [plain_hi, limit] = input.floats()?;
         let plain_fresh = input.word()?;
         let plain = Plain::of(&input.all(Input::piece)?, plain_hi, limit, plain_fresh);
-        let levels = input.all(Input::float)?;
-        let firsts = input.all(Input::word)?;
-        let mut starts = firsts.iter().zip(0u32..);
-        let sizes = levels.len() == firsts.len()
-            && starts.all(|(first, index)| *first <= index)
-            && chosen as usize <= firsts.len();
+        let kept = input.all(|input| Ok((input.word()?, input.word()?, input.float()?)))?;
+        let base = input.word()?;
+        let recent = input.all(|input| Ok((input.word()?, input.float()?)))?;
+        let path = Path::of(kept, base, recent).ok_or(BadSnapshot)?;
+        let sizes = chosen <= path.len();
         // Also false for what is not a number.
         if !(sizes && input.0.is_empty() && penalty > 0.0 && cap > 0.0) {
             return Err(BadSnapshot);
@@ -83,8 +87,7 @@ impl Segmenter {
             penalty,
             cap,
             half_width: cap.sqrt(),
-            firsts,
-            levels,
+            path,
             cost,
             left,
             core,

@@ -113,9 +113,22 @@ proptest! {
             }
             prop_assert_eq!(segmenter.fit(&samples[..end]), segment(&samples[..end], loss(cap), penalty));
         }
-        for end in 0..=samples.len() {
-            prop_assert_eq!(segmenter.fit(&samples[..end]), segment(&samples[..end], loss(cap), penalty));
-        }
+    }
+
+    /// From both ends at once.
+    #[test]
+    fn two_halves_make_the_same(samples in prop::collection::vec(prop_oneof![20 => -3.0..3.0, 1 => Just(f64::NAN), 1 => -90.0..90.0], 0..120),
+                                cap in caps(), penalty in 0.5..10.0) {
+        prop_assert_eq!(segment_halves(&samples, loss(cap), penalty), segment(&samples, loss(cap), penalty));
+    }
+
+    /// Few values: ties everywhere, so the cost is the same but not always the changes.
+    #[test]
+    fn two_halves_cost_the_same(samples in prop::collection::vec((0..4).prop_map(f64::from), 0..60),
+                                cap in prop_oneof![Just(f64::INFINITY), Just(1.0), Just(2.25), Just(4.0)],
+                                penalty in prop_oneof![Just(0.5), Just(1.0), Just(2.0), Just(4.0)]) {
+        let (one, two) = (segment(&samples, loss(cap), penalty), segment_halves(&samples, loss(cap), penalty));
+        prop_assert!((one.cost - two.cost).abs() < 1e-9, "{} and {}", one.cost, two.cost);
     }
 
     /// Saved bytes that were damaged are refused.
@@ -151,6 +164,58 @@ fn small_cases_by_hand() {
         (fit.firsts, fit.levels, fit.cost),
         (vec![0], vec![1.0], 4.0)
     );
+}
+
+/// Long enough for the path to be forgotten many times, with levels, digits, spikes and gaps.
+#[test]
+fn long_records_from_both_ends() {
+    for (seed, digit) in [(1u64, 0.0), (2, 0.5), (3, 2.0)] {
+        let mut state = seed;
+        let mut uniform = || {
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1);
+            (state >> 11) as f64 / (1u64 << 53) as f64
+        };
+        let samples: Vec<f64> = (0..30_000)
+            .map(|k| {
+                let noise: f64 = (0..12).map(|_| uniform()).sum::<f64>() - 6.0;
+                let y = [0.0, 5.0, 1.0, 40.0][k / 777 % 4] + noise;
+                let spike = match uniform() {
+                    u if u < 0.01 => f64::NAN,
+                    u if u < 0.02 => 300.0,
+                    _ => 0.0,
+                };
+                let y = y + spike;
+                if digit > 0.0 {
+                    (y / digit).round() * digit
+                } else {
+                    y
+                }
+            })
+            .collect();
+        for cap in [9.0, f64::INFINITY] {
+            let penalty = 2.0 * (samples.len() as f64).ln() * if cap > 9.0 { 50.0 } else { 1.0 };
+            let one = segment(&samples, loss(cap), penalty);
+            assert!(one.firsts.len() > 30);
+            assert_eq!(segment_halves(&samples, loss(cap), penalty), one);
+            let mut fed = Segmenter::new(loss(cap), penalty);
+            samples.iter().for_each(|y| fed.push(*y));
+            let saved = fed.to_bytes();
+            assert!(saved.len() < 200_000, "{} bytes", saved.len());
+            assert_eq!(Segmenter::from_bytes(&saved).unwrap().to_bytes(), saved);
+            assert_eq!(fed.fit(&samples), one);
+        }
+    }
+}
+
+/// A spike at a change belongs to what comes after it, wherever rounding leaves it.
+#[test]
+fn a_spike_at_a_change_goes_to_the_later_segment() {
+    let samples = [1.0, 1.1, 0.9, 1.0, 90.0, f64::NAN, -90.0, 5.0, 5.1, 4.9];
+    let bounded = Loss::Bounded { cap: 1.0 };
+    assert_eq!(segment(&samples, bounded, 2.0).firsts, [0, 4]);
+    assert_eq!(segment_halves(&samples, bounded, 2.0).firsts, [0, 4]);
 }
 
 #[test]
