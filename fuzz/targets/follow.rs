@@ -27,7 +27,7 @@ fuzz_target!(|bytes: &[u8]| {
                 let _ = follower.seconds(rows.current.len() as u64, sample.time, zero);
                 let _ = follower.ampere(sample.current);
                 if follower.stamped() {
-                    rows.time.push(sample.time);
+                    rows.time.extend(&[sample.time]);
                 }
                 rows.current.push(sample.current);
                 rows.voltage.extend(sample.voltage.map(|v| {

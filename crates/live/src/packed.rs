@@ -64,14 +64,24 @@ impl Packed {
     /// All numbers, as they came.
     pub fn to_vec(&self) -> Vec<f64> {
         let mut out = Vec::with_capacity(self.len());
+        self.each_block(|values| out.extend_from_slice(values));
+        out
+    }
+
+    /// Gives all numbers, in order, some at a time.
+    pub(crate) fn each_block(&self, mut take: impl FnMut(&[f64])) {
+        let mut open = Vec::with_capacity(BLOCK);
         for block in &self.blocks {
             match block {
-                Block::Plain(values) => out.extend_from_slice(values),
-                Block::Whole(decimals, twice, bytes) => unpack(*decimals, *twice, bytes, &mut out),
+                Block::Plain(values) => take(values),
+                Block::Whole(decimals, twice, bytes) => {
+                    open.clear();
+                    unpack(*decimals, *twice, bytes, &mut open);
+                    take(&open);
+                }
             }
         }
-        out.extend_from_slice(&self.open);
-        out
+        take(&self.open);
     }
 
     fn pack(&mut self) -> Block {

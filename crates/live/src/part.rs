@@ -1,6 +1,6 @@
 //! What was received under one header: its first lines, its layout, its numbers.
 
-use trace::readers::{Follower, HEAD_LINES, Line, RawColumns, ReadError};
+use trace::readers::{Follower, HEAD_LINES, Line, RawColumns, ReadError, Stamps};
 use trace::{Gap, TimeAxis, Trace};
 
 use crate::packed::Packed;
@@ -145,8 +145,10 @@ impl Part {
     }
 
     pub(crate) fn columns(&self) -> RawColumns {
+        let mut stamps = Stamps::default();
+        self.time.each_block(|values| stamps.extend(values));
         RawColumns {
-            time: self.time.to_vec(),
+            time: stamps,
             current: self.current.to_vec(),
             voltage: self.voltage.to_vec(),
             arrival_s: self.arrival_s.to_vec(),
@@ -166,7 +168,7 @@ impl Part {
             vec![0.0]
         };
         let columns = RawColumns {
-            time: vec![self.first],
+            time: vec![self.first].into(),
             current: vec![1.0],
             voltage,
             arrival_s: vec![self.first_arrival_s],

@@ -273,7 +273,8 @@ fn to_segments(trace: &Trace, fit: &Fit, noise: &Noise) -> Vec<Segment> {
 ///
 /// An empty trace gives no segments, zero averages and a reason. What is not a number is bridged.
 pub fn analyse(trace: &Trace, options: &AnalyseOptions) -> Analysis {
-    interpret(trace, segment_only(trace, options), options)
+    let (levels, whole) = rayon::join(|| segment_only(trace, options), || Whole::of(trace));
+    interpreted(trace, levels, whole, options)
 }
 
 /// What [`analyse`] makes of levels that [`segment_only`] found in the same trace with the same penalty and loss.
@@ -282,6 +283,26 @@ pub fn analyse(trace: &Trace, options: &AnalyseOptions) -> Analysis {
 /// what the pull took away is given back to the samples after it, and the waking it caused is left out. Settled
 /// draw, wake-ups and long-run average are so those of the whole vehicle; average and charge are of the record as it is.
 pub fn interpret(trace: &Trace, levels: Levels, options: &AnalyseOptions) -> Analysis {
+    interpreted(trace, levels, Whole::of(trace), options)
+}
+
+/// What can be told of the whole trace without its levels.
+struct Whole {
+    integral: average::Integral,
+    envelope: Envelope,
+}
+
+impl Whole {
+    fn of(trace: &Trace) -> Self {
+        let (start_s, end_s) = ends(trace);
+        Self {
+            integral: average::integrate(trace, 0, trace.len().saturating_sub(1)),
+            envelope: Envelope::of(trace, start_s, end_s, ENVELOPE_COLUMNS),
+        }
+    }
+}
+
+fn interpreted(trace: &Trace, levels: Levels, whole: Whole, options: &AnalyseOptions) -> Analysis {
     let Levels {
         mut segments,
         penalty,
@@ -291,7 +312,8 @@ pub fn interpret(trace: &Trace, levels: Levels, options: &AnalyseOptions) -> Ana
     let meter = options.meter.as_ref();
     let mut steps = steps::matched(trace, &segments, &noise, &options.acts, meter);
     let mut sleep = asleep(trace, &mut segments, &noise, options.limit_a, &steps);
-    let (mut average, mut charge_ah) = average::whole(trace, &noise, &segments, sleep.brief_as2);
+    let (mut average, mut charge_ah) =
+        average::whole(trace, &whole.integral, &noise, &segments, sleep.brief_as2);
     let zero_a = options.zero.as_ref().and_then(|zero| zero.u_a);
     if meter.is_some() || zero_a.is_some() {
         let left = |current_a: f64| {
@@ -335,7 +357,7 @@ pub fn interpret(trace: &Trace, levels: Levels, options: &AnalyseOptions) -> Ana
         charge_ah,
         long_run: sleep.long_run,
         verdict,
-        envelope: Envelope::of(trace, start_s, end_s, ENVELOPE_COLUMNS),
+        envelope: whole.envelope,
     }
 }
 

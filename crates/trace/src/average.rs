@@ -29,6 +29,9 @@ pub(crate) struct Integral {
 /// Integrates samples `first..=last`.
 pub(crate) fn integrate(trace: &Trace, first: usize, last: usize) -> Integral {
     let mut out = Integral::default();
+    if trace.is_empty() {
+        return out;
+    }
     let gap = longest_step(trace);
     let mut before: Option<(f64, f64)> = None;
     let mut carried = 0.0;
@@ -86,8 +89,11 @@ pub(crate) fn mean_of(trace: &Trace, first: usize, last: usize, integral: &Integ
 ///
 /// Where the level steps by S between two samples Δ apart, the moment is as likely anywhere between, and the trapezoid is off
 /// by up to S Δ/2: a variance of `S² Δ²/12` for each step (JCGM 100:2008, 4.3.7). `brief_as2` is that of steps that made no segment.
+///
+/// `integral` is that of the whole trace.
 pub(crate) fn whole(
     trace: &Trace,
+    integral: &Integral,
     noise: &Noise,
     segments: &[Segment],
     brief_as2: f64,
@@ -95,26 +101,14 @@ pub(crate) fn whole(
     match trace.len().checked_sub(1) {
         Some(last) => {
             let hidden_as = unseen(trace, segments).hypot(brief_as2.sqrt());
-            stretch(trace, (0, last), noise, hidden_as, segments)
+            of_integral(trace, (0, last), integral, noise, hidden_as, segments)
         }
         None => (Uncertain::default(), Uncertain::default()),
     }
 }
 
-/// [`whole`] for the samples `first..=last`; `segments` are those that lie in it, wholly or in part. `hidden_as` is the standard
-/// uncertainty, in ampere-seconds, of what no sample shows.
-pub(crate) fn stretch(
-    trace: &Trace,
-    (first, last): (usize, usize),
-    noise: &Noise,
-    hidden_as: f64,
-    segments: &[Segment],
-) -> (Uncertain, Uncertain) {
-    let integral = integrate(trace, first, last);
-    of_integral(trace, (first, last), &integral, noise, hidden_as, segments)
-}
-
-/// [`stretch`] of an integral that is known already.
+/// [`whole`] for the samples `first..=last`, of which `integral` is; `segments` are those that lie in it, wholly or in part. `hidden_as` is
+/// the standard uncertainty, in ampere-seconds, of what no sample shows.
 pub(crate) fn of_integral(
     trace: &Trace,
     (first, last): (usize, usize),

@@ -6,6 +6,7 @@
 //! difference to the variance", 1941), so that a zero that creeps slowly does not count as scatter.
 
 use measure::Uncertain;
+use rayon::prelude::*;
 
 use crate::noise::Noise;
 use crate::states::student;
@@ -14,6 +15,9 @@ use crate::states::student;
 const BATCHES: usize = 24;
 /// Shortest batch; shorter ones are alike because meters filter. From memory.
 const SHORTEST: usize = 25;
+
+/// Samples from which the batches are worked on at the same time. A choice: a millisecond.
+const LONG: usize = 1 << 18;
 
 /// Means of the batches of `samples`, without what lies beyond the cap of `level`; `None` if there are too few samples.
 fn means(samples: &[f64], level: f64, noise: &Noise) -> Option<Vec<f64>> {
@@ -33,6 +37,10 @@ fn means(samples: &[f64], level: f64, noise: &Noise) -> Option<Vec<f64>> {
         }
         (count > 0.0).then(|| level + sum / count)
     };
+    if samples.len() >= LONG {
+        let batches = samples.par_chunks_exact(length).take(BATCHES);
+        return batches.map(mean).collect();
+    }
     samples
         .chunks_exact(length)
         .take(BATCHES)
@@ -70,11 +78,20 @@ pub(crate) fn u_of_all<'a>(
         return None;
     }
     let mut sums = [0.0; BATCHES];
-    for (index, &y) in stretches.flatten().enumerate() {
-        if let Some(sum) = sums.get_mut(index / length)
-            && y.is_finite()
+    let (mut batch, mut left) = (0, length);
+    for mut rest in stretches {
+        while let Some(sum) = sums.get_mut(batch)
+            && !rest.is_empty()
         {
-            *sum += (y - level) / length as f64;
+            let (part, after) = rest.split_at(left.min(rest.len()));
+            for &y in part.iter().filter(|y| y.is_finite()) {
+                *sum += (y - level) / length as f64;
+            }
+            rest = after;
+            left -= part.len();
+            if left == 0 {
+                (batch, left) = (batch + 1, length);
+            }
         }
     }
     Some((scatter(&sums) / BATCHES as f64).sqrt() * student(FREEDOM))

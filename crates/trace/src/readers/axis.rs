@@ -3,6 +3,7 @@
 use crate::model::{Gap, TimeAxis};
 
 use super::number::Digits;
+use super::stamps::Stamps;
 
 /// Steps from which the median is taken; every one of them in files up to this size.
 const MEDIAN_STEPS: usize = 1 << 17;
@@ -31,19 +32,15 @@ pub(super) fn counted(interval_s: f64) -> Axis {
 }
 
 /// `raw` never decreases; times `num / den` it is seconds. `digits` says how finely it was written.
-pub(super) fn stamped(mut raw: Vec<f64>, num: f64, den: f64, digits: Digits) -> Axis {
+pub(super) fn stamped(stamps: Stamps, num: f64, den: f64, digits: Digits) -> Axis {
     let mut notes = Vec::new();
-    let first = raw.first().copied().unwrap_or(0.0);
-    let last = raw.last().copied().unwrap_or(0.0);
-    if let Some(interval) = even_interval(&raw, digits) {
+    let first = stamps.first().unwrap_or(0.0);
+    let last = stamps.last().unwrap_or(0.0);
+    if let Some(interval) = even_interval(&stamps, digits) {
         let interval_s = interval * num / den;
         let reach = num / den;
-        if raw.len() > 2
-            && raw
-                .iter()
-                .enumerate()
-                .any(|(k, t)| ((t - first) - k as f64 * interval).abs() > 1e-6 * interval)
-        {
+        let exact = |k: usize, t: f64| ((t - first) - k as f64 * interval).abs() <= 1e-6 * interval;
+        if stamps.len() > 2 && !stamps.all(exact) {
             notes.push(format!("samples were taken to be evenly spaced, {} s apart; the stamps differ from that by no more than their rounding ({} s)", short(interval_s), short(digits.resolution(last) * reach)));
         }
         return Axis {
@@ -53,6 +50,7 @@ pub(super) fn stamped(mut raw: Vec<f64>, num: f64, den: f64, digits: Digits) -> 
             notes,
         };
     }
+    let mut raw = stamps.into_vec();
     for t in &mut raw {
         *t = (*t - first) * num / den;
     }
@@ -83,8 +81,8 @@ pub(super) fn stamped(mut raw: Vec<f64>, num: f64, den: f64, digits: Digits) -> 
 }
 
 /// The interval of stamps that are even within their own rounding.
-fn even_interval(raw: &[f64], digits: Digits) -> Option<f64> {
-    let (first, last) = (*raw.first()?, *raw.last()?);
+fn even_interval(raw: &Stamps, digits: Digits) -> Option<f64> {
+    let (first, last) = (raw.first()?, raw.last()?);
     let steps = raw.len() - 1;
     let interval = (last - first) / steps.max(1) as f64;
     if interval <= 0.0 {
@@ -127,15 +125,15 @@ impl Rounding {
         }
     }
 
-    fn allows(&self, raw: &[f64], interval: f64) -> bool {
+    fn allows(&self, raw: &Stamps, interval: f64) -> bool {
         let float = f64::EPSILON * self.last.abs().max(self.first.abs()) * 4.0;
         let exact = float + 1e-9 * interval;
         let (at_first, at_last) = (self.of(self.first), self.of(self.last));
-        raw.iter().enumerate().all(|(k, t)| {
+        raw.all(|k, t| {
             let off = ((t - self.first) - k as f64 * interval).abs();
             // The interval comes from the last stamp, so its rounding counts in proportion.
             let tilt = at_last * k as f64 / self.steps.max(1) as f64;
-            off <= exact || off <= self.of(*t) + at_first + tilt + float
+            off <= exact || off <= self.of(t) + at_first + tilt + float
         })
     }
 }

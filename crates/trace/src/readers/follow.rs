@@ -13,6 +13,7 @@ use super::dialect::{self, Dialect, SAMPLE_ROWS};
 use super::label::{Kind, Label};
 use super::number::Digits;
 use super::rows::{self, Chunk, Quick, RowReader};
+use super::stamps::Stamps;
 use super::table::{self, Collector};
 use super::{Format, ReadError, ReadOptions, axis, cells};
 
@@ -57,7 +58,7 @@ pub enum Line {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct RawColumns {
     /// Stamps; empty where rows are counted.
-    pub time: Vec<f64>,
+    pub time: Stamps,
     /// Currents.
     pub current: Vec<f64>,
     /// Voltages; empty without a voltage.
@@ -344,7 +345,7 @@ fn time_by_arrival(trace: &mut Trace, arrival_s: Vec<f64>) {
     if arrivals.len() < trace.current_a.len() {
         return;
     }
-    let axis = axis::stamped(arrivals, 1.0, 1.0, digits);
+    let axis = axis::stamped(arrivals.into(), 1.0, 1.0, digits);
     trace.axis = axis.axis;
     trace.source.interval_s = axis.interval_s;
     trace.source.gaps = axis.gaps;

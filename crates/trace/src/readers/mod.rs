@@ -27,6 +27,7 @@ mod number;
 mod preamble;
 mod quantities;
 mod rows;
+mod stamps;
 mod summer;
 mod table;
 mod wave;
@@ -35,6 +36,7 @@ mod window;
 pub use blocks::{Unpacked, unpack};
 pub use error::ReadError;
 pub use follow::{Follower, HEAD_LINES, Line, RawColumns, RawSample};
+pub use stamps::Stamps;
 pub use window::Edge;
 
 use std::io::Read;

@@ -10,6 +10,7 @@ use super::dialect::{self, Dialect};
 use super::label::Unit;
 use super::number::Digits;
 use super::rows::{self, Chunk, KEPT_SKIPS, RowReader};
+use super::stamps::Stamps;
 use super::summer;
 use super::{ReadError, ReadOptions};
 
@@ -32,6 +33,7 @@ pub(super) fn read(
     let rows = RowReader::new(dialect, &plan, quick.as_ref());
     blocks.skip(dialect.skip_bytes);
     let mut all = Collector::new(dialect.first_line, plan.clone(), options);
+    let (mut a, mut b) = (Chunk::default(), Chunk::default());
     while let Some(block) = blocks.next(all.line)? {
         let middle = memchr::memchr(b'\n', &block[block.len() / 2..])
             .map_or(block.len(), |n| block.len() / 2 + n + 1);
@@ -40,14 +42,15 @@ pub(super) fn read(
         } else {
             block.split_at(middle)
         };
-        let (mut a, mut b) = (Chunk::default(), Chunk::default());
+        a.clear();
+        b.clear();
         if back.is_empty() {
             rows.read(front, &mut a);
         } else {
             rayon::join(|| rows.read(front, &mut a), || rows.read(back, &mut b));
         }
-        all.add(a)?;
-        all.add(b)?;
+        all.add(&mut a)?;
+        all.add(&mut b)?;
         all.ended = block.ends_with(b"\n");
     }
     all.refuse_many_skips()?;
@@ -63,7 +66,7 @@ pub(super) struct Collector {
     pub(super) line: u64,
     /// The latest stamp, midnights counted.
     before: f64,
-    pub(super) time: Vec<f64>,
+    pub(super) time: Stamps,
     pub(super) current: Vec<f64>,
     pub(super) voltage: Vec<f64>,
     skipped: u64,
@@ -86,7 +89,7 @@ impl Collector {
             max_rows: options.max_rows(),
             line,
             before: f64::NEG_INFINITY,
-            time: Vec::new(),
+            time: Stamps::default(),
             current: Vec::new(),
             voltage: Vec::new(),
             skipped: 0,
@@ -101,12 +104,12 @@ impl Collector {
         }
     }
 
-    fn add(&mut self, mut chunk: Chunk) -> Result<(), ReadError> {
-        self.order(&mut chunk)?;
-        self.time.append(&mut chunk.time);
-        self.current.append(&mut chunk.current);
-        self.voltage.append(&mut chunk.voltage);
-        self.count(&mut chunk)?;
+    fn add(&mut self, chunk: &mut Chunk) -> Result<(), ReadError> {
+        self.order(chunk)?;
+        self.time.extend(&chunk.time);
+        self.current.extend_from_slice(&chunk.current);
+        self.voltage.extend_from_slice(&chunk.voltage);
+        self.count(chunk)?;
         if self.current.len() as u64 > self.max_rows {
             return Err(ReadError::TooLong {
                 max_rows: self.max_rows,
@@ -322,15 +325,18 @@ impl Collector {
 
     /// Takes out the hour that a local clock leaves out at the start of summer time.
     fn put_forward(&mut self, notes: &mut Vec<String>) {
-        if !self.local_clock() || self.put_back.is_some() {
+        // An even row of stamps leaves no hour out.
+        if !self.local_clock() || self.put_back.is_some() || self.time.is_one_run() {
             return;
         }
-        if let Some(first) = summer::put_forward(&self.time, self.plan.base as f64) {
-            self.time[first..].iter_mut().for_each(|t| *t -= HOUR_S);
+        let mut stamps = std::mem::take(&mut self.time).into_vec();
+        if let Some(first) = summer::put_forward(&stamps, self.plan.base as f64) {
+            stamps[first..].iter_mut().for_each(|t| *t -= HOUR_S);
             notes.push(format!(
                 "after sample {first} the clock was put forward by an hour, as at the start of summer time; no hour is missing"
             ));
         }
+        self.time = stamps.into();
     }
 
     fn time_column(&self) -> Option<String> {
@@ -359,7 +365,7 @@ impl Collector {
 
     /// Time of the first sample, where the file says it.
     fn start(&self, dialect: &Dialect) -> Option<String> {
-        self.start_at(self.time.first().copied(), dialect)
+        self.start_at(self.time.first(), dialect)
     }
 
     /// Time of the stamp `first`, where the file says it.

@@ -78,13 +78,9 @@ impl Path {
         (sound && ends).then_some(path)
     }
 
-    /// Kept prefixes (length, first sample and level of the last segment), samples before the recent ones, and these.
-    pub(super) fn parts(&self) -> (Vec<(u32, u32, f64)>, u32, &[(u32, f64)]) {
-        let kept = self
-            .kept
-            .iter()
-            .map(|node| (node.length, node.first, node.level));
-        (kept.collect(), self.base, &self.recent)
+    /// Kept prefixes, samples before the recent ones, and these.
+    pub(super) fn parts(&self) -> (&[Node], u32, &[(u32, f64)]) {
+        (&self.kept, self.base, &self.recent)
     }
 
     /// Length of the longest prefix.
@@ -215,7 +211,8 @@ mod tests {
                     path.forget(live.iter().copied());
                 }
                 let (kept, base, recent) = path.parts();
-                let again = Path::of(kept, base, recent.to_vec());
+                let kept = kept.iter().map(|node| (node.length, node.first, node.level));
+                let again = Path::of(kept.collect(), base, recent.to_vec());
                 prop_assert_eq!(again.as_ref(), Some(&path));
                 for &length in live.iter().chain([&(place as u32 + 1)]) {
                     let mut want = Vec::new();

@@ -40,9 +40,9 @@ impl Segmenter {
         put_words(&mut out, &[self.plain.fresh]);
         put_pieces(&mut out, &self.plain.pieces());
         let (kept, base, recent) = self.path.parts();
-        put_all(&mut out, &kept, |out, (length, first, level)| {
-            put_words(out, &[*length, *first]);
-            put_floats(out, &[*level]);
+        put_all(&mut out, kept, |out, node| {
+            put_words(out, &[node.length, node.first]);
+            put_floats(out, &[node.level]);
         });
         put_words(&mut out, &[base]);
         put_all(&mut out, recent, |out, (first, level)| {
