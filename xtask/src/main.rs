@@ -94,6 +94,14 @@ fn check(root: &Path) -> Result<()> {
             &["test", "--locked", "--workspace", "--test", "contract"],
         )
     })?;
+    step("Parquet", || {
+        // A feature that is off by default; everything else is checked without it.
+        let feature = ["--locked", "--workspace", "--features", "nightdraw/parquet"];
+        let target = ["--test", "parquet"];
+        let lints = ["--", "-D", "warnings"];
+        cargo(root, &[&["clippy"], &feature[..], &target, &lints].concat())?;
+        cargo(root, &[&["test"], &feature[..], &target].concat())
+    })?;
     step("tests", || {
         // Tests skip themselves where no browser or PDF reader is; here they were installed.
         run(Command::new(env!("CARGO"))

@@ -536,6 +536,7 @@ fn what_is_no_log_says_so() {
         ),
         (b"\x7fELF\x02\x01\x01\0\0\0\0\0".to_vec(), "binary"),
         (b"PK\x03\x04\x14\0\0\0".to_vec(), "unsupported"),
+        #[cfg(not(feature = "parquet"))]
         (b"PAR1\x15\0".to_vec(), "unsupported"),
         (
             b"time_s,voltage_V\n0,12.6\n1,12.5\n".to_vec(),

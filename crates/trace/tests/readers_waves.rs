@@ -234,3 +234,15 @@ fn windows_by_date() {
         [1.0]
     );
 }
+
+#[cfg(not(feature = "parquet"))]
+#[test]
+fn parquet_says_how_to_get_it() {
+    let error = read(b"PAR1\x15\x04PAR1".as_slice(), &ReadOptions::default()).unwrap_err();
+    assert_eq!(error.kind(), "unsupported");
+    assert!(
+        error.hint().contains("--features parquet"),
+        "{}",
+        error.hint()
+    );
+}

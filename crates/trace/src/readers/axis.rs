@@ -91,7 +91,9 @@ fn even_interval(raw: &Stamps, digits: Digits) -> Option<f64> {
     let fixed = digits.resolution(0.0);
     let fine = fixed <= FINE * interval;
     // Loggers sample at round intervals: one that is a whole number of last digits goes first.
-    let round = (interval / fixed).round() * fixed;
+    // Divided, since a tenth is nearer to 1/10 than to 100 000 × 1e-6.
+    let power = 10.0_f64.powi(digits.decimals as i32);
+    let round = (interval * power).round() / power;
     let rounding = Rounding {
         digits,
         fine,

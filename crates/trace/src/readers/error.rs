@@ -115,6 +115,13 @@ pub enum ReadError {
         /// The columns there are.
         columns: Vec<String>,
     },
+    /// A Parquet file that could not be decoded.
+    Parquet {
+        /// What the decoder said.
+        message: String,
+    },
+    /// Trouble at one row of a file that has no lines.
+    InRows(Box<Self>),
     /// A line of another kind between the rows.
     SpoiltRow {
         /// Where.
@@ -156,6 +163,8 @@ impl ReadError {
             Self::VoltageOnly { .. } => "voltage-only",
             Self::NoSuchColumn { .. } => "no-such-column",
             Self::NoTime { .. } => "no-time",
+            Self::Parquet { .. } => "parquet",
+            Self::InRows(error) => error.kind(),
             Self::SpoiltRow { .. } => "spoilt-row",
             Self::TooLong { .. } => "too-long",
             Self::EmptyWindow { .. } => "empty-window",
@@ -253,6 +262,10 @@ impl ReadError {
             | Self::VoltageOnly { .. }
             | Self::NoSuchColumn { .. }
             | Self::NoTime { .. } => self.about_columns(),
+            Self::Parquet { message } => {
+                format!("the Parquet file could not be read: {message}")
+            }
+            Self::InRows(error) => error.message().replacen("line ", "row ", 1),
             Self::SpoiltRow { line, text } => {
                 format!(
                     "line {line}: `{text}` is not a row of this table but a line of another output, so the rows around it cannot be trusted"
@@ -270,6 +283,14 @@ impl ReadError {
             Self::Compressed { .. } => "copy the file again from the logger, or unpack it by hand and read what comes out",
             Self::Empty | Self::HeaderOnly { .. } => "check that the logger was recording and that the export had finished",
             Self::Binary { .. } => "export the log as CSV from the logger's own program; for raw 32-bit floats say --format f32le with --interval",
+            Self::Unsupported { what } if what.contains("Parquet") && !cfg!(feature = "parquet") => {
+                "export or convert it to CSV first, or build Nightdraw with `--features parquet`"
+            }
+            Self::Unsupported { what } if what.contains("Parquet") => {
+                "unpack it, and read it with `nightdraw read` when it is complete"
+            }
+            Self::Parquet { .. } => "write it again, plain or packed with snappy, gzip, zstd or lz4, or convert it to CSV",
+            Self::InRows(error) => return error.hint(),
             Self::Unsupported { .. } => "export or convert it to CSV first",
             Self::LineTooLong { .. } => "export the log as CSV, one row a sample",
             Self::NotATable { .. } => "the log should have one row a sample, such as `12.5,0.043`, with `,` `;` tab or blanks between the columns",

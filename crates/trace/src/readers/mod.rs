@@ -2,7 +2,7 @@
 //!
 //! [`read`] takes any [`std::io::Read`]: delimited text in the dialects that
 //! loggers and spreadsheets write, the CSV and analog text of sigrok's tools,
-//! WAV, and raw 32-bit floats; gzip and zstd are unpacked by content. What was
+//! WAV, and raw 32-bit floats, with the feature `parquet` Parquet too; gzip and zstd are unpacked by content. What was
 //! detected stands in [`Source::assumptions`](crate::Source::assumptions), one
 //! sentence each. Memory is bounded by the samples, never by the bytes of the
 //! file: text goes by in blocks of a million bytes.
@@ -18,6 +18,8 @@ mod axis;
 mod blocks;
 mod cells;
 mod clock;
+#[cfg(feature = "parquet")]
+mod columnar;
 mod columns;
 mod dialect;
 mod error;
@@ -115,6 +117,10 @@ pub fn read(input: impl Read, options: &ReadOptions) -> Result<Trace, ReadError>
     let input = std::io::Cursor::new(head.clone()).chain(rest);
     if head.starts_with(b"RIFF") {
         return wave::wav(input, options);
+    }
+    #[cfg(feature = "parquet")]
+    if head.starts_with(b"PAR1") {
+        return columnar::read(input, options);
     }
     let mut blocks = blocks::Blocks::open(input)?;
     match table::detect(&mut blocks)? {

@@ -29,7 +29,7 @@ pub(super) struct Chunk {
     pub(super) fatal: Option<ReadError>,
 }
 
-const NO_VALUE: &str = "there is no value";
+pub(super) const NO_VALUE: &str = "there is no value";
 
 /// What rows need to know.
 #[derive(Debug)]
@@ -264,12 +264,7 @@ impl Chunk {
     fn absorb(&mut self, row: Row) -> bool {
         match row {
             Row::Skip { reason, missing } => {
-                self.skipped += 1;
-                self.missing += u64::from(missing);
-                self.last_skip = Some(self.lines);
-                if self.reasons.len() < KEPT_SKIPS {
-                    self.reasons.push((self.lines, reason));
-                }
+                self.leave_out(reason, missing);
                 false
             }
             Row::Fatal(error) => {
@@ -277,6 +272,16 @@ impl Chunk {
                 true
             }
             Row::Nothing | Row::Values { .. } => false,
+        }
+    }
+
+    /// Counts a line that was skipped.
+    pub(super) fn leave_out(&mut self, reason: String, missing: bool) {
+        self.skipped += 1;
+        self.missing += u64::from(missing);
+        self.last_skip = Some(self.lines);
+        if self.reasons.len() < KEPT_SKIPS {
+            self.reasons.push((self.lines, reason));
         }
     }
 
@@ -439,13 +444,18 @@ fn not_a_number(cell: &[u8]) -> String {
 
 /// A piece of the file fit for a message.
 pub(super) fn shorten(text: &[u8]) -> String {
+    shorten_to(text, 40)
+}
+
+/// The same, of `most` characters.
+pub(super) fn shorten_to(text: &[u8], most: usize) -> String {
     let whole = String::from_utf8_lossy(text.trim_ascii());
     let mut out: String = whole
         .chars()
-        .take(40)
+        .take(most)
         .map(|c| if c.is_control() { '\u{b7}' } else { c })
         .collect();
-    if whole.chars().count() > 40 {
+    if whole.chars().count() > most {
         out.push('…');
     }
     out

@@ -1,15 +1,12 @@
 //! Stamps of rows in little memory, to the last bit.
 //!
-//! Most logs are even: their stamps are whole multiples of a power of ten, each as much later than the one before. Such a
-//! run is kept as its first number, its step and its length; everything else as it is.
+//! Most logs are even: their stamps are whole multiples of a power of ten, or were computed as so many steps, each as much later
+//! than the one before. Such a run is kept as its first number, its step and its length; everything else as it is.
 
 /// Shortest run that is kept as such; so many stamps are kept as they are before the next is looked for. A choice.
 const SHORTEST: usize = 64;
 /// Most decimals that are tried; powers of ten up to 10^22 are exact in binary, more than nine is no clock.
 const MOST_DECIMALS: i32 = 9;
-/// Whole numbers up to here are exact in an `f64`.
-const LARGEST: f64 = 9.0e15;
-
 /// A column of stamps that only grows.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Stamps {
@@ -23,50 +20,48 @@ enum Run {
     Plain(Vec<f64>),
 }
 
-/// `(first + k × step) / power` for k below `count`.
+/// `(first + k × step) / power` for k below `count`, as rounded.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Even {
-    first: i64,
-    step: i64,
-    count: usize,
+    first: f64,
+    step: f64,
     power: f64,
+    count: usize,
 }
 
 impl Even {
     fn at(&self, k: usize) -> f64 {
-        (self.first + k as i64 * self.step) as f64 / self.power
+        (self.first + k as f64 * self.step) / self.power
     }
 
-    /// How many of `values` are its first ones, as far as its whole numbers are exact.
+    /// How many of `values` go on with it.
     fn fitting(&self, values: &[f64]) -> usize {
-        let room =
-            (LARGEST - self.first.unsigned_abs() as f64) / self.step.unsigned_abs().max(1) as f64;
-        let same = |(k, value): &(usize, &f64)| {
-            (*k as f64) < room && self.at(*k).to_bits() == value.to_bits()
-        };
+        let same =
+            |(k, value): &(usize, &f64)| self.at(self.count + k).to_bits() == value.to_bits();
         values.iter().enumerate().take_while(same).count()
     }
 
-    /// The longest such run that `values` begin with; `None` if it is short.
-    fn start_of(values: &[f64], power: f64) -> Option<Self> {
-        let whole = |value: f64| {
-            let whole = (value * power).round();
-            (whole.abs() < LARGEST).then_some(whole as i64)
-        };
-        let (first, second) = (whole(*values.first()?)?, whole(*values.get(1)?)?);
+    /// The longest such run that `values` begin with, in whole steps over `power`; `None` if it is short.
+    fn whole(values: &[f64], power: f64) -> Option<Self> {
+        let whole = |value: f64| (value * power).round();
+        let first = whole(*values.first()?);
+        Self::start_of(values, first, whole(*values.get(1)?) - first, power)
+    }
+
+    /// The same for stamps that were computed as so many steps.
+    fn computed(values: &[f64]) -> Option<Self> {
+        let first = *values.first()?;
+        Self::start_of(values, first, values.get(1)? - first, 1.0)
+    }
+
+    fn start_of(values: &[f64], first: f64, step: f64, power: f64) -> Option<Self> {
         let mut run = Self {
             first,
-            step: second - first,
-            count: 0,
+            step,
             power,
+            count: 0,
         };
-        // So far its whole numbers stay exact.
-        let room = (LARGEST - first.abs() as f64) / (run.step.abs().max(1) as f64);
-        let fits = values
-            .iter()
-            .enumerate()
-            .take_while(|(k, value)| (*k as f64) < room && run.at(*k).to_bits() == value.to_bits());
-        run.count = fits.count();
+        run.count = run.fitting(values);
         (run.count >= SHORTEST).then_some(run)
     }
 }
@@ -86,11 +81,7 @@ impl Stamps {
     fn go_on(&mut self, values: &[f64]) -> usize {
         let mut power = None;
         if let Some(Run::Even(last)) = self.runs.last_mut() {
-            let more = Even {
-                first: last.first + last.count as i64 * last.step,
-                ..*last
-            };
-            let count = more.fitting(values);
+            let count = last.fitting(values);
             if count > 0 {
                 last.count += count;
                 return count;
@@ -101,7 +92,8 @@ impl Stamps {
         let even = power
             .into_iter()
             .chain(powers)
-            .find_map(|power| Even::start_of(values, power));
+            .find_map(|power| Even::whole(values, power))
+            .or_else(|| Even::computed(values));
         if let Some(even) = even {
             self.runs.push(Run::Even(even));
             return even.count;
@@ -214,6 +206,8 @@ mod tests {
     fn an_even_log_takes_one_run() {
         let part = |from: u32| (from..from + 1000).map(|k| f64::from(k) / 10.0).collect();
         assert!(check(&[part(0), part(1000), part(2000)]).is_one_run());
+        let computed = |from: u32| (from..from + 1000).map(|k| f64::from(k) * 0.1).collect();
+        assert!(check(&[computed(0), computed(1000)]).is_one_run());
         // With a gap there are two, or three where the gap leaves a stamp alone.
         assert!(check(&[part(0), part(5000)]).runs.len() <= 3);
     }
@@ -223,6 +217,7 @@ mod tests {
         check(&[vec![-0.0; 200], vec![f64::MAX; 200], vec![0.0; 200]]);
         check(&[(0..300).map(|k| f64::from(k).sqrt()).collect()]);
         check(&[(0..300).map(|k| 9.1e15 + f64::from(k)).collect()]);
+        check(&[(0..300).map(|k| 1e300 * f64::from(k)).collect()]);
         check(&[vec![f64::NAN], vec![1.0], vec![]]);
         check(&[(0..300).map(|k| 8.9e15 * f64::from(k % 2)).collect()]);
     }

@@ -104,7 +104,7 @@ impl Collector {
         }
     }
 
-    fn add(&mut self, chunk: &mut Chunk) -> Result<(), ReadError> {
+    pub(super) fn add(&mut self, chunk: &mut Chunk) -> Result<(), ReadError> {
         self.order(chunk)?;
         self.time.extend(&chunk.time);
         self.current.extend_from_slice(&chunk.current);
@@ -232,7 +232,7 @@ impl Collector {
     }
 
     /// Refuses a table of which too little could be read.
-    fn refuse_many_skips(&self) -> Result<(), ReadError> {
+    pub(super) fn refuse_many_skips(&self) -> Result<(), ReadError> {
         let unreadable = (self.skipped - self.missing).saturating_sub(u64::from(self.cut()));
         let taken = self.current.len() as u64;
         let allowed = FEW_SKIPS.max((SKIP_SHARE * (taken + self.skipped) as f64) as u64);
