@@ -177,3 +177,31 @@ fn a_voltage_that_sags_without_current_is_told() {
     let text = run(&["read", &log]).ok().out;
     assert!(text.contains("no load did that"), "{text}");
 }
+
+/// Nothing is read, so nothing is said of the log, which is not even there.
+#[test]
+fn a_wrong_option_costs_no_reading() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = folder.path().join("none.csv").display().to_string();
+    let svg = folder.path().join("nowhere").join("p.svg");
+    let svg = svg.display().to_string();
+    for (wrong, word) in [
+        (&["--zero", "22:10"][..], "no interval"),
+        (&["--zero", "22:10..late"], "late"),
+        (&["--instrument", "0.5%+2@1mA"], "clamp"),
+        (&["--pulled", "noon F12"], "noon"),
+        (&["--put-back", "12"], "12"),
+        (&["--from", "x"], "--from"),
+        (&["--to", "7"], "--to"),
+        (&["--penalty", "-1"], "penalty"),
+        (&["--svg", &svg], "nowhere"),
+    ] {
+        let answer = run(&[&["read", &log][..], wrong].concat());
+        assert_ne!(answer.code, 0);
+        assert!(answer.err.contains(word), "{wrong:?}: {}", answer.err);
+        assert!(!answer.err.contains("none.csv"), "{}", answer.err);
+    }
+    let report = run(&["report", &log, "--pdf", &svg]);
+    assert!(report.err.contains("nowhere"), "{}", report.err);
+    assert!(!report.err.contains("none.csv"), "{}", report.err);
+}

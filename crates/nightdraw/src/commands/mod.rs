@@ -163,6 +163,22 @@ pub(crate) fn read_log(name: &str, options: &ReadOptions) -> Result<Trace, Failu
     Ok(trace)
 }
 
+/// Refuses a file that cannot be written, before the work for it is done; leaves what is there as it is.
+pub(crate) fn writable(path: &Path) -> Result<(), Failure> {
+    let was_there = path.exists();
+    let failed = |error| file_failure("write", &path.display().to_string(), &error);
+    fs::OpenOptions::new()
+        .append(true)
+        .create(true)
+        .open(path)
+        .map_err(failed)?;
+    if was_there {
+        Ok(())
+    } else {
+        fs::remove_file(path).map_err(failed)
+    }
+}
+
 pub(crate) fn read_failure(error: &ReadError) -> Failure {
     Failure::input(error.kind(), error.message(), error.hint())
 }

@@ -11,18 +11,19 @@ use measure::{
 use picture::{Style, words};
 use trace::{
     Act, AnalyseOptions, Analysis, Exceeds, Meter, Trace, Way, Zero, ZeroError,
-    readers::{Format, ReadOptions},
+    readers::{Edge, Format, ReadOptions},
 };
 
 use crate::{
     cli::{LogFormat, LogHow, ReadArguments},
-    commands::{read_failure, read_log},
+    commands::{read_failure, read_log, writable},
     failure::{Failure, file_failure},
     output::{print, print_json, remark},
     plot::plot,
 };
 
 pub(crate) fn run(arguments: &ReadArguments) -> Result<(), Failure> {
+    check(arguments)?;
     let (whole, zero) = zeroed(arguments)?;
     let trace = window(whole, arguments)?;
     let options = AnalyseOptions {
@@ -46,6 +47,54 @@ pub(crate) fn run(arguments: &ReadArguments) -> Result<(), Failure> {
     } else {
         print(&page(&trace, &analysis))
     }
+}
+
+/// Refuses what can be told to be wrong before the log is read, which may take long.
+fn check(arguments: &ReadArguments) -> Result<(), Failure> {
+    read_options(arguments)?;
+    analyse_options(arguments)?;
+    meter(arguments, None)?;
+    let time = |option: &'static str, text: &str| {
+        Edge::parse(option, text).map_err(|error| read_failure(&error))
+    };
+    for text in &arguments.meter.zero {
+        let (from, to) = interval(text)?;
+        time("zero", from)?;
+        time("zero", to)?;
+    }
+    for (option, texts) in [
+        ("pulled", &arguments.pulled),
+        ("put-back", &arguments.put_back),
+    ] {
+        for text in texts {
+            time(option, act(text).0)?;
+        }
+    }
+    for (option, text) in [("from", &arguments.from), ("to", &arguments.to)] {
+        text.as_deref().map(|text| time(option, text)).transpose()?;
+    }
+    if arguments.meter.reference.is_some() && arguments.file == "-" {
+        return Err(Failure::usage(
+            "--reference reads the log twice, and standard input comes once",
+            "name a file",
+        ));
+    }
+    arguments.svg.as_deref().map_or(Ok(()), writable)
+}
+
+/// `FROM..TO` in its parts.
+fn interval(text: &str) -> Result<(&str, &str), Failure> {
+    text.split_once("..").ok_or_else(|| {
+        Failure::usage(
+            format!("'{text}' is no interval"),
+            "write it as --zero 22:10..22:12",
+        )
+    })
+}
+
+/// Time and name of `21:14 F12`.
+fn act(text: &str) -> (&str, &str) {
+    text.trim().split_once(' ').unwrap_or((text, ""))
 }
 
 fn read_options(arguments: &ReadArguments) -> Result<ReadOptions, Failure> {
@@ -124,18 +173,13 @@ fn zeroed(arguments: &ReadArguments) -> Result<(Trace, Option<Zero>), Failure> {
         )
     };
     if let Some(column) = &arguments.meter.reference {
-        if arguments.file == "-" {
-            return Err(Failure::usage(
-                "--reference reads the log twice, and standard input comes once",
-                "name a file",
-            ));
-        }
-        let trace = read_log(&arguments.file, &options)?;
+        // First, so that a column that is not there is found at once.
         let second = ReadOptions {
             current: Some(column.clone()),
-            ..options
+            ..options.clone()
         };
         let reference = read_log(&arguments.file, &second)?;
+        let trace = read_log(&arguments.file, &options)?;
         let (trace, zero) = trace.without_zero_by(&reference).map_err(failed)?;
         return Ok((trace, Some(zero)));
     }
@@ -148,12 +192,7 @@ fn zeroed(arguments: &ReadArguments) -> Result<(Trace, Option<Zero>), Failure> {
         .zero
         .iter()
         .map(|text| {
-            let (from, to) = text.split_once("..").ok_or_else(|| {
-                Failure::usage(
-                    format!("'{text}' is no interval"),
-                    "write it as --zero 22:10..22:12",
-                )
-            })?;
+            let (from, to) = interval(text)?;
             let from_s = time_of(&trace, "zero", from, 0.0)?;
             Ok((from_s, time_of(&trace, "zero", to, from_s)?))
         })
@@ -175,7 +214,7 @@ fn acts(trace: &Trace, arguments: &ReadArguments) -> Result<Vec<Act>, Failure> {
     pulled
         .chain(put_back)
         .map(|(text, way)| {
-            let (time, name) = text.trim().split_once(' ').unwrap_or((text, ""));
+            let (time, name) = act(text);
             let (option, word) = match way {
                 Way::Up => ("put-back", "put back"),
                 _ => ("pulled", "pulled"),

@@ -7,7 +7,7 @@ use tongue::Lang;
 
 use crate::{
     cli::{LangArgument, PaperArgument, ReportArguments},
-    commands::find_job_and_history,
+    commands::{find_job_and_history, writable},
     failure::{Failure, file_failure},
     output::{print, remark},
 };
@@ -17,6 +17,9 @@ pub(crate) fn run(arguments: &ReportArguments) -> Result<(), Failure> {
 }
 
 fn write(arguments: &ReportArguments) -> Result<(), Failure> {
+    for path in [&arguments.pdf, &arguments.output].into_iter().flatten() {
+        writable(path)?;
+    }
     let (job, history) = find_job_and_history(
         &arguments.job,
         arguments.data.as_deref(),

@@ -24,14 +24,22 @@ pub(super) struct Node {
 }
 
 /// Last segments of prefixes.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct Path {
     /// In order of length.
     kept: Vec<Node>,
+    /// How many of them are a chain that every live start leads back to: nothing of it will be forgotten.
+    settled: usize,
     /// Samples before the recent prefixes.
     base: u32,
     /// First sample and level of the last segment of each prefix since.
     recent: Vec<(u32, f64)>,
+}
+
+impl PartialEq for Path {
+    fn eq(&self, other: &Self) -> bool {
+        self.parts() == other.parts()
+    }
 }
 
 impl Path {
@@ -45,6 +53,7 @@ impl Path {
             kept: Vec::with_capacity(kept.len()),
             base,
             recent,
+            settled: 0,
         };
         let mut longest = 0;
         for (length, first, level) in kept {
@@ -98,7 +107,7 @@ impl Path {
     /// Whether it is time to forget.
     #[inline(always)]
     pub(super) fn full(&self) -> bool {
-        self.recent.len() >= ROOM && self.recent.len() >= self.kept.len()
+        self.recent.len() >= ROOM && self.recent.len() >= self.kept.len() - self.settled
     }
 
     /// First sample and level of the last segment of the prefix of `length` samples, if it is still known.
@@ -131,11 +140,13 @@ impl Path {
             Some(recent) => Some(kept + recent as usize),
             None => path.index_of(length),
         };
+        let settled = self.settled;
         let total = kept + self.recent.len();
-        // One more than the new place of each; zero for what goes.
-        let mut places = vec![0u32; total];
+        // From the first that may go: one more than the new place of each; zero for what goes.
+        let mut places = vec![0u32; total - settled];
         for length in live.chain([self.len()]) {
-            if let Some(mark) = place(self, length).and_then(|at| places.get_mut(at)) {
+            let at = place(self, length).and_then(|at| at.checked_sub(settled));
+            if let Some(mark) = at.and_then(|at| places.get_mut(at)) {
                 *mark = 1;
             }
         }
@@ -144,19 +155,23 @@ impl Path {
             None => Some(path.kept[at].before as usize).filter(|_| path.kept[at].first > 0),
         };
         // A prefix is always longer than the one it leads back to.
-        for at in (0..total).rev() {
-            if places[at] > 0
+        for at in (settled..total).rev() {
+            if places[at - settled] > 0
                 && let Some(earlier) = before(self, at)
+                && let Some(earlier) = earlier.checked_sub(settled)
             {
                 places[earlier] = 1;
             }
         }
         let mut nodes = Vec::with_capacity(places.iter().filter(|mark| **mark > 0).count());
-        for at in 0..total {
-            if places[at] == 0 {
+        for at in settled..total {
+            if places[at - settled] == 0 {
                 continue;
             }
-            let earlier = before(self, at).map_or(NOWHERE, |earlier| places[earlier] - 1);
+            let earlier = before(self, at).map_or(NOWHERE, |earlier| {
+                let moved = earlier.checked_sub(settled).map(|at| places[at] - 1);
+                moved.unwrap_or(earlier as u32)
+            });
             let node = match at.checked_sub(kept) {
                 Some(recent) => {
                     let (first, level) = self.recent[recent];
@@ -173,11 +188,41 @@ impl Path {
                 },
             };
             nodes.push(node);
-            places[at] = nodes.len() as u32;
+            places[at - settled] = (settled + nodes.len()) as u32;
         }
         self.base = self.len();
-        self.kept = nodes;
+        self.kept.truncate(settled);
+        self.kept.append(&mut nodes);
         self.recent.clear();
+        self.settle();
+    }
+
+    /// Finds how far all that is kept leads back to one and the same chain.
+    fn settle(&mut self) {
+        let leads = |at: &usize| {
+            let before = self.kept[*at].before;
+            if *at == 0 {
+                before == NOWHERE
+            } else {
+                before as usize == at - 1
+            }
+        };
+        let chain = (self.settled..self.kept.len()).take_while(leads).count();
+        let chain = self.settled + chain;
+        // The earliest that anything from some place on leads back to.
+        let mut earliest = self.kept.len();
+        for at in (self.settled + 1..self.kept.len()).rev() {
+            let before = self.kept[at].before;
+            earliest = earliest.min(if before == NOWHERE {
+                0
+            } else {
+                before as usize
+            });
+            if at <= chain && earliest == at - 1 {
+                self.settled = at;
+                return;
+            }
+        }
     }
 
     /// Where the kept prefix of `length` samples is.

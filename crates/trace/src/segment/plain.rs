@@ -21,6 +21,8 @@ struct Block {
     n: [f64; LANES],
     mean: [f64; LANES],
     floor: [f64; LANES],
+    /// One over `n`, from when a sample was last added.
+    weight: [f64; LANES],
     /// Whole numbers below 2³².
     first: [f64; LANES],
 }
@@ -30,6 +32,7 @@ const NOT_LIVE: Block = Block {
     n: [0.0; LANES],
     mean: [0.0; LANES],
     floor: [f64::INFINITY; LANES],
+    weight: [0.0; LANES],
     first: [0.0; LANES],
 };
 
@@ -113,6 +116,12 @@ impl Plain {
         self.blocks[j / LANES].lo[j % LANES] = lo;
     }
 
+    /// [`Piece::reach`] of a piece that a sample was added to, without its division, which the next step would wait for.
+    #[inline(always)]
+    fn reach(&self, j: usize, floor: f64, limit: f64) -> f64 {
+        ((limit - floor) * self.blocks[j / LANES].weight[j % LANES]).sqrt()
+    }
+
     #[inline(always)]
     fn drop_piece(&mut self, j: usize) {
         self.blocks[j / LANES].floor[j % LANES] = f64::INFINITY;
@@ -136,6 +145,7 @@ impl Plain {
                 let d = y - block.mean[lane];
                 let floor = block.floor[lane] + d * d * (block.n[lane] * weight);
                 block.floor[lane] = floor;
+                block.weight[lane] = weight;
                 block.mean[lane] += d * weight;
                 block.n[lane] = count;
                 low[lane] = if floor < low[lane] { floor } else { low[lane] };
@@ -271,7 +281,7 @@ impl Plain {
             }
             // A vertex beyond the right end leaves nothing: the cost rises to the left.
             if piece.floor <= limit && piece.mean < self.hi {
-                let to = piece.mean + piece.reach(limit);
+                let to = piece.mean + self.reach(self.end - 1, piece.floor, limit);
                 if to > piece.lo {
                     self.hi = if to < self.hi { to } else { self.hi };
                     return;
@@ -300,7 +310,7 @@ impl Plain {
                 self.hi
             };
             if piece.floor <= limit && piece.mean > piece.lo {
-                let from = piece.mean - piece.reach(limit);
+                let from = piece.mean - self.reach(self.start, piece.floor, limit);
                 if from < end {
                     self.set_lo(self.start, if from > piece.lo { from } else { piece.lo });
                     return;
