@@ -238,7 +238,7 @@ fn windows_by_date() {
 #[cfg(not(feature = "parquet"))]
 #[test]
 fn parquet_says_how_to_get_it() {
-    let error = read(b"PAR1\x15\x04PAR1".as_slice(), &ReadOptions::default()).unwrap_err();
+    let error = readers::read(b"PAR1\x15\x04PAR1".as_slice(), &ReadOptions::default()).unwrap_err();
     assert_eq!(error.kind(), "unsupported");
     assert!(
         error.hint().contains("--features parquet"),
