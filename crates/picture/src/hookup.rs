@@ -302,7 +302,7 @@ fn jaws(canvas: &mut Canvas, place: &Place, tool: Tool) {
     } else {
         say::picture::hook_around_cable()
     };
-    canvas.text(x + 20.0, y + 44.0, kind, &said.to_string());
+    canvas.text(x + 20.0, y + 52.0, kind, &said.to_string());
 }
 
 /// A meter for current below post and clamp; joined to both, or lying ready.

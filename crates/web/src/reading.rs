@@ -405,7 +405,8 @@ pub(crate) fn prefilled(kind: &Kind, known: &Known, node: &str) -> Typed {
                 typed.set("nodes", node.into());
             }
             if let Some(total) = known.assessment.total {
-                typed.set("before", Ampere(total.value).to_string());
+                let before = Ampere(total.value).to_string();
+                typed.set("before", crate::words::filled_in(&before));
             }
             typed.set("instrument", instrument_for(&known.job, "clamp"));
         }

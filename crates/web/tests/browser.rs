@@ -1,6 +1,7 @@
-//! One whole job in a real browser, at the size of a phone.
+//! One whole job in a real browser, at the size of a phone, and every page in
+//! German on it, for German words are long.
 //!
-//! Slow, so there is one. It needs Chromium and its driver; without them it
+//! Slow, so there are two. It needs Chromium and its driver; without them it
 //! says so and passes, unless `NIGHTDRAW_REQUIRE_BROWSER=1`.
 
 #![allow(
@@ -67,6 +68,63 @@ async fn a_whole_job_on_a_phone() {
         !console.contains("\"level\""),
         "the console is clean: {console}"
     );
+}
+
+/// Pages of the German demo, job 1, and of a rehearsal, job 2.
+const GERMAN: &[&str] = &[
+    "/",
+    "/jobs/new",
+    "/jobs/1",
+    "/jobs/1/edit",
+    "/jobs/1/reading?node=battery",
+    "/jobs/1/reading?node=F17",
+    "/jobs/1/hookup",
+    "/jobs/1/hookup?how=in-line&asked=1",
+    "/jobs/1/balance?trips=10&trip=20&add=50mA",
+    "/jobs/1/nights?lows=2+-5+1",
+    "/jobs/2/rehearsal",
+    "/jobs/2/rehearsal/score",
+    "/rehearse",
+    "/history",
+    "/nowhere",
+];
+
+#[tokio::test(flavor = "multi_thread")]
+async fn german_words_fit_a_phone() {
+    let Some(driver) = Driver::start() else {
+        println!("skipped: no chromedriver here");
+        return;
+    };
+    let (address, _folder) = bench().await;
+    let profile = tempfile::tempdir().unwrap();
+    let page = browser(&driver, &profile.path().display().to_string(), PHONE)
+        .await
+        .unwrap();
+    let outcome = in_german(&page, address).await;
+    page.quit().await.unwrap();
+    outcome.unwrap();
+}
+
+async fn in_german(page: &WebDriver, address: SocketAddr) -> Outcome<()> {
+    page.goto(format!("http://{address}/")).await?;
+    press(page, "button[name=language][value=de]").await?;
+    assert_eq!(text(page, "h1").await?, "Aufträge");
+    press(page, "form[action='/demo'] button").await?;
+    page.goto(format!("http://{address}/rehearse")).await?;
+    press(page, "main form button.main-press").await?;
+    for path in GERMAN {
+        page.goto(format!("http://{address}{path}")).await?;
+        fits(page).await?;
+        // Folded parts too, and nothing is cut off inside what is pressed or headed.
+        let script = "for (const each of document.querySelectorAll('details')) each.open = true;
+            return [...document.querySelectorAll('button, .press, label, summary, h1, h2, h3, legend, dt')]
+                .filter((each) => each.offsetParent && !each.closest('.hidden') && !each.matches('.hidden') && each.scrollWidth > each.clientWidth + 1 && getComputedStyle(each).display !== 'inline')
+                .map((each) => each.textContent)";
+        let cut = page.execute(script, vec![]).await?.json().clone();
+        assert_eq!(cut.as_array().map(Vec::len), Some(0), "{path}: {cut}");
+        fits(page).await?;
+    }
+    Ok(())
 }
 
 /// Says how far the walk has come, for whoever wonders where the time goes.

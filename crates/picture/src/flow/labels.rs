@@ -30,13 +30,13 @@ fn columns(canvas: &Canvas, label_x: f64) -> Columns {
     } else {
         (186.0, 106.0)
     };
-    let suspicion = canvas.width - for_suspicion;
-    // "bis" is wider than "to".
-    let wider = match tongue::speaking() {
-        tongue::Lang::En => 0.0,
-        tongue::Lang::De => 8.0,
+    // "bis" is wider than "to", and "wahrscheinlich" than "likely".
+    let (wider, wider_still) = match tongue::speaking() {
+        tongue::Lang::En => (0.0, 0.0),
+        tongue::Lang::De => (10.0, 12.0),
     };
-    let interval = suspicion - for_interval - wider;
+    let suspicion = canvas.width - for_suspicion - wider;
+    let interval = suspicion - for_interval - wider_still;
     Columns {
         amount_end: (interval - 9.0).max(label_x),
         interval,

@@ -78,5 +78,5 @@ hookup-keeper-wake = Beim Aufwachen
 hookup-settings-need = Angenommen ist, dass Einstellungen { $volt } brauchen. Alle Zahlen zu Stützversorgungen sind aus Erfahrung. Eine kleine Trockenbatterie hält eine Uhr, kein Fahrzeug, das aufwacht: Ihr Innenwiderstand drückt die Spannung.
 hookup-about-hours = etwa { $time }
 hookup-not-at-all = gar nicht: gibt höchstens { $current }
-hookup-kept = { $volt }, Einstellungen bleiben
-hookup-lost = { $volt }, Einstellungen verloren
+hookup-kept = { $volt }, bleiben
+hookup-lost = { $volt }, verloren

@@ -56,6 +56,10 @@ fn in_german(job: &mut Job) {
     job.vehicle.notes.iter_mut().for_each(turn);
     job.complaint.text.iter_mut().for_each(turn);
     for node in &mut job.nodes {
+        // A cable goes by its own name.
+        if node.label.is_none() {
+            node.label = german(&node.id.0).map(str::to_owned);
+        }
         node.label.iter_mut().for_each(turn);
     }
     for instrument in &mut job.instruments {
@@ -87,7 +91,8 @@ mod tests {
     fn the_german_demo_says_everything_in_german_and_means_the_same() {
         let (english, german) = (demo().unwrap(), speak(Lang::De, demo).unwrap());
         let texts = |job: &Job| -> Vec<String> {
-            let labels = job.nodes.iter().filter_map(|node| node.label.clone());
+            let label = |node: &harness::NodeSpec| node.label.clone().unwrap_or(node.id.0.clone());
+            let labels = job.nodes.iter().map(label);
             let notes = job.entries.iter().filter_map(|entry| match &entry.kind {
                 EntryKind::Note { text } => Some(text.clone()),
                 _ => None,
@@ -97,9 +102,9 @@ mod tests {
             let tools = job.instruments.iter().map(|tool| tool.id.clone());
             own.into_iter()
                 .chain(more)
-                .chain(labels)
                 .chain(notes)
                 .chain(tools)
+                .chain(labels)
                 .collect()
         };
         let (english_texts, german_texts) = (texts(&english), texts(&german));
