@@ -159,3 +159,18 @@ async fn run(state: AppState) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use maud::html;
+    use tongue::say;
+
+    use super::*;
+
+    #[test]
+    fn each_listener_hears_its_own_language() {
+        let told = Spoken::of(|| html! { (say::bench::what_happened()) });
+        assert_eq!(told.in_language(Lang::En), "What happened");
+        assert_eq!(told.in_language(Lang::De), "Was geschah");
+    }
+}
