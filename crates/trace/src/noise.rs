@@ -14,8 +14,10 @@
 //!   criterion", 1988), times the inflation, since a mean of correlated samples scatters as one of so many fewer,
 //!   times a factor for drift (`drift.rs`), and one for short records (`stable.rs`).
 
+mod describe;
 mod drift;
 mod stable;
+mod wanders;
 
 /// Normal quantile at three quarters: median absolute value of a standard normal.
 const MEDIAN_ABSOLUTE: f64 = 0.674_489_750_196_081_7;
@@ -29,6 +31,9 @@ const MOST_RHO: f64 = 0.98;
 const FALLEN: f64 = 0.6;
 /// Longest lag between samples that are compared. A choice.
 const MOST_LAG: usize = 64;
+/// Parts in which the flips between two digits are counted, and the fewest samples of one. A choice.
+const FLIP_PARTS: usize = 16;
+const LEAST_PART: usize = 100;
 /// Samples in the blocks whose means are compared.
 const BLOCK: usize = 20;
 
@@ -122,9 +127,11 @@ impl Noise {
     /// pay for, samples stray farther from their level than by noise alone.
     pub fn cap(&self) -> f64 {
         let one = self.sigma * self.sigma;
-        let wide =
-            (self.scatter * self.scatter).min(one * self.inflation * self.drift * self.short);
-        (SPIKE_SIGMAS * SPIKE_SIGMAS * wide.max(self.marginal * self.marginal)).max(self.least())
+        let own = self.marginal * self.marginal;
+        // Noise and drift are greatest together at the ends of a record: their scatters add up, not their squares.
+        let strayed = self.marginal + (self.scatter * self.scatter - own).max(0.0).sqrt();
+        let wide = (strayed * strayed).min(one * self.inflation * self.drift * self.short);
+        (SPIKE_SIGMAS * SPIKE_SIGMAS * wide.max(own)).max(self.least())
     }
 
     /// Standard uncertainty of the mean of `n` samples: scatter with its correlation, and rounding,
@@ -197,18 +204,22 @@ fn lag_scale(samples: &[f64], lag: usize) -> f64 {
 }
 
 /// Scale of a record that flips between neighbouring digits: root of half the mean square difference, each counted as at most one
-/// digit, so that a spike or a step counts like one flip.
+/// digit, so that a spike or a step counts like one flip. How often it flips depends on where the level lies between two digits; the part
+/// of the record that flips most counts.
 fn flips(samples: &[f64], digit: f64) -> f64 {
-    let differences =
-        spread(samples.len().saturating_sub(1)).map(|i| (samples[i + 1] - samples[i]).abs());
-    let (sum, count) = differences
-        .filter(|d| d.is_finite())
-        .fold((0.0, 0.0), |(s, c), d| (s + d.min(digit).powi(2), c + 1.0));
-    if count > 0.0 {
-        (0.5 * sum / count).sqrt()
-    } else {
-        0.0
-    }
+    let part = samples.len().div_ceil(FLIP_PARTS).max(LEAST_PART);
+    let most = samples.chunks(part).filter_map(|part| {
+        let differences =
+            spread(part.len().saturating_sub(1)).map(|i| (part[i + 1] - part[i]).abs());
+        let (sum, count) = differences
+            .filter(|d| d.is_finite())
+            .fold((0.0, 0.0), |(s, c), d| (s + d.min(digit).powi(2), c + 1.0));
+        (count > 0.0).then(|| (0.5_f64 * sum / count, count))
+    });
+    // A short part at the end tells little.
+    most.filter(|(_, count)| 2.0 * count >= part.min(samples.len()) as f64 - 2.0)
+        .fold(0.0, |most: f64, (square, _)| most.max(square))
+        .sqrt()
 }
 
 /// Robust scale from differences of means of neighbouring blocks.

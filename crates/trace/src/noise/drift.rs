@@ -23,12 +23,21 @@ const MOST: usize = 2048;
 const COARSE: usize = 256;
 /// Standard deviations that make a step; the greatest of 10⁴ normal values is about four. A choice.
 const STEP: f64 = 4.5;
+/// Standard deviations that make a change in a short record a step, where it is wide enough in penalties too: common practice.
+const PLAIN_STEP: f64 = 3.0;
 /// Standard deviations that nobody would call noise or drift. A choice.
 const PLAIN: f64 = 30.0;
 /// Share of changes that may fail. A choice.
 const MAY_FAIL: f64 = 0.2;
 /// Differences from which a scale is taken. A choice.
 const FEW: usize = 16;
+/// Standard deviation of a variance taken from the median of n squares, times `√n` and relative to it: the median deviation has 37 % of
+/// the efficiency of the standard deviation (Rousseeuw and Croux 1993, as in `noise.rs`), so `√(2 / 0.368)`.
+const MEDIAN_SCATTER: f64 = 2.33;
+/// Means on each side of a step that tell a line. A choice.
+const LEAST_LINE: usize = 4;
+/// Standard deviation of a median, times `√n` and relative to that of the values: `√(π/2)`.
+const MEDIAN_U: f64 = 1.2533;
 /// Estimates of the drift. A choice: each adds steps to those before.
 const ROUNDS: usize = 4;
 /// Doublings at most: a factor of a million.
@@ -60,16 +69,49 @@ pub(super) fn factor(samples: &[f64], noise: &Noise, penalty: f64) -> f64 {
         Loss::Squares
     };
     let mut factor = 1.0;
+    let mut trials: Vec<Trial> = Vec::new();
     for _ in 0..DOUBLINGS {
         let fit = segment(&means, loss, penalty * factor / unit);
-        let count = fit.firsts.len();
-        let failed = count.saturating_sub(1) - steps(&means, &fit.firsts, scale, &coarse, block);
-        if failed as f64 <= MAY_FAIL * (count.saturating_sub(1)) as f64 {
+        let changes = fit.firsts.len().saturating_sub(1);
+        let steps = steps(&means, &fit.firsts, scale, &coarse, block);
+        trials.push(Trial {
+            factor,
+            changes,
+            steps,
+        });
+        if changes == 0 || (changes == steps && trials.iter().any(|t| t.changes > t.steps)) {
             break;
         }
         factor *= 2.0;
     }
-    factor
+    choose(&trials)
+}
+
+/// What a fit at one penalty holds.
+struct Trial {
+    factor: f64,
+    changes: usize,
+    steps: usize,
+}
+
+/// Of the penalties at which few changes are no steps, the smallest with the best balance of steps kept and others
+/// bought (the F1 measure, with the most steps that any penalty keeps for the truth); the greatest tried, if there is none.
+fn choose(trials: &[Trial]) -> f64 {
+    let few = |t: &&Trial| (t.changes - t.steps) as f64 <= MAY_FAIL * t.changes as f64;
+    let all = trials
+        .iter()
+        .filter(few)
+        .map(|t| t.steps)
+        .max()
+        .unwrap_or(0);
+    let balance = |t: &Trial| t.steps as f64 / (t.changes + all).max(1) as f64;
+    let mut best: Option<&Trial> = None;
+    for trial in trials.iter().filter(few) {
+        if best.is_none_or(|b| balance(trial) > balance(b)) {
+            best = Some(trial);
+        }
+    }
+    best.or(trials.last()).map_or(1.0, |t| t.factor)
 }
 
 /// Most by which slow noise may raise the penalty of a record of at most a few thousand samples without
@@ -92,7 +134,6 @@ pub(super) fn most(samples: &[f64], sigma: f64) -> f64 {
         )
         .firsts
     };
-    let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
     let jumps = |at: &usize| {
         let (before, after) = (
             &samples[at.saturating_sub(2)..*at],
@@ -120,6 +161,23 @@ pub(super) fn most(samples: &[f64], sigma: f64) -> f64 {
     f64::INFINITY
 }
 
+/// A zero that creeps: a steady slope per sample, and the variance per sample of a random walk beside it.
+#[derive(Clone, Copy, Default)]
+struct Drift {
+    slope: f64,
+    walk: f64,
+}
+
+impl Drift {
+    /// Of block means.
+    fn of_blocks(self, block: f64) -> Self {
+        Self {
+            slope: self.slope * block,
+            walk: self.walk * block,
+        }
+    }
+}
+
 /// How the mean of h block means scatters: `long / h`, at most `most`.
 #[derive(Clone, Copy)]
 struct Scale {
@@ -132,12 +190,12 @@ struct Scale {
 fn steps(means: &[f64], firsts: &[usize], scale: Scale, coarse: &Coarse, block: usize) -> usize {
     let mut known: Vec<usize> = Vec::new();
     for _ in 0..ROUNDS {
-        let walk = coarse.walk(&known) * block as f64;
+        let drift = coarse.drift(&known).of_blocks(block as f64);
         let found: Vec<usize> = (1..firsts.len())
             .filter(|&i| {
                 let end = firsts.get(i + 1).copied().unwrap_or(means.len());
                 let before = firsts[i - 1];
-                is_step(&means[before..end], firsts[i] - before, scale, walk)
+                is_step(&means[before..end], firsts[i] - before, scale, drift)
             })
             .map(|i| firsts[i] * block)
             .collect();
@@ -150,24 +208,73 @@ fn steps(means: &[f64], firsts: &[usize], scale: Scale, coarse: &Coarse, block: 
     known.len()
 }
 
-/// Whether the means before and after `at` differ by more than noise and drift would make them.
-fn is_step(samples: &[f64], at: usize, scale: Scale, walk: f64) -> bool {
-    let mut h = 1;
-    let most = at.min(samples.len() - at);
-    while h <= most {
-        let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
-        let step = mean(&samples[at..at + h]) - mean(&samples[at - h..at]);
-        let noise = (scale.long / h as f64).min(scale.most);
-        if step * step > STEP * STEP * (2.0 * noise + 2.0 / 3.0 * h as f64 * walk) {
-            return true;
-        }
-        h = if h < most && 2 * h > most {
-            most
-        } else {
-            2 * h
-        };
-    }
-    false
+/// Whether the level before and after `at` differs by more than noise and drift would make it: the plain difference of
+/// means, or that beside a straight line, which a ramp cannot fake.
+fn is_step(samples: &[f64], at: usize, scale: Scale, drift: Drift) -> bool {
+    let beyond = |step: f64, variance: f64| step * step > STEP * STEP * variance;
+    widths(at.min(samples.len() - at)).any(|h| {
+        let (before, after) = (&samples[at - h..at], &samples[at..at + h]);
+        let step = mean(after) - mean(before);
+        let width = h as f64;
+        let noise = (scale.long / width).min(scale.most);
+        let over_slope = (step.abs() - drift.slope * width).max(0.0);
+        beyond(over_slope, 2.0 * noise + 2.0 / 3.0 * width * drift.walk)
+            || h >= LEAST_LINE
+                && beyond(
+                    beside_line(before, after, step),
+                    8.0 * noise + 4.0 / 15.0 * width * drift.walk,
+                )
+    })
+}
+
+/// Whether most changes in `firsts` are steps beside a straight line, by [`PLAIN_STEP`] standard deviations of independent noise.
+pub(super) fn beside_lines(samples: &[f64], firsts: &[usize], noise: &Noise) -> bool {
+    let variance = noise.sigma * noise.sigma;
+    let is_one = |i: usize| {
+        let (before, at) = (firsts[i - 1], firsts[i]);
+        let end = firsts.get(i + 1).copied().unwrap_or(samples.len());
+        let most = (at - before).min(end - at);
+        widths(most).any(|h| {
+            let (before, after) = (&samples[at - h..at], &samples[at..at + h]);
+            let step = mean(after) - mean(before);
+            // Too short for a line, the parts must differ by as much as that would ask for at the least.
+            let (beside, share) = if h >= LEAST_LINE {
+                (beside_line(before, after, step), 8.0)
+            } else {
+                (step, 4.0)
+            };
+            beside * step > 0.0
+                && beside * beside > PLAIN_STEP * PLAIN_STEP * share * variance / h as f64
+        })
+    };
+    let count = firsts.len().saturating_sub(1);
+    let steps = (1..firsts.len()).filter(|&i| is_one(i)).count();
+    steps as f64 >= (1.0 - MAY_FAIL) * count as f64
+}
+
+/// 1, 2, 4, … and `most`.
+fn widths(most: usize) -> impl Iterator<Item = usize> {
+    std::iter::successors(Some(1), move |&h| {
+        (h < most).then(|| if 2 * h > most { most } else { 2 * h })
+    })
+    .take_while(move |&h| h <= most)
+}
+
+fn mean(part: &[f64]) -> f64 {
+    part.iter().sum::<f64>() / part.len() as f64
+}
+
+/// The step between two equally long parts beside a straight line through both: least squares of level, slope and step.
+fn beside_line(before: &[f64], after: &[f64], step: f64) -> f64 {
+    let h = before.len() as f64;
+    let middle = 0.5 * (h - 1.0);
+    let tilt = |part: &[f64]| -> f64 {
+        let terms = part.iter().enumerate();
+        terms.map(|(i, y)| (i as f64 - middle) * y).sum()
+    };
+    // Slope within the parts; between their means lie h samples.
+    let slope = (tilt(before) + tilt(after)) / (h * (h * h - 1.0) / 6.0);
+    step - slope * h
 }
 
 /// Means of blocks, without what lies beyond the cap of the block's median.
@@ -205,32 +312,86 @@ impl Coarse {
         }
     }
 
-    /// Variance per sample of the random walk that explains how differences of the means grow with their distance, without
-    /// those across a step; `steps` are samples, in order.
-    fn walk(&self, steps: &[usize]) -> f64 {
-        let mut nearest = f64::INFINITY;
-        let mut most: f64 = 0.0;
+    /// The drift that explains how differences of the means grow with their distance, without those across a step;
+    /// `steps` are samples, in order. Each distance gives a slope and a variance; they are averaged by how well they are known.
+    fn drift(&self, steps: &[usize]) -> Drift {
+        let mut lags: Vec<(f64, Vec<f64>)> = Vec::new();
         let mut lag = 1;
         while lag * 8 <= self.means.len() {
-            let mut squares: Vec<f64> = (0..self.means.len() - lag)
+            let apart: Vec<f64> = (0..self.means.len() - lag)
                 .filter(|i| {
                     let end = (i + lag + 1) * self.block;
                     let next = steps.partition_point(|s| *s <= i * self.block);
                     steps.get(next).is_none_or(|s| *s >= end)
                 })
-                .map(|i| (self.means[i + lag] - self.means[i]).powi(2))
+                .map(|i| self.means[i + lag] - self.means[i])
                 .collect();
-            if squares.len() < FEW {
+            if apart.len() < FEW {
                 break;
             }
-            let variance = median(&mut squares) / super::MEDIAN_ABSOLUTE.powi(2);
-            if lag == 1 {
-                nearest = variance;
-            } else {
-                most = most.max((variance - nearest) / ((lag - 1) * self.block) as f64);
-            }
+            lags.push(((lag * self.block) as f64, apart));
             lag *= 2;
         }
-        most
+        let mut slope = Average::default();
+        for (far, apart) in &lags {
+            let scale = variance(apart, 0.0).sqrt();
+            let u = MEDIAN_U * scale / (apart.len() as f64).sqrt();
+            slope.add(median(&mut apart.clone()) / far, u / far);
+        }
+        let slope = slope.value();
+        let mut walk = Average::default();
+        let mut nearest = (0.0, 0.0);
+        for (index, (far, apart)) in lags.iter().enumerate() {
+            let variance = variance(apart, slope * far);
+            let u = variance * MEDIAN_SCATTER / (apart.len() as f64).sqrt();
+            if index == 0 {
+                nearest = (variance, u);
+            } else {
+                let more = far - self.block as f64;
+                walk.add((variance - nearest.0) / more, u.hypot(nearest.1) / more);
+            }
+        }
+        Drift {
+            slope: slope.abs(),
+            walk: (walk.value() + walk.u()).max(0.0),
+        }
+    }
+}
+
+/// Robust variance of `values` about `middle`.
+fn variance(values: &[f64], middle: f64) -> f64 {
+    let mut squares: Vec<f64> = values.iter().map(|d| (d - middle).powi(2)).collect();
+    median(&mut squares) / super::MEDIAN_ABSOLUTE.powi(2)
+}
+
+/// An average weighted by the inverse of variances.
+#[derive(Clone, Copy, Default)]
+struct Average {
+    sum: f64,
+    weight: f64,
+}
+
+impl Average {
+    fn add(&mut self, value: f64, u: f64) {
+        if u > 0.0 {
+            self.sum += value / (u * u);
+            self.weight += 1.0 / (u * u);
+        }
+    }
+
+    fn value(self) -> f64 {
+        if self.weight > 0.0 {
+            self.sum / self.weight
+        } else {
+            0.0
+        }
+    }
+
+    fn u(self) -> f64 {
+        if self.weight > 0.0 {
+            self.weight.sqrt().recip()
+        } else {
+            0.0
+        }
     }
 }
