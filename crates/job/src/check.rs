@@ -40,8 +40,11 @@ impl Job {
             EntryKind::Pull { nodes, .. } | EntryKind::Refit { nodes } => {
                 self.check_pulled(nodes, &mut faults)
             }
-            EntryKind::Trace { node, .. }
-            | EntryKind::Repair {
+            EntryKind::Trace { node, file, zero } => {
+                self.check_node("node", node, &mut faults);
+                self.check_zero(file, zero, &mut faults);
+            }
+            EntryKind::Repair {
                 node: Some(node), ..
             } => {
                 self.check_node("node", node, &mut faults);
@@ -109,6 +112,28 @@ impl Job {
             hint,
         ));
         false
+    }
+
+    /// Times with the clamp off the cable are times, and where the recording is there already they lie in it.
+    fn check_zero(&self, file: &str, zero: &[String], faults: &mut Vec<FieldError>) {
+        let known = self.recordings.get(file);
+        let spans = zero.iter().map(|text| match known {
+            Some(recording) => recording.trace.span("zero", text).map(Some),
+            None => trace::readers::Edge::parse_span("zero", text).map(|_| None),
+        });
+        let wrong = match spans.collect::<Result<Option<Vec<_>>, _>>() {
+            Ok(spans) => spans
+                .zip(known)
+                .filter(|(spans, _)| !spans.is_empty())
+                .and_then(|(spans, known)| known.trace.without_zero(&spans).err())
+                .map(|error| error.to_string()),
+            Err(error) => Some(error.to_string()),
+        };
+        if let Some(message) = wrong {
+            let hint =
+                "give each time with the clamp off the cable as FROM..TO, such as 22:10..22:12";
+            faults.push(FieldError::new("zero", message, hint));
+        }
     }
 
     fn check_shown(&self, node: &NodeId, how: How, shown: Shown, faults: &mut Vec<FieldError>) {

@@ -59,7 +59,14 @@ fn sentence(kind: &EntryKind, with: &str, name: &dyn Fn(&NodeId) -> String) -> S
         | EntryKind::Resistance { .. }
         | EntryKind::Gravity { .. } => battery_test(kind, with),
         EntryKind::Drop { .. } | EntryKind::Charging { .. } => charging_test(kind),
-        EntryKind::Trace { file, node } => format!("Recording {file} at {}", name(node)),
+        EntryKind::Trace { file, node, zero } if zero.is_empty() => {
+            format!("Recording {file} at {}", name(node))
+        }
+        EntryKind::Trace { file, node, zero } => format!(
+            "Recording {file} at {}, clamp off the cable {}",
+            name(node),
+            zero.join(", ")
+        ),
         EntryKind::Repair {
             node: Some(node),
             text,

@@ -185,6 +185,9 @@ pub enum EntryKind {
         file: String,
         /// Where it was recorded.
         node: NodeId,
+        /// When the clamp was held off the cable, each `FROM..TO` as [`trace::Trace::span`] reads it: a time of day, a date
+        /// and time, or an offset from the start. Its zero is taken out of the recording.
+        zero: Vec<String>,
     },
     /// A repair.
     Repair {

@@ -4,7 +4,7 @@ mod codec;
 
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
-use trace::{AnalyseOptions, Analysis, Levels, Pyramid, Trace};
+use trace::{AnalyseOptions, Analysis, Levels, Pyramid, Trace, Zero, ZeroError};
 
 pub use codec::{MAX_SAMPLES, RecordingError};
 
@@ -22,6 +22,17 @@ pub struct Recording {
     levels: OnceLock<Levels>,
     analyses: Mutex<Vec<(AnalyseOptions, Arc<Analysis>)>>,
     pyramid: OnceLock<Pyramid>,
+    /// The same without the clamp's zero.
+    zeroed: Mutex<Vec<Arc<Zeroed>>>,
+}
+
+/// A recording without the clamp's zero, and what was taken out.
+#[derive(Debug)]
+pub(crate) struct Zeroed {
+    /// When the clamp was off the cable.
+    spans: Vec<(f64, f64)>,
+    pub(crate) recording: Recording,
+    pub(crate) zero: Zero,
 }
 
 impl PartialEq for Recording {
@@ -38,6 +49,7 @@ impl Recording {
             levels: OnceLock::new(),
             analyses: Mutex::default(),
             pyramid: OnceLock::new(),
+            zeroed: Mutex::default(),
         }
     }
 
@@ -71,6 +83,31 @@ impl Recording {
             analyses.push((options, analysis.clone()));
             analysis
         })
+    }
+
+    /// The recording without the clamp's zero, which was held off the cable in `spans` (seconds as in the samples); worked out once.
+    pub(crate) fn zeroed(&self, spans: &[(f64, f64)]) -> Result<Arc<Zeroed>, ZeroError> {
+        let remembered = || self.zeroed.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = remembered()
+            .iter()
+            .find(|known| known.spans == spans)
+            .cloned();
+        if let Some(known) = known {
+            return Ok(known);
+        }
+        let (trace, zero) = self.trace.without_zero(spans)?;
+        let recording = Self::new(trace);
+        let zeroed = Arc::new(Zeroed {
+            spans: spans.to_vec(),
+            recording,
+            zero,
+        });
+        let mut all = remembered();
+        if all.len() >= REMEMBERED {
+            all.remove(0);
+        }
+        all.push(zeroed.clone());
+        Ok(zeroed)
     }
 
     /// Its extremes at every zoom, for drawing it again and again.

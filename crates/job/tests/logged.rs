@@ -173,3 +173,70 @@ fn both_totals_or_none() {
         assert!(file::parse(&format!("{JOB}{}", pull(half))).is_err());
     }
 }
+
+/// A clamp whose zero creeps from 0 to 40 mA over the night, held off the cable three times. Asleep at 30 mA.
+fn creeping(zero: &str) -> Assessment {
+    let off = |i: usize| {
+        [900, 3500, 7100]
+            .iter()
+            .any(|at| (*at..at + 60).contains(&i))
+    };
+    let sample = |i: usize| {
+        let scatter = 0.002 * ((i as f64 * 0.618_033_988_75).fract() - 0.5);
+        let flows = if i < 600 { 3.0 } else { 0.03 };
+        0.04 * i as f64 / 7200.0 + scatter + if off(i) { 0.0 } else { flows }
+    };
+    let mut made = recording((0..7200).map(sample).collect()).trace;
+    made.source.start = Some("2026-03-02T20:00:00Z".into());
+    let clamp = "[[instrument]]\nid = \"clamp\"\nkind = \"clamp\"\naccuracy_percent = 2\ndigits = 10\nresolution = \"1mA\"\n";
+    let entry = TRACE.replace("\"logger\"", "\"clamp\"");
+    let mut job = file::parse(&format!("{JOB}{clamp}{entry}{zero}")).unwrap();
+    assert_eq!(file::parse(&file::write(&job)).unwrap(), job);
+    job.recordings = BTreeMap::from([("night.csv".into(), Arc::new(Recording::new(made)))]);
+    assess(&job)
+}
+
+#[test]
+fn the_clamp_off_the_cable_takes_its_zero_out() {
+    let as_kept = contract::assessment(&creeping(""));
+    assert!(as_kept["trace"]["zero"].is_null());
+    let draw = &as_kept["trace"]["settled"]["draw"];
+    let (shown, shown_u) = (draw["value"].as_f64().unwrap(), draw["u"].as_f64().unwrap());
+    assert!(shown > 0.038, "{shown}");
+    // A time of day, an offset, a date and time; a hand is some seconds early and late.
+    let a = creeping(
+        "zero = [\"20:14:57..20:16:03\", \"3498s..3562s\", \"2026-03-02T21:58:18Z..21:59:22\"]\n",
+    );
+    let document = contract::assessment(&a);
+    let draw = &document["trace"]["settled"]["draw"];
+    let (value, u) = (draw["value"].as_f64().unwrap(), draw["u"].as_f64().unwrap());
+    assert!((value - 0.03).abs() < 0.002, "{value}");
+    assert_eq!(
+        document["trace"]["zero"]["readings"]
+            .as_array()
+            .unwrap()
+            .len(),
+        3
+    );
+    // The clamp's wandering zero is known now; ±(2 % of 30 mA + 10 mA), rectangular, stays.
+    let stated = (0.02 * 0.03 + 0.01) / 3.0_f64.sqrt();
+    assert!(
+        u < shown_u && u > 0.99 * stated && u < 1.1 * stated,
+        "{u} {shown_u}"
+    );
+    assert!(!codes(&a).contains(&"zero-unread"));
+    assert!(
+        (a.total.unwrap().value - 0.03).abs() < 0.002,
+        "{:?}",
+        a.total
+    );
+}
+
+#[test]
+fn times_that_do_not_lie_in_the_recording_are_said() {
+    let a = creeping("zero = [\"900s..960s\", \"9000s..9060s\"]\n");
+    assert!(codes(&a).contains(&"zero-unread"), "{:?}", codes(&a));
+    let wrong = format!("{JOB}{TRACE}zero = [\"at ten\"]\n");
+    let error = file::parse(&wrong).unwrap_err().to_string();
+    assert!(error.contains("22:10..22:12"), "{error}");
+}

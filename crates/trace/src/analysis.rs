@@ -225,15 +225,7 @@ pub struct Levels {
 /// the segment means plus the penalty per change; with the bounded loss each residual counts at most the bound.
 pub fn segment_only(trace: &Trace, options: &AnalyseOptions) -> Levels {
     let noise = Noise::of(&trace.current_a);
-    let penalty = options
-        .penalty
-        .filter(|p| *p > 0.0)
-        .unwrap_or_else(|| noise.penalty(trace.len()));
-    let loss = if options.plain {
-        Loss::Squares
-    } else {
-        Loss::Bounded { cap: noise.cap() }
-    };
+    let (loss, penalty) = ground(trace, options, &noise);
     let fit = if trace.len() < LONG {
         segment(&trace.current_a, loss, penalty)
     } else {
@@ -247,7 +239,21 @@ pub fn segment_only(trace: &Trace, options: &AnalyseOptions) -> Levels {
     }
 }
 
-fn to_segments(trace: &Trace, fit: &Fit, noise: &Noise) -> Vec<Segment> {
+/// Loss and penalty for `trace`, whose noise is `noise`.
+pub(crate) fn ground(trace: &Trace, options: &AnalyseOptions, noise: &Noise) -> (Loss, f64) {
+    let penalty = options
+        .penalty
+        .filter(|p| *p > 0.0)
+        .unwrap_or_else(|| noise.penalty(trace.len()));
+    let loss = if options.plain {
+        Loss::Squares
+    } else {
+        Loss::Bounded { cap: noise.cap() }
+    };
+    (loss, penalty)
+}
+
+pub(crate) fn to_segments(trace: &Trace, fit: &Fit, noise: &Noise) -> Vec<Segment> {
     let end_of = |index: usize| fit.firsts.get(index + 1).copied().unwrap_or(trace.len());
     fit.firsts
         .iter()

@@ -12,7 +12,7 @@
 //!   between means of neighbouring blocks, and from how the correlation falls with the lag.
 //! * **Penalty**: `2 σ² ln n` per change (Yao, "Estimating the number of change-points via Schwarz'
 //!   criterion", 1988), times the inflation, since a mean of correlated samples scatters as one of so many fewer,
-//!   times a factor for drift (`drift.rs`), and one for short records (`stable.rs`).
+//!   times a factor for drift (`drift.rs`), and one for short records (`stable.rs`, which asks `describe.rs` and `wanders.rs`).
 
 mod describe;
 mod drift;

@@ -1,6 +1,8 @@
 //! Stated 95 % intervals on virtual nights contain the truth as often as they say. All 2,000 nights: `cargo test --release
 //! -p trace --test calibration -- --ignored`, or `cargo run --release -p trace --example calibration`.
 
+use trace::{AnalyseOptions, TimeAxis, analyse};
+
 mod nights;
 
 /// Under 95 % by more than `sigmas` standard deviations of a binomial count is a miss.
@@ -26,6 +28,60 @@ fn check(nights: u64, sigmas: f64, most: f64) {
         "{wrong} verdicts wrong"
     );
     assert!(verdicts.said * 10 > verdicts.asked * 8, "too often unsure");
+}
+
+/// The regularity of returns from sleep is that of the vehicle: a clock's is small, that of 20 % lies near 20 %.
+#[test]
+fn regularity_of_wake_ups_is_the_vehicles() {
+    let (mut said, mut right) = (0, 0);
+    for seed in 0..120 {
+        let night = nights::night(seed, false);
+        let found = analyse(&night.trace, &AnalyseOptions::default()).wake_ups;
+        let (Some(_), Some(scatter)) = (night.period_s, found.period_scatter) else {
+            continue;
+        };
+        if found.count < 8 {
+            continue;
+        }
+        said += 1;
+        right += if night.jitter < 0.1 {
+            u32::from(scatter < night.jitter + 0.05)
+        } else {
+            u32::from((0.4..1.8).contains(&(scatter / night.jitter)))
+        };
+    }
+    assert!(said > 20 && right * 10 >= said * 9, "{right} of {said}");
+}
+
+/// Five minutes after the last step down, sleep is expected at a time: just before it, it is not settled, just after it, it is.
+#[test]
+fn sleep_comes_when_it_is_expected() {
+    let (mut asked, mut right) = (0, 0);
+    for seed in 0..60 {
+        let night = nights::night(seed, false);
+        let until = |end_s: f64| {
+            let mut cut = night.trace.clone();
+            let count = (0..cut.len())
+                .take_while(|i| cut.time_s(*i) <= end_s)
+                .count();
+            cut.current_a.truncate(count);
+            if let TimeAxis::Stamps(stamps) = &mut cut.axis {
+                stamps.truncate(count);
+            }
+            analyse(&cut, &AnalyseOptions::default())
+        };
+        let why = until(night.sleeps_at_s + 300.0).not_settled;
+        let Some(at_s) = why.and_then(|why| why.expected_at_s) else {
+            continue;
+        };
+        if at_s + 60.0 > night.trace.time_s(night.trace.len() - 1) {
+            continue;
+        }
+        asked += 1;
+        let early = until(at_s - 60.0).settled.is_none();
+        right += u32::from(early && until(at_s + 60.0).settled.is_some());
+    }
+    assert!(asked > 40 && right * 10 >= asked * 8, "{right} of {asked}");
 }
 
 #[test]

@@ -52,7 +52,9 @@ fn steps_are_found_in_every_noise() {
 /// Fifteen steps of 3 to 17 standard deviations, each 1250 samples: taken together they wander like a creeping zero.
 #[test]
 fn many_small_steps_are_no_drift() {
-    for kind in ["white", "ar 0.7", "digit 1", "spikes"] {
+    for kind in [
+        "white", "ar 0.7", "digit 1", "spikes", "ramp", "wander", "all",
+    ] {
         for seed in 0..4 {
             let level = |i: usize| {
                 (0..i / 1250)
@@ -67,6 +69,18 @@ fn many_small_steps_are_no_drift() {
                 hits >= 14 && found.len() <= 17,
                 "{kind}, {seed}: {hits} of {found:?}"
             );
+        }
+    }
+}
+
+/// Noise that meters filter, and ramps, in short records too.
+#[test]
+fn short_noise_has_no_changes() {
+    for (kind, most) in [("white", 1), ("ar 0.7", 2), ("digit 5", 1), ("ramp", 6)] {
+        for count in [200, 500, 1500] {
+            let records = (0..20).map(|seed| synthetic::noise(kind, count, seed));
+            let bad = records.filter(|y| firsts(y).len() > 1).count();
+            assert!(bad <= most, "{kind}, {count}: {bad} of 20");
         }
     }
 }

@@ -105,6 +105,7 @@ fn entry_of(session: &Session) -> Entry {
         kind: EntryKind::Trace {
             file: session.name.clone(),
             node: NodeId(session.node.clone()),
+            zero: Vec::new(),
         },
     }
 }

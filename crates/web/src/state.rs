@@ -60,6 +60,8 @@ pub(crate) struct WaitingLog {
     pub(crate) job: i64,
     pub(crate) name: String,
     pub(crate) node: String,
+    /// Times with the clamp off the cable.
+    pub(crate) zero: Vec<String>,
     pub(crate) file: File,
 }
 

@@ -70,7 +70,7 @@ pub(super) fn in_order(job: &Job) -> Vec<(EntryId, &Entry)> {
 /// Reads the entries.
 pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gathered {
     let mut standing = in_order(job);
-    let logged = Logged::of(job, tree, &standing);
+    let logged = Logged::of(job, tree, &standing, warnings);
     standing.sort_by_key(|(id, entry)| (logged.counts_from(*id, entry), *id));
     let mut pass = Pass {
         job,
@@ -186,7 +186,7 @@ impl Pass<'_, '_> {
             // Somebody was there after the wait and noted no other reading taken awake: how
             // the vehicle is now, the next reading tells.
             EntryKind::Note { .. } if self.waited(entry) => self.gathered.asleep_now = None,
-            EntryKind::Trace { file, node } => {
+            EntryKind::Trace { file, node, .. } => {
                 if let Some(node) = self.tree.index(node) {
                     self.trace(id, entry, file, node);
                 }

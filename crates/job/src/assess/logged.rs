@@ -12,6 +12,7 @@ use measure::{How, Instrument, InstrumentKind, Uncertain, quantity::Ampere};
 use trace::{Act, AnalyseOptions, Analysis, Meter, Trace, Way};
 
 use super::{meters::LOGGER_SHARE, warnings::Warnings};
+use crate::recording::{Recording, Zeroed};
 use crate::{Entry, EntryId, EntryKind, Job};
 
 /// A step that a recording shows at a pull.
@@ -46,17 +47,22 @@ pub(super) struct Logged {
 
 impl Logged {
     /// Reads the recordings that `standing` entries name.
-    pub(super) fn of(job: &Job, tree: &FeedTree, standing: &[(EntryId, &Entry)]) -> Self {
+    pub(super) fn of(
+        job: &Job,
+        tree: &FeedTree,
+        standing: &[(EntryId, &Entry)],
+        warnings: &mut Warnings,
+    ) -> Self {
         let mut logged = Self::default();
         for (id, entry) in standing {
-            let EntryKind::Trace { file, node } = &entry.kind else {
+            let EntryKind::Trace { file, node, zero } = &entry.kind else {
                 continue;
             };
             let (Some(recording), Some(at)) = (job.recordings.get(file), tree.index(node)) else {
                 continue;
             };
             let start = start_of(&recording.trace);
-            let options = AnalyseOptions {
+            let mut options = AnalyseOptions {
                 limit_a: job.limit_in_force_a(),
                 meter: meter_of(job, entry),
                 acts: start
@@ -64,7 +70,23 @@ impl Logged {
                     .unwrap_or_default(),
                 ..AnalyseOptions::default()
             };
+            let zeroed = without_zero(recording, zero).unwrap_or_else(|why| {
+                let message = format!(
+                    "The clamp's zero could not be taken out of the recording '{file}': {why}."
+                );
+                warnings.add("zero-unread", message, [*id]);
+                None
+            });
+            if let Some(zeroed) = &zeroed {
+                if let Some(meter) = &mut options.meter {
+                    meter.zeroed = zeroed.zero.u_a.is_some();
+                }
+                options.zero = Some(zeroed.zero.clone());
+            }
             let meter = options.meter.as_ref().map(|meter| &meter.instrument);
+            let recording = zeroed
+                .as_ref()
+                .map_or(&**recording, |known| &known.recording);
             let analysis = recording.analysis_with(&options);
             logged.take(*id, &analysis, start, meter);
             logged.analyses.insert(*id, analysis);
@@ -161,6 +183,19 @@ impl Logged {
             .get(&id)
             .map(|step| (step.before_a, step.after_a))
     }
+}
+
+/// The recording without the clamp's zero, where `spans` say when it was held off the cable; why not, in words.
+fn without_zero(recording: &Recording, spans: &[String]) -> Result<Option<Arc<Zeroed>>, String> {
+    if spans.is_empty() {
+        return Ok(None);
+    }
+    let spans = spans.iter().map(|text| recording.trace.span("zero", text));
+    let spans: Vec<(f64, f64)> = spans
+        .collect::<Result<_, _>>()
+        .map_err(|error| error.to_string())?;
+    let zeroed = recording.zeroed(&spans);
+    zeroed.map(Some).map_err(|error| error.to_string())
 }
 
 /// When a recording began, if it says so with its zone: a clock without one would match acts hours off.

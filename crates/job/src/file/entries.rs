@@ -334,7 +334,12 @@ fn trace(fields: &mut Fields, place: &str) -> Option<EntryKind> {
         // A recording is made at the battery unless it says otherwise.
         None => NodeId::battery(),
     };
-    Some(EntryKind::Trace { file: file?, node })
+    let zero = fields.list("zero").unwrap_or_default();
+    Some(EntryKind::Trace {
+        file: file?,
+        node,
+        zero,
+    })
 }
 
 fn repair(fields: &mut Fields, place: &str) -> Option<EntryKind> {

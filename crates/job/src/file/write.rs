@@ -109,9 +109,12 @@ fn kind(table: &mut Table, kind: &EntryKind) {
             table.maybe("after", after_a.map(amount::ampere).as_deref());
         }
         EntryKind::Refit { nodes } => table.nodes(nodes),
-        EntryKind::Trace { file, node } => {
+        EntryKind::Trace { file, node, zero } => {
             table.text("file", file);
             table.text("node", &node.0);
+            if !zero.is_empty() {
+                table.texts("zero", zero.iter().map(String::as_str));
+            }
         }
         EntryKind::Repair { node, text } => {
             table.maybe("node", node.as_ref().map(|node| node.0.as_str()));
@@ -339,8 +342,12 @@ impl Table {
     }
 
     fn nodes(&mut self, nodes: &[NodeId]) {
-        let names: Vec<String> = nodes.iter().map(|node| quoted(&node.0)).collect();
-        self.plain("nodes", format_args!("[{}]", names.join(", ")));
+        self.texts("nodes", nodes.iter().map(|node| node.0.as_str()));
+    }
+
+    fn texts<'t>(&mut self, field: &str, texts: impl Iterator<Item = &'t str>) {
+        let texts: Vec<String> = texts.map(quoted).collect();
+        self.plain(field, format_args!("[{}]", texts.join(", ")));
     }
 }
 

@@ -405,7 +405,12 @@ fn any_kind() -> impl Strategy<Value = EntryKind> {
                 drop_v,
                 current_a
             }),
-        (word(), node()).prop_map(|(file, node)| EntryKind::Trace { file, node }),
+        (
+            word(),
+            node(),
+            prop::collection::vec("[01][0-9]:[0-5][0-9]\\.\\.[0-9]{1,3}min", 0..3)
+        )
+            .prop_map(|(file, node, zero)| EntryKind::Trace { file, node, zero }),
         (prop::option::of(node()), "\\PC*")
             .prop_map(|(node, text)| EntryKind::Repair { node, text }),
         (1_usize..10).prop_map(|number| EntryKind::Strike {

@@ -539,6 +539,7 @@ pub(crate) fn found60() -> (Job, Assessment) {
         EntryKind::Trace {
             file: "night.csv".into(),
             node: NodeId::battery(),
+            zero: Vec::new(),
         },
     ));
     let analysis = recording.analysis();

@@ -165,6 +165,8 @@ pub(super) fn most(samples: &[f64], sigma: f64) -> f64 {
 #[derive(Clone, Copy, Default)]
 struct Drift {
     slope: f64,
+    /// Standard uncertainty of the slope.
+    u_slope: f64,
     walk: f64,
 }
 
@@ -173,6 +175,7 @@ impl Drift {
     fn of_blocks(self, block: f64) -> Self {
         Self {
             slope: self.slope * block,
+            u_slope: self.u_slope * block,
             walk: self.walk * block,
         }
     }
@@ -218,7 +221,8 @@ fn is_step(samples: &[f64], at: usize, scale: Scale, drift: Drift) -> bool {
         let width = h as f64;
         let noise = (scale.long / width).min(scale.most);
         let over_slope = (step.abs() - drift.slope * width).max(0.0);
-        beyond(over_slope, 2.0 * noise + 2.0 / 3.0 * width * drift.walk)
+        let unsure = 2.0 / 3.0 * width * drift.walk + (width * drift.u_slope).powi(2);
+        beyond(over_slope, 2.0 * noise + unsure)
             || h >= LEAST_LINE
                 && beyond(
                     beside_line(before, after, step),
@@ -338,7 +342,7 @@ impl Coarse {
             let u = MEDIAN_U * scale / (apart.len() as f64).sqrt();
             slope.add(median(&mut apart.clone()) / far, u / far);
         }
-        let slope = slope.value();
+        let (slope, u_slope) = (slope.value(), slope.u());
         let mut walk = Average::default();
         let mut nearest = (0.0, 0.0);
         for (index, (far, apart)) in lags.iter().enumerate() {
@@ -353,6 +357,7 @@ impl Coarse {
         }
         Drift {
             slope: slope.abs(),
+            u_slope,
             walk: (walk.value() + walk.u()).max(0.0),
         }
     }

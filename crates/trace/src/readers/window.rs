@@ -19,6 +19,22 @@ pub enum Edge {
 }
 
 impl Edge {
+    /// Reads `22:10..22:12`: two edges with two points between.
+    ///
+    /// # Errors
+    /// [`ReadError::BadOption`] naming `option`.
+    pub fn parse_span(option: &'static str, text: &str) -> Result<(Self, Self), ReadError> {
+        let (from, to) = Self::parts(option, text)?;
+        Ok((Self::parse(option, from)?, Self::parse(option, to)?))
+    }
+
+    fn parts<'a>(option: &'static str, text: &'a str) -> Result<(&'a str, &'a str), ReadError> {
+        text.split_once("..").ok_or_else(|| ReadError::BadOption {
+            option,
+            reason: format!("`{text}` is no interval; write it such as 22:10..22:12"),
+        })
+    }
+
     /// Reads `22:10`, `22:10:05.5`, `2026-11-25T22:10`, `90min`, `3600s` or `1.5h`.
     ///
     /// # Errors
@@ -103,6 +119,16 @@ impl Trace {
             .as_deref()
             .and_then(|s| clock::parse(s.as_bytes(), DateOrder::DayFirst));
         offset(Edge::parse(option, text)?, start, after_s)
+    }
+
+    /// The times between two moments that `text` names as `FROM..TO`, each as in [`Trace::moment`]; TO is the first such time after FROM.
+    ///
+    /// # Errors
+    /// As [`Trace::window`], with `option` named.
+    pub fn span(&self, option: &'static str, text: &str) -> Result<(f64, f64), ReadError> {
+        let (from, to) = Edge::parts(option, text)?;
+        let from_s = self.moment(option, from, 0.0)?;
+        Ok((from_s, self.moment(option, to, from_s)?))
     }
 
     /// First sample at `time_s` or later (or later only).

@@ -19,6 +19,8 @@ pub(crate) struct Night {
     pub(crate) long_run_a: f64,
     pub(crate) sleeps_at_s: f64,
     pub(crate) period_s: Option<f64>,
+    /// Standard deviation of the times from one return to the next, relative to their mean.
+    pub(crate) jitter: f64,
     /// When a fuse was pulled, and by how much the draw fell.
     pub(crate) pull: Option<(f64, f64)>,
     /// The meter, where it is stated; its scale and zero are off as its accuracy says.
@@ -210,7 +212,7 @@ pub(crate) fn night(seed: u64, pulls: bool) -> Night {
         ..Source::default()
     };
     Night {
-        trace: without(&gaps, interval, times, current_a, source),
+        trace: clocked(seed, without(&gaps, interval, times, current_a, source)),
         asleep_before_a: asleep + zero(0.5 * (sleeps_at + pull.map_or(duration, |(at, _)| at))),
         // The zero where the vehicle sleeps is part of what a log can know.
         asleep_a: asleep + zero(0.5 * (sleeps_at + duration)),
@@ -218,8 +220,50 @@ pub(crate) fn night(seed: u64, pulls: bool) -> Night {
         long_run_a: asleep + waking + zero(0.5 * (sleeps_at + duration)),
         sleeps_at_s: sleeps_at,
         period_s: (wakes.starts_s.len() >= 3).then_some(mean_period),
+        jitter,
         pull,
         meter,
+    }
+}
+
+/// One night in six as the reader makes it of a log with a local clock, begun at 22:30: times of day that pass midnight, a clock
+/// that is put back at three, or one that is put forward at two.
+fn clocked(seed: u64, trace: Trace) -> Trace {
+    const DAY_S: f64 = 86_400.0;
+    let (evening, morning) = match seed % 18 {
+        5 => ("", ""),
+        11 => ("2026-10-24 ", "2026-10-25 "),
+        17 => ("2026-03-28 ", "2026-03-29 "),
+        _ => return trace,
+    };
+    let mut log = String::from("time,current_A\n");
+    for (index, current_a) in trace.current_a.iter().enumerate() {
+        let mut clock_s = 22.5 * 3600.0 + trace.time_s(index);
+        if seed % 18 == 11 && clock_s >= DAY_S + 3.0 * 3600.0 {
+            clock_s -= 3600.0;
+        } else if seed % 18 == 17 && clock_s >= DAY_S + 2.0 * 3600.0 {
+            clock_s += 3600.0;
+        }
+        let date = if clock_s < DAY_S { evening } else { morning };
+        let tenths = (10.0 * clock_s).round() as u64 % 864_000;
+        let (hour, minute, second) = (tenths / 36_000, tenths / 600 % 60, tenths / 10 % 60);
+        let tenth = tenths % 10;
+        log += &format!("{date}{hour:02}:{minute:02}:{second:02}.{tenth},{current_a:.6}\n");
+    }
+    let read = trace::readers::read(log.as_bytes(), &trace::readers::ReadOptions::default());
+    let whole = matches!(trace.axis, TimeAxis::Regular { .. });
+    let end = trace.len() - 1;
+    match read {
+        Ok(read)
+            if read.len() == trace.len() && (read.time_s(end) - trace.time_s(end)).abs() < 1.0 =>
+        {
+            read
+        }
+        // Where a gap lies at the jump the reader cannot know; such a night keeps its own clock.
+        other => {
+            assert!(!whole, "{seed}: {:?}", other.map(|read| read.len()));
+            trace
+        }
     }
 }
 

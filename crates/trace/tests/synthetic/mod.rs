@@ -1,6 +1,8 @@
 //! Seeded noise of the kinds that meters have, with unit scatter. Invented.
 #![allow(dead_code)]
 
+pub(crate) mod short;
+
 /// A small generator (Knuth's MMIX constants); seeded, the same everywhere.
 pub(crate) struct Random(u64);
 
@@ -20,6 +22,16 @@ impl Random {
         // The high bits, mixed: the low ones of such a generator are poor.
         let x = self.0 ^ (self.0 >> 33);
         ((x.wrapping_mul(0xff51_afd7_ed55_8ccd) >> 11) as f64 + 0.5) / (1u64 << 53) as f64
+    }
+
+    /// A Poisson count.
+    pub(crate) fn count(&mut self, mean: f64) -> f64 {
+        let (mut count, mut product) = (0.0, self.uniform());
+        while product > (-mean).exp() {
+            product *= self.uniform();
+            count += 1.0;
+        }
+        count
     }
 
     pub(crate) fn normal(&mut self) -> f64 {

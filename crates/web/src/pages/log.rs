@@ -87,6 +87,7 @@ async fn received(mut form: Multipart, job: i64) -> Result<(WaitingLog, String),
     let mut file = tempfile::tempfile().map_err(cannot_keep)?;
     let (mut name, mut node, mut key, mut length) =
         (String::new(), NodeId::battery().0, fresh_key(), 0);
+    let mut zero = Vec::new();
     while let Some(mut field) = form
         .next_field()
         .await
@@ -107,6 +108,7 @@ async fn received(mut form: Multipart, job: i64) -> Result<(WaitingLog, String),
             }
             Some("node") => node = text(field, job).await?,
             Some("key") => key = text(field, job).await?,
+            Some("zero") => zero = spans(&text(field, job).await?),
             _ => {}
         }
     }
@@ -124,10 +126,18 @@ async fn received(mut form: Multipart, job: i64) -> Result<(WaitingLog, String),
             job,
             name,
             node,
+            zero,
             file,
         },
         key,
     ))
+}
+
+/// Intervals as typed, with spaces, commas or line ends between.
+fn spans(text: &str) -> Vec<String> {
+    let parts = text.split([',', ';', ' ', '\n', '\r']);
+    let parts = parts.map(str::trim).filter(|part| !part.is_empty());
+    parts.map(str::to_owned).collect()
 }
 
 /// A field of text.
@@ -164,7 +174,8 @@ fn take(
         Err(trouble) => return Ok(ask(state, log, &trouble, look)),
     };
     let node = NodeId(log.node);
-    keep(state, &known, &log.name, node, trace, key, false)
+    let place = (node, log.zero);
+    keep(state, &known, &log.name, place, trace, key, false)
 }
 
 /// Keeps a recording and appends its entry; `by_van` when the virtual van made it.
@@ -172,19 +183,32 @@ pub(super) fn keep(
     state: &AppState,
     known: &Known,
     name: &str,
-    node: NodeId,
+    (node, zero): (NodeId, Vec<String>),
     trace: trace::Trace,
     key: &str,
     by_van: bool,
 ) -> Result<Response, Problem> {
     let id = known.id;
     let file = free_name(name, &known.job);
+    let spans: Result<Vec<_>, _> = zero.iter().map(|text| trace.span("zero", text)).collect();
+    let off = spans.map_err(|error| error.to_string()).and_then(|spans| {
+        let none = spans.is_empty();
+        let taken = (!none).then(|| trace.without_zero(&spans));
+        taken.transpose().map_err(|error| error.to_string())
+    });
+    if let Err(message) = off {
+        return Err(
+            Problem::refused(say::web::zero_not_taken(), say::web::zero_times(message))
+                .back_to_job(id),
+        );
+    }
     let entry = Entry {
         at: Timestamp::now(),
         instrument: None,
         kind: EntryKind::Trace {
             file: file.clone(),
             node,
+            zero,
         },
     };
     known.job.check(&entry).map_err(|errors| {

@@ -36,7 +36,7 @@ pub(crate) async fn answer(
                     state,
                     &known,
                     "virtual-night.csv",
-                    node,
+                    (node, Vec::new()),
                     trace,
                     &typed.key(),
                     true,

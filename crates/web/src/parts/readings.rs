@@ -142,6 +142,11 @@ pub(crate) fn upload(known: &Known, node: &str, prefix: &str) -> Markup {
                 }
                 input type="file" id=(format!("{prefix}file")) name="file" aria-describedby=(format!("{prefix}file-hint")) required;
             }
+            div class="field" {
+                label for=(format!("{prefix}zero")) { (say::entry::clamp_off()) }
+                p class="hint" id=(format!("{prefix}zero-hint")) { (say::entry::clamp_off_hint()) }
+                input type="text" id=(format!("{prefix}zero")) name="zero" maxlength="400" autocomplete="off" aria-describedby=(format!("{prefix}zero-hint"));
+            }
             button type="submit" class="main-press" { (say::entry::read_recording()) }
         }
         @if virtual_van::is_behind(&known.job) && node == "battery" {

@@ -130,7 +130,7 @@ pub(crate) struct Scope<'a> {
 impl<'a> Scope<'a> {
     /// The recording that an entry brought in.
     pub(crate) fn of(id: i64, job: &'a Job, entry: EntryId) -> Option<Self> {
-        let EntryKind::Trace { file, node } = &job.entries.get(entry.index())?.kind else {
+        let EntryKind::Trace { file, node, .. } = &job.entries.get(entry.index())?.kind else {
             return None;
         };
         Some(Self {

@@ -38,6 +38,7 @@ impl Kept {
             kind: EntryKind::Trace {
                 file: "live.csv".into(),
                 node: NodeId(node.to_owned()),
+                zero: Vec::new(),
             },
         };
         known.check(&begun).map_err(|errors| {
@@ -100,6 +101,7 @@ fn entry_of(session: &Session) -> Entry {
         kind: EntryKind::Trace {
             file: session.name.clone(),
             node: NodeId(session.node.clone()),
+            zero: Vec::new(),
         },
     }
 }
