@@ -25,7 +25,10 @@ pub(crate) const KINDS: [&str; 17] = [
 
 /// `count` samples (at least 20) and the first samples of new segments.
 pub(crate) fn record(kind: &str, count: usize, seed: u64) -> (Vec<f64>, Vec<usize>) {
-    let name = kind.bytes().map(u64::from).fold(0, |a, b| a * 31 + b);
+    let name = kind
+        .bytes()
+        .map(u64::from)
+        .fold(0u64, |a, b| a.wrapping_mul(31).wrapping_add(b));
     let mut random = Random::new(seed.wrapping_mul(7919) + count as u64 * 31 + name % 100_003);
     let at = changes(kind, count, &mut random);
     let levels = levels(kind, at.len(), &mut random);

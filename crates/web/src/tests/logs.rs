@@ -2,7 +2,7 @@
 
 use axum::http::StatusCode;
 
-use super::{Bench, all, own_post};
+use super::{Bench, all, own_post, text};
 
 const BOUNDARY: &str = "multipart/form-data; boundary=XX";
 
@@ -84,4 +84,40 @@ async fn a_log_may_be_far_larger_than_a_form() {
             .len(),
         200_000
     );
+}
+
+#[tokio::test]
+async fn a_log_says_when_the_clamp_was_off_the_cable() {
+    let bench = Bench::with_kit_job();
+    let send = |body: String| bench.send(own_post("/jobs/1/log", BOUNDARY, body.into()));
+    let rows: String = (0..400)
+        .map(|i| format!("{i},{}\n", if i < 20 { 4 } else { 412 }))
+        .collect();
+    let with = |key: &str, zero: &str| {
+        let field = format!(
+            "name=\"zero\"\r\n\r\n{zero}\r\n--XX\r\nContent-Disposition: form-data; name=\"file\""
+        );
+        upload("night.csv", &format!("time_s,current_mA\n{rows}"))
+            .replace("k1", key)
+            .replace("name=\"file\"", &field)
+    };
+    for (key, wrong) in [
+        ("a1", "at ten"),
+        ("a2", "9000s..9060s"),
+        ("a3", "22:10..22:12"),
+    ] {
+        let refused = send(with(key, wrong)).await.expect(StatusCode::BAD_REQUEST);
+        assert!(
+            text(&refused.html(), "main").contains("22:10..22:12"),
+            "{wrong}"
+        );
+    }
+    send(with("a4", "0s..19s, 395s..399s"))
+        .await
+        .expect(StatusCode::SEE_OTHER);
+    let job = bench.state.known(1).unwrap().job.clone();
+    let job::EntryKind::Trace { zero, .. } = &job.entries.last().unwrap().kind else {
+        panic!("no recording");
+    };
+    assert_eq!(*zero, ["0s..19s", "395s..399s"]);
 }
