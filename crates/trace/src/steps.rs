@@ -77,12 +77,7 @@ pub struct Step {
 /// take a tolerance as long as they last.
 pub fn step_at(trace: &Trace, analysis: &Analysis, time_s: f64, tolerance_s: f64) -> Option<Step> {
     let noise = Noise::of(&trace.current_a);
-    let seen = Seen {
-        trace,
-        segments: &analysis.segments,
-        noise: &noise,
-        meter: None,
-    };
+    let seen = Seen::of(trace, &analysis.segments, &noise, None);
     let window = Window {
         near: (time_s - tolerance_s, time_s + tolerance_s),
         until_s: time_s + tolerance_s,
@@ -99,12 +94,7 @@ pub(crate) fn matched(
     acts: &[Act],
     meter: Option<&Meter>,
 ) -> Vec<Step> {
-    let seen = Seen {
-        trace,
-        segments,
-        noise,
-        meter,
-    };
+    let seen = Seen::of(trace, segments, noise, meter);
     let mut acts: Vec<&Act> = acts.iter().filter(|act| act.at_s.is_finite()).collect();
     acts.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
     let mut steps: Vec<Step> = Vec::new();
@@ -136,12 +126,7 @@ pub(crate) fn others(
     known: &[Step],
     meter: Option<&Meter>,
 ) -> Vec<Step> {
-    let seen = Seen {
-        trace,
-        segments,
-        noise,
-        meter,
-    };
+    let seen = Seen::of(trace, segments, noise, meter);
     let lasting: Vec<&Segment> = segments
         .iter()
         .filter(|s| lasts(s) && s.state != State::WakeUp)
@@ -249,7 +234,21 @@ struct Seen<'t> {
     meter: Option<&'t Meter>,
 }
 
-impl Seen<'_> {
+impl<'t> Seen<'t> {
+    fn of(
+        trace: &'t Trace,
+        segments: &'t [Segment],
+        noise: &'t Noise,
+        meter: Option<&'t Meter>,
+    ) -> Self {
+        Self {
+            trace,
+            segments,
+            noise,
+            meter,
+        }
+    }
+
     fn step(&self, window: &Window) -> Option<Step> {
         let (from_s, to_s) = window.near;
         let starts = |s: &Segment| (from_s..=to_s).contains(&s.start_s);

@@ -8,16 +8,17 @@ Single thread; the least processor time of all rounds counts, since other work o
 warmed up (compiled) first, and runs in one process all the while; ours starts anew each round and takes the least of three. Prints times, ratios, and how far the costs are apart.
 
 Measured (skchange 0.18.0 by its public FPOP, numba 0.68.1, Python 3.11, rustc 1.95, one of two shared cores of a server
-processor that was busy otherwise, two rounds; 10^7 one):
+processor that was busy otherwise):
 
-    n   100000 changes     10: peer   8.41 M/s, plain  25.11 M/s (0.33 x its time), bounded  12.69 M/s (0.66 x); costs apart 2.9e-16
-    n   100000 changes    500: peer  11.05 M/s, plain  25.22 M/s (0.44 x its time), bounded  12.62 M/s (0.88 x); costs apart -6.6e-16
-    n  1000000 changes     10: peer   7.87 M/s, plain  17.36 M/s (0.45 x its time), bounded   9.60 M/s (0.82 x); costs apart 9.3e-16
-    n  1000000 changes   5000: peer  12.36 M/s, plain  19.52 M/s (0.63 x its time), bounded   9.74 M/s (1.27 x); costs apart -1.7e-15
+    n   100000 changes     10: peer   8.46 M/s, plain  25.18 M/s (0.34 x its time), bounded  12.58 M/s (0.67 x); costs apart 0.0e+00
+    n   100000 changes    500: peer  11.28 M/s, plain  28.54 M/s (0.40 x its time), bounded  12.90 M/s (0.87 x); costs apart -6.6e-16
+    n  1000000 changes     10: peer   7.86 M/s, plain  17.62 M/s (0.45 x its time), bounded  10.00 M/s (0.79 x); costs apart 9.3e-16
+    n  1000000 changes   5000: peer  12.34 M/s, plain  20.44 M/s (0.60 x its time), bounded   9.58 M/s (1.29 x); costs apart -1.7e-15
     n 10000000 changes     10: peer   4.83 M/s, plain  14.54 M/s (0.33 x its time), bounded   8.37 M/s (0.58 x); costs apart 1.1e-15
 
-Wanted at 10^6: plain 0.6, bounded 1.5 times the peer's time. Plain with many changes misses that by 0.03. Growth in log-log slope
-from 10^5 to 10^7: few changes, plain 1.12, bounded 1.09; many, plain 1.06, bounded 1.08 (wanted 1.15).
+Wanted at 10^6: plain 0.6, bounded 1.5 times the peer's time. Six rounds on two cores shared with a dozen other processes; the 10^7 line
+is older and from a quieter machine. Growth in log-log slope from 10^5 to 10^7 then: few changes, plain 1.12, bounded 1.09; many, plain
+1.06, bounded 1.08 (wanted 1.15). `segment` is single-threaded; `segment_halves`, which `analyse` uses for long records, is not.
 """
 import os, subprocess, sys, tempfile, time
 

@@ -44,6 +44,7 @@
 //! costs nothing at any level and is part of whatever segment surrounds it.
 
 mod core;
+mod cuts;
 mod halves;
 mod path;
 mod piece;

@@ -132,43 +132,57 @@ impl Path {
         out
     }
 
-    /// Forgets what no prefix of a length in `live`, nor the longest, leads back to.
-    #[inline(never)]
-    pub(super) fn forget(&mut self, live: impl Iterator<Item = u32>) {
-        let kept = self.kept.len();
-        let place = |path: &Self, length: u32| match length.checked_sub(path.base + 1) {
-            Some(recent) => Some(kept + recent as usize),
-            None => path.index_of(length),
-        };
+    /// Where the prefix of `length` samples is, of all that is kept and recent.
+    fn place(&self, length: u32) -> Option<usize> {
+        match length.checked_sub(self.base + 1) {
+            Some(recent) => Some(self.kept.len() + recent as usize),
+            None => self.index_of(length),
+        }
+    }
+
+    /// What the prefix at a place leads back to.
+    fn before(&self, at: usize) -> Option<usize> {
+        match at.checked_sub(self.kept.len()) {
+            Some(recent) => self.place(self.recent[recent].0),
+            None => Some(self.kept[at].before as usize).filter(|_| self.kept[at].first > 0),
+        }
+    }
+
+    /// A mark for each place from the first that may go: whether a prefix of a length in `live`, or the longest, leads back to it.
+    fn marked(&self, live: impl Iterator<Item = u32>) -> Vec<u32> {
         let settled = self.settled;
-        let total = kept + self.recent.len();
-        // From the first that may go: one more than the new place of each; zero for what goes.
-        let mut places = vec![0u32; total - settled];
+        let total = self.kept.len() + self.recent.len();
+        let mut marks = vec![0; total - settled];
         for length in live.chain([self.len()]) {
-            let at = place(self, length).and_then(|at| at.checked_sub(settled));
-            if let Some(mark) = at.and_then(|at| places.get_mut(at)) {
+            let at = self.place(length).and_then(|at| at.checked_sub(settled));
+            if let Some(mark) = at.and_then(|at| marks.get_mut(at)) {
                 *mark = 1;
             }
         }
-        let before = |path: &Self, at: usize| match at.checked_sub(kept) {
-            Some(recent) => place(path, path.recent[recent].0),
-            None => Some(path.kept[at].before as usize).filter(|_| path.kept[at].first > 0),
-        };
         // A prefix is always longer than the one it leads back to.
         for at in (settled..total).rev() {
-            if places[at - settled] > 0
-                && let Some(earlier) = before(self, at)
+            if marks[at - settled] > 0
+                && let Some(earlier) = self.before(at)
                 && let Some(earlier) = earlier.checked_sub(settled)
             {
-                places[earlier] = 1;
+                marks[earlier] = 1;
             }
         }
+        marks
+    }
+
+    /// Forgets what no prefix of a length in `live`, nor the longest, leads back to.
+    #[inline(never)]
+    pub(super) fn forget(&mut self, live: impl Iterator<Item = u32>) {
+        let (settled, kept) = (self.settled, self.kept.len());
+        // Marks become one more than the new places.
+        let mut places = self.marked(live);
         let mut nodes = Vec::with_capacity(places.iter().filter(|mark| **mark > 0).count());
-        for at in settled..total {
+        for at in settled..settled + places.len() {
             if places[at - settled] == 0 {
                 continue;
             }
-            let earlier = before(self, at).map_or(NOWHERE, |earlier| {
+            let before = self.before(at).map_or(NOWHERE, |earlier| {
                 let moved = earlier.checked_sub(settled).map(|at| places[at] - 1);
                 moved.unwrap_or(earlier as u32)
             });
@@ -179,11 +193,11 @@ impl Path {
                         length: self.base + 1 + recent as u32,
                         first,
                         level,
-                        before: earlier,
+                        before,
                     }
                 }
                 None => Node {
-                    before: earlier,
+                    before,
                     ..self.kept[at]
                 },
             };

@@ -8,8 +8,8 @@
 //! Convex pieces have their greatest cost at their ends, so comparing the ends is enough; and the
 //! lowest vertex of all pieces is the minimum, since outside of its own interval a piece is never below the others.
 
+use super::cuts::cut_above;
 use super::piece::{Best, END, Piece};
-use super::segmenter::cut_above;
 
 /// Pieces worked on together: what the compiler puts into vector registers.
 const LANES: usize = 2;

@@ -86,7 +86,7 @@ impl Side {
     #[inline(never)]
     fn split(&mut self, sample: Sample, scratch: &mut Vec<Piece>) {
         scratch.clear();
-        super::segmenter::split(
+        super::cuts::split(
             &self.pieces,
             sample.y,
             sample.half_width,
@@ -119,7 +119,7 @@ impl Side {
         // Ends between pieces, and the one towards the core.
         if self.pieces.iter().any(|piece| piece.at(piece.lo) > limit) {
             scratch.clear();
-            super::segmenter::cut_above(&self.pieces, limit, next, self.end, scratch, false);
+            super::cuts::cut_above(&self.pieces, limit, next, self.end, scratch, false);
             std::mem::swap(&mut self.pieces, scratch);
         }
         !self.pieces.is_empty()
