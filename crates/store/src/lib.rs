@@ -15,11 +15,14 @@ mod summary;
 
 use std::{cell::RefCell, fmt, path::Path};
 
-use cache::Cache;
+use cache::{Cache, Cached};
 use history::Known;
 use jiff::Timestamp;
 use job::{Entry, EntryId, Job, Recording, file};
-use rows::{exists, insert_entry, insert_header, insert_recording, moment, number_of, read, touch};
+use rows::{
+    exists, insert_entry, insert_header, insert_recording, moment, number_of, read, read_entries,
+    touch,
+};
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 
 pub use error::{StoreError, StoreErrorKind};
@@ -151,7 +154,7 @@ impl Store {
         key: Option<&str>,
     ) -> Result<EntryId, StoreError> {
         let change = self.change()?;
-        let now = self.current(&change, id)?;
+        let now = self.standing(&change, id)?;
         if let Some(key) = key
             && let Some(number) = number_of(&change, id, key)?
         {
@@ -262,6 +265,25 @@ impl Store {
             &self.connection,
             TransactionBehavior::Immediate,
         )?)
+    }
+
+    /// Header and entries as they are now, for checks that look at no recording.
+    fn standing(&self, view: &Transaction<'_>, id: JobId) -> Result<Job, StoreError> {
+        let revision = exists(view, id)?;
+        let mut cache = self.cache.borrow_mut();
+        let known = cache.take(id);
+        // Remembered under the revision it was complete at, or none, so that the next look at the whole job reads the rest.
+        let complete = known.as_ref().map_or(-1, |known| known.revision);
+        let fresh = read_entries(view, id, revision, known)?;
+        let job = fresh.job.clone();
+        cache.put(
+            id,
+            Cached {
+                revision: complete,
+                ..fresh
+            },
+        );
+        Ok(job)
     }
 
     /// The job as the transaction sees it; only what is new since the last time is read.

@@ -15,6 +15,16 @@ pub(crate) fn read(
     revision: i64,
     known: Option<Cached>,
 ) -> Result<Cached, StoreError> {
+    add_recordings(view, id, read_entries(view, id, revision, known)?)
+}
+
+/// The same without looking for new recordings, which take long and much memory.
+pub(crate) fn read_entries(
+    view: &Connection,
+    id: JobId,
+    revision: i64,
+    known: Option<Cached>,
+) -> Result<Cached, StoreError> {
     let known = known.unwrap_or(Cached {
         revision: 0,
         header: 0,
@@ -53,6 +63,11 @@ pub(crate) fn read(
             .map_err(|error| StoreError::damaged(&format!("entry {number} of job {id}"), error))?;
         fresh.job.entries.push(entry);
     }
+    Ok(fresh)
+}
+
+/// Adds to `fresh` the recordings that it does not hold yet.
+fn add_recordings(view: &Connection, id: JobId, mut fresh: Cached) -> Result<Cached, StoreError> {
     let mut query = view.prepare_cached(
         "SELECT id, file, bytes FROM recordings WHERE job = ?1 AND id > ?2 ORDER BY id",
     )?;

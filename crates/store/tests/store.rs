@@ -160,6 +160,25 @@ fn a_header_can_grow_but_not_lose_what_entries_name() {
     assert_eq!(store.load(id).unwrap(), job);
 }
 
+/// Entries are added without a look at recordings, known before or not; these are there at the next look at the job.
+#[test]
+fn an_entry_added_after_a_recording_hides_none() {
+    for looked in [true, false] {
+        let store = Store::in_memory().unwrap();
+        let id = store.create(&Job::default()).unwrap();
+        if looked {
+            store.load(id).unwrap();
+        }
+        store
+            .add_recording(id, "night.csv", &recording(0.412))
+            .unwrap();
+        store.append(id, &note("a"), None).unwrap();
+        store.append(id, &note("b"), None).unwrap();
+        let job = store.load(id).unwrap();
+        assert_eq!((job.entries.len(), job.recordings.len()), (2, 1));
+    }
+}
+
 #[test]
 fn recordings_are_read_once() {
     let store = Store::in_memory().unwrap();
