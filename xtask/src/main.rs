@@ -63,6 +63,7 @@ fn root() -> Result<PathBuf> {
 fn check(root: &Path) -> Result<()> {
     let start = Instant::now();
     step("system packages", system::install)?;
+    step("npm packages", || system::npm(root))?;
     step("format", || cargo(root, &["fmt", "--all", "--check"]))?;
     step("words and sizes", || hygiene::check(root))?;
     step("arrows between rooms", || arrows::check(root))?;

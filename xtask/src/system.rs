@@ -1,4 +1,4 @@
-//! Debian packages that the checks need.
+//! Debian and npm packages that the checks need.
 
 use std::{path::Path, process::Command};
 
@@ -17,6 +17,9 @@ const NEEDED: &[(&str, &str)] = &[
     // Two readers that open the report on paper, written by different people.
     ("poppler-utils", "/usr/bin/pdftotext"),
     ("mupdf-tools", "/usr/bin/mutool"),
+    // They fetch axe-core, which looks at every page in that browser.
+    ("nodejs", "/usr/bin/node"),
+    ("npm", "/usr/bin/npm"),
     // The bundled SQLite is C.
     ("gcc", "/usr/bin/cc"),
     ("libc6-dev", "/usr/include/stdio.h"),
@@ -44,6 +47,29 @@ pub(crate) fn install() -> Result<()> {
         apt()
             .args(["install", "-y", "-qq", "--no-install-recommends"])
             .args(&missing),
+    )
+}
+
+/// Where the page's tests say what they need from npm.
+const FROM_NPM: &str = "crates/web/tests/axe";
+
+/// Fetches what the page's tests need from npm, exactly as locked; does nothing
+/// when that is there.
+pub(crate) fn npm(root: &Path) -> Result<()> {
+    let folder = root.join(FROM_NPM);
+    // npm writes this last, so it is older than a lock that has changed since.
+    let written = |name: &str| {
+        let about = std::fs::metadata(folder.join(name));
+        about.and_then(|about| about.modified()).ok()
+    };
+    let installed = written("node_modules/.package-lock.json");
+    if installed.is_some() && installed >= written("package-lock.json") {
+        return Ok(());
+    }
+    super::run(
+        Command::new("npm")
+            .args(["ci", "--ignore-scripts", "--no-audit", "--no-fund"])
+            .current_dir(folder),
     )
 }
 

@@ -120,7 +120,7 @@ pub(crate) fn draw(job: &Job, assessment: &Assessment, style: &Style) -> (Canvas
     if loom.streams.is_empty() {
         return nothing_listed(canvas, top);
     }
-    let rows = lay(&loom, &metrics, top + 18.0);
+    let mut rows = lay(&loom, &metrics);
     let depth = rows.iter().map(|r| r.above.len()).max().unwrap_or(0) as f64;
     let bundle: f64 = rows
         .iter()
@@ -128,6 +128,7 @@ pub(crate) fn draw(job: &Job, assessment: &Assessment, style: &Style) -> (Canvas
         .map(|r| r.width)
         .sum();
     let label_x = LEFT + bundle + metrics.step * depth + TURN + 24.0;
+    place(&mut rows, &canvas, &metrics, (label_x, top + 18.0));
     battery(&mut canvas, top, bundle);
     if !metrics.narrow {
         headings(&mut canvas, top + 8.0, label_x);
@@ -243,8 +244,8 @@ fn battery(canvas: &mut Canvas, y: f64, bundle: f64) {
     }
 }
 
-/// Rows from top to bottom, strands from right to left.
-fn lay<'a>(loom: &'a Loom, metrics: &Metrics, top: f64) -> Vec<Row<'a>> {
+/// Rows with their strands from right to left.
+fn lay<'a>(loom: &'a Loom, metrics: &Metrics) -> Vec<Row<'a>> {
     let scale = if loom.sum_a > 0.0 {
         metrics.bundle / loom.sum_a
     } else {
@@ -259,20 +260,28 @@ fn lay<'a>(loom: &'a Loom, metrics: &Metrics, top: f64) -> Vec<Row<'a>> {
         .filter(|r| r.above.is_empty())
         .map(|r| r.width)
         .sum();
-    let (mut y, mut right) = (top, LEFT + bundle);
+    let mut right = LEFT + bundle;
     for row in &mut rows {
-        row.y = y;
-        row.h = match row.stream.kind {
-            Kind::Trunk => metrics.row,
-            _ => metrics.row.max(row.width + 2.0 * TURN),
-        };
-        y += row.h;
         row.x = right - row.width;
         if row.stream.kind != Kind::Trunk {
             right -= row.width;
         }
     }
     rows
+}
+
+/// Rows from top to bottom, each as high as its strands and its words need.
+fn place(rows: &mut [Row<'_>], canvas: &Canvas, metrics: &Metrics, (x, top): (f64, f64)) {
+    let mut y = top;
+    for row in rows {
+        let words = labels::height(canvas, row.stream, x, metrics.row);
+        row.y = y;
+        row.h = match row.stream.kind {
+            Kind::Trunk => words,
+            _ => words.max(row.width + 2.0 * TURN),
+        };
+        y += row.h;
+    }
 }
 
 /// Adds a stream and all below it; returns the width of its strands.

@@ -45,8 +45,9 @@ impl Drawing {
                 paper.day()
             );
         }
+        let mut open = Vec::new();
         for piece in &self.pieces {
-            self.piece(&mut out, piece);
+            self.piece(&mut out, piece, &mut open);
         }
         out.push_str("</svg>");
         out
@@ -56,12 +57,25 @@ impl Drawing {
         format!("{}-{name}", self.setting.ids)
     }
 
-    fn piece(&self, out: &mut String, piece: &Piece) {
+    fn piece<'a>(&'a self, out: &mut String, piece: &'a Piece, open: &mut Vec<&'a Piece>) {
         match piece {
             Piece::Path { d, fill, line } => self.path(out, d, *fill, line.as_ref()),
             Piece::Text(words) => text(out, words),
-            Piece::Open { node, spoken, hit } => self.open(out, node, spoken, *hit),
-            Piece::Close => out.push_str(if self.setting.links { "</a>" } else { "</g>" }),
+            Piece::Open { node, spoken, .. } => {
+                let _ = if self.setting.links {
+                    write!(out, "<g>")
+                } else {
+                    let (node, spoken) = (escape(node), escape(spoken));
+                    write!(out, "<g data-node=\"{node}\"><title>{spoken}</title>")
+                };
+                open.push(piece);
+            }
+            Piece::Close => {
+                if let Some(Piece::Open { node, spoken, hit }) = open.pop() {
+                    self.link(out, node, spoken, *hit);
+                }
+                out.push_str("</g>");
+            }
         }
     }
 
@@ -105,30 +119,24 @@ impl Drawing {
         out.push_str("/>");
     }
 
-    fn open(&self, out: &mut String, node: &str, spoken: &str, hit: [f64; 4]) {
-        let _ = if self.setting.links {
-            write!(
-                out,
-                "<a href=\"{}{}\" data-node=\"{}\" aria-label=\"{}\">",
-                escape(&self.setting.link_to),
-                fragment(node),
-                escape(node),
-                escape(spoken)
-            )
-        } else {
-            write!(out, "<g data-node=\"{}\">", escape(node))
-        };
-        let _ = write!(out, "<title>{}</title>", escape(spoken));
-        if self.setting.links {
-            let _ = write!(
-                out,
-                "<rect class=\"nd-hit\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"6\" fill=\"none\" pointer-events=\"all\"/>",
-                n(hit[0]),
-                n(hit[1]),
-                n(hit[2]),
-                n(hit[3])
-            );
+    /// The link lies over its row's words, so that what it is called is one sentence and not the row's scattered pieces.
+    fn link(&self, out: &mut String, node: &str, spoken: &str, hit: [f64; 4]) {
+        if !self.setting.links {
+            return;
         }
+        let _ = write!(
+            out,
+            "<a href=\"{}{}\" data-node=\"{}\" aria-label=\"{spoken}\"><title>{spoken}</title>\
+             <rect class=\"nd-hit\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"6\" fill=\"none\" pointer-events=\"all\"/></a>",
+            escape(&self.setting.link_to),
+            fragment(node),
+            escape(node),
+            n(hit[0]),
+            n(hit[1]),
+            n(hit[2]),
+            n(hit[3]),
+            spoken = escape(spoken),
+        );
     }
 }
 

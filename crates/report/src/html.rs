@@ -37,6 +37,7 @@ fn take_along(address: &str, owner: bool) -> Markup {
     let asked = if owner { "&owner=yes" } else { "" };
     html! {
         nav.take aria-label=(say::report::take_along()) {
+            @if let Some(job) = address.strip_suffix("/report") { a href=(job) { (say::report::back_to_job()) } }
             a href={ (address) ".pdf?paper=a4" (asked) } { (say::report::as_pdf("A4")) }
             a href={ (address) ".pdf?paper=letter" (asked) } { (say::report::as_pdf("Letter")) }
             @if owner { a href=(address) { (say::report::without_owner()) } }

@@ -148,7 +148,7 @@ fn wrong(
     if stand == Stand::Repaired {
         out.push(para(say::report::not_shown()));
     } else if !assessment.done_because.is_empty() {
-        out.push(para(&assessment.done_because));
+        out.push(para(sentence(&assessment.done_because)));
     }
     out
 }
@@ -274,4 +274,15 @@ fn watch(assessment: &Assessment, stand: Stand) -> Block {
         list.push(say::report::watch_recharge(words::hours(h)).into());
     }
     Block::List(list)
+}
+
+/// A fragment as a sentence: capital first, full stop last.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    let mut whole: String = first.chain(letters).collect();
+    if !whole.ends_with(['.', '?', '!']) {
+        whole.push('.');
+    }
+    whole
 }

@@ -13,9 +13,10 @@ mod paint;
 mod table;
 mod tags;
 
-use crate::doc::Document;
+use crate::doc::{Block, Document, Line, Manner};
 use flow::Flow;
 use font::Fonts;
+use tongue::say;
 
 /// Sheet of paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -55,6 +56,9 @@ impl PdfError {
     }
 }
 
+/// Letters named in the note on those that were replaced.
+const LETTERS_SHOWN: usize = 24;
+
 /// Steps in which the owner's page is drawn smaller until it fits on one sheet.
 const SCALES: [f32; 8] = [1.0, 0.96, 0.92, 0.88, 0.84, 0.8, 0.75, 0.7];
 
@@ -70,11 +74,24 @@ pub(crate) fn write(document: &Document, paper: Paper) -> Result<Vec<u8>, PdfErr
         })
         // The last, smallest one stays where even that is too long.
         .reduce_until(|pages| pages.sheets.len() == 1);
+    let note;
     let mut flow = Flow::new(&mut fonts, paper, 1.0);
     flow.section(&document.workshop);
+    let replaced = flow.fonts.replaced();
+    if !replaced.is_empty() {
+        note = [Block::Para(Manner::Plain, letters(&replaced))];
+        flow.section(&note);
+    }
     let workshop = flow.finish();
     let parts = owner.into_iter().chain([workshop]).collect();
     paint::write(document, paper, &fonts, parts)
+}
+
+/// Which letters had to be replaced.
+fn letters(replaced: &[String]) -> Line {
+    let shown = replaced.iter().take(LETTERS_SHOWN);
+    let shown = shown.map(String::as_str).collect::<Vec<_>>().join(", ");
+    Line::from(say::report::letters_replaced(replaced.len(), shown))
 }
 
 /// The first that fits, else the last.

@@ -281,6 +281,30 @@ fn names_in_any_letters_do_not_stop_it() {
 }
 
 #[test]
+fn letters_that_the_face_lacks_are_owned_up_to() {
+    let files = Files::new();
+    let (mut job, assessment) = sample::found60();
+    for (name, lacking) in [("Žluťoučký kůň Ωμέγα Шина", false), ("蓄電池 bus", true)]
+    {
+        job.vehicle.name = name.into();
+        let bytes = pdf(&job, &assessment, &ReportOptions::default(), Paper::A4).unwrap();
+        let path = files.keep("letters", &bytes);
+        let Some((_, said, _)) = reader("pdftotext", &[&path, "-"]) else {
+            return;
+        };
+        assert_eq!(
+            said.contains("letters that its typeface lacks"),
+            lacking,
+            "{name}"
+        );
+        // 蓄, 電 and 池 by their numbers in Unicode.
+        assert_eq!(said.contains("U+6C60, U+84C4, U+96FB"), lacking, "{name}");
+        assert_eq!(said.contains("??? bus"), lacking, "{name}");
+        assert_eq!(said.contains(name), !lacking, "{name}");
+    }
+}
+
+#[test]
 fn same_input_same_bytes() {
     let (job, assessment) = sample::found60();
     let write = || pdf(&job, &assessment, &ReportOptions::default(), Paper::Letter).unwrap();

@@ -6,6 +6,7 @@
 //! never rewritten or deleted; triggers in the database hold that.
 
 mod cache;
+mod devices;
 mod error;
 mod history;
 mod receiving;
@@ -25,6 +26,7 @@ use rows::{
 };
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 
+pub use devices::Device;
 pub use error::{StoreError, StoreErrorKind};
 pub use history::{Learned, Lesson};
 pub use receiving::{FLUSH, Keeper, Piece, Receiving, Session};

@@ -14,7 +14,11 @@ use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavio
 use crate::{StoreError, StoreErrorKind};
 
 /// The steps; the first makes version 1.
-pub(crate) const STEPS: &[&str] = &[include_str!("schema/1.sql"), include_str!("schema/2.sql")];
+pub(crate) const STEPS: &[&str] = &[
+    include_str!("schema/1.sql"),
+    include_str!("schema/2.sql"),
+    include_str!("schema/3.sql"),
+];
 
 /// Name of the database in the data folder.
 pub(crate) const FILE: &str = "nightdraw.db";

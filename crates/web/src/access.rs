@@ -1,4 +1,7 @@
 //! Who may ask: names the server answers to, and devices that have been paired.
+//!
+//! Devices stay paired when the program ends, and so does the sending away: the
+//! store keeps the hash of each token, never the token.
 
 use std::{
     fmt,
@@ -9,6 +12,8 @@ use std::{
 
 use jiff::Timestamp;
 use rand::random_range;
+use sha2::{Digest, Sha256};
+use store::{Device as Seen, Store, StoreError};
 use tokio::sync::watch;
 
 use crate::{form::fresh_key, rate::Rates, state::lock};
@@ -20,8 +25,11 @@ const TRIES: u32 = 5;
 const CLOSED: Duration = Duration::from_secs(60);
 /// Times it closes before it is locked until someone at the bench opens it again.
 const ROUNDS: u32 = 4;
-/// Paired devices remembered; the oldest goes first.
+/// Paired devices let in at a time; the oldest goes first.
 const DEVICES: usize = 16;
+/// How often a device's last sign of life is written down, and what other
+/// programs on the same data changed is looked at. Common practice.
+const NOTED: Duration = Duration::from_secs(60);
 
 /// Who may ask.
 pub(crate) struct Access {
@@ -29,6 +37,8 @@ pub(crate) struct Access {
     lan: bool,
     /// Port the server answers on; `None` accepts any (tests without a socket).
     port: Option<u16>,
+    /// Where devices are kept; none when no device can be let in.
+    register: Mutex<Option<Store>>,
     pairing: Mutex<Pairing>,
     /// Numbers of the devices let in, for streams that must end with the leave.
     present: watch::Sender<Vec<u64>>,
@@ -42,25 +52,15 @@ struct Pairing {
     closed_until: Option<Instant>,
     locked: bool,
     devices: Vec<Device>,
-    next: u64,
 }
 
+/// A device that is let in.
 struct Device {
-    token: String,
+    /// Of its token.
+    hash: [u8; 32],
     seen: Seen,
-}
-
-/// A device that was let in, as the bench shows it; without its token.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Seen {
-    /// Its number.
-    pub(crate) number: u64,
-    /// What it says it is.
-    pub(crate) name: String,
-    /// Where it was last seen.
-    pub(crate) from: String,
-    /// When it was let in.
-    pub(crate) since: Timestamp,
+    /// When its last sign of life was written down.
+    noted: Option<Instant>,
 }
 
 /// What became of a code.
@@ -111,15 +111,21 @@ impl fmt::Debug for Paired {
 impl Access {
     /// For this machine alone.
     pub(crate) fn this_machine(port: Option<u16>) -> Self {
-        Self::new(false, port)
+        Self::new(port, None)
     }
 
-    /// For the workshop's network, after pairing.
-    pub(crate) fn network(port: Option<u16>) -> Self {
-        Self::new(true, port)
+    /// For the workshop's network, after pairing. Devices that `register` has
+    /// let in, and not sent away, stay let in.
+    ///
+    /// # Errors
+    /// When the register cannot be read.
+    pub(crate) fn network(port: Option<u16>, register: Store) -> Result<Self, StoreError> {
+        let access = Self::new(port, Some(register));
+        access.refresh()?;
+        Ok(access)
     }
 
-    fn new(lan: bool, port: Option<u16>) -> Self {
+    fn new(port: Option<u16>, register: Option<Store>) -> Self {
         let pairing = Pairing {
             code: fresh_code(),
             wrong: 0,
@@ -127,15 +133,44 @@ impl Access {
             closed_until: None,
             locked: false,
             devices: Vec::new(),
-            next: 1,
         };
         Self {
-            lan,
+            lan: register.is_some(),
             port,
+            register: Mutex::new(register),
             pairing: Mutex::new(pairing),
             present: watch::channel(Vec::new()).0,
             rates: Rates::default(),
         }
+    }
+
+    /// Takes over who is let in, as the register has it.
+    fn refresh(&self) -> Result<(), StoreError> {
+        let kept = self.registered()?;
+        let mut pairing = lock(&self.pairing);
+        let noted = |number: u64| {
+            let known = pairing.devices.iter().find(|d| d.seen.number == number);
+            known.and_then(|device| device.noted)
+        };
+        pairing.devices = kept
+            .into_iter()
+            .filter(|(seen, _)| seen.away.is_none())
+            .map(|(seen, hash)| Device {
+                hash,
+                noted: noted(seen.number),
+                seen,
+            })
+            .collect();
+        self.announce(&pairing);
+        Ok(())
+    }
+
+    fn registered(&self) -> Result<Vec<(Seen, [u8; 32])>, StoreError> {
+        self.with_register(Store::devices).unwrap_or(Ok(Vec::new()))
+    }
+
+    fn with_register<T>(&self, work: impl FnOnce(&Store) -> T) -> Option<T> {
+        lock(&self.register).as_ref().map(work)
     }
 
     /// Whether other machines may ask at all.
@@ -186,43 +221,76 @@ impl Access {
         if !self.lan || peer.is_some_and(is_here) {
             return Guest::Here;
         }
+        let hash = token.map(hash_of);
         let mut pairing = lock(&self.pairing);
-        let known = token.and_then(|token| {
-            pairing
-                .devices
-                .iter_mut()
-                .find(|device| same(&device.token, token))
+        let known = hash.and_then(|hash| {
+            let mut devices = pairing.devices.iter_mut();
+            devices.find(|device| same(&device.hash, &hash))
         });
         match known {
             Some(device) => {
                 if let Some(peer) = peer {
-                    device.seen.from = peer.ip().to_canonical().to_string();
+                    device.seen.place = peer.ip().to_canonical().to_string();
                 }
+                device.seen.seen = Timestamp::now();
                 Guest::Device(device.seen.number)
             }
             None => Guest::Stranger,
         }
     }
 
+    /// Whether it is time to [`note`](Self::note) a device; says so once.
+    pub(crate) fn is_to_note(&self, number: u64, now: Instant) -> bool {
+        let mut pairing = lock(&self.pairing);
+        let device = pairing.devices.iter_mut().find(|d| d.seen.number == number);
+        let due = |noted: Option<Instant>| {
+            noted.is_none_or(|at| now.saturating_duration_since(at) >= NOTED)
+        };
+        device.is_some_and(|device| {
+            let due = due(device.noted);
+            if due {
+                device.noted = Some(now);
+            }
+            due
+        })
+    }
+
+    /// Writes down when and where a device was seen, and looks whether another
+    /// program on the same data has sent one away.
+    ///
+    /// # Errors
+    /// When the register cannot be written or read.
+    pub(crate) fn note(&self, number: u64) -> Result<(), StoreError> {
+        let devices = self.devices();
+        if let Some(seen) = devices.iter().find(|seen| seen.number == number) {
+            self.with_register(|register| register.device_seen(number, seen.seen, &seen.place))
+                .unwrap_or(Ok(()))?;
+        }
+        self.refresh()
+    }
+
     /// Tries a code for a device that calls itself `name`. Each code pairs one device.
-    pub(crate) fn pair(&self, typed: &str, name: &str, now: Instant) -> Paired {
+    ///
+    /// # Errors
+    /// When the device cannot be kept; the code is then still good.
+    pub(crate) fn pair(&self, typed: &str, name: &str, now: Instant) -> Result<Paired, StoreError> {
         let mut pairing = lock(&self.pairing);
         if pairing.locked {
-            return Paired::Locked;
+            return Ok(Paired::Locked);
         }
         if let Some(until) = pairing.closed_until {
             if now < until {
-                return Paired::Wait((until - now).as_secs() + 1);
+                return Ok(Paired::Wait((until - now).as_secs() + 1));
             }
             pairing.closed_until = None;
         }
         let typed: String = typed.chars().filter(char::is_ascii_digit).collect();
-        if same(&pairing.code, &typed) {
-            return Paired::Yes(self.let_in(&mut pairing, name));
+        if same(pairing.code.as_bytes(), typed.as_bytes()) {
+            return self.let_in(&mut pairing, name).map(Paired::Yes);
         }
         pairing.wrong += 1;
         if pairing.wrong < TRIES {
-            return Paired::No;
+            return Ok(Paired::No);
         }
         let pause = CLOSED * 2u32.pow(pairing.rounds.min(10));
         pairing.wrong = 0;
@@ -230,33 +298,46 @@ impl Access {
         pairing.code = fresh_code();
         if pairing.rounds >= ROUNDS {
             pairing.locked = true;
-            return Paired::Locked;
+            return Ok(Paired::Locked);
         }
         pairing.closed_until = Some(now + pause);
-        Paired::Wait(pause.as_secs())
+        Ok(Paired::Wait(pause.as_secs()))
     }
 
-    fn let_in(&self, pairing: &mut Pairing, name: &str) -> String {
+    fn let_in(&self, pairing: &mut Pairing, name: &str) -> Result<String, StoreError> {
         let token = fresh_key();
+        let (hash, now) = (hash_of(&token), Timestamp::now());
+        let kept: Option<Result<u64, StoreError>> = self.with_register(|register| {
+            let number = register.let_in(name, &hash, now)?;
+            if pairing.devices.len() >= DEVICES
+                && let Some(oldest) = pairing.devices.first()
+            {
+                register.send_away(oldest.seen.number, now)?;
+            }
+            Ok(number)
+        });
+        // Without a register nobody can be let in at all, so there is always one here.
+        let number = kept.transpose()?.unwrap_or_default();
         pairing.code = fresh_code();
         pairing.wrong = 0;
         pairing.rounds = 0;
-        let seen = Seen {
-            number: pairing.next,
-            name: name.to_owned(),
-            from: String::new(),
-            since: Timestamp::now(),
-        };
-        pairing.next += 1;
         pairing.devices.push(Device {
-            token: token.clone(),
-            seen,
+            hash,
+            seen: Seen {
+                number,
+                name: name.to_owned(),
+                since: now,
+                seen: now,
+                place: String::new(),
+                away: None,
+            },
+            noted: None,
         });
         if pairing.devices.len() > DEVICES {
             pairing.devices.remove(0);
         }
         self.announce(pairing);
-        token
+        Ok(token)
     }
 
     /// Opens a locked door again, with a new code; from the bench itself only.
@@ -269,17 +350,35 @@ impl Access {
         pairing.code = fresh_code();
     }
 
-    /// Every device that was let in, oldest first.
+    /// Every device that is let in, oldest first.
     pub(crate) fn devices(&self) -> Vec<Seen> {
         let pairing = lock(&self.pairing);
         pairing.devices.iter().map(|d| d.seen.clone()).collect()
     }
 
-    /// Sends a device away; its streams end too.
-    pub(crate) fn revoke(&self, number: u64) {
+    /// Devices that were sent away, last first.
+    ///
+    /// # Errors
+    /// When the register cannot be read.
+    pub(crate) fn sent_away(&self) -> Result<Vec<Seen>, StoreError> {
+        let all = self.registered()?.into_iter().map(|(seen, _)| seen);
+        let mut away: Vec<Seen> = all.filter(|seen| seen.away.is_some()).collect();
+        away.sort_by_key(|seen| std::cmp::Reverse(seen.away));
+        Ok(away)
+    }
+
+    /// Sends a device away for good; its streams end too.
+    ///
+    /// # Errors
+    /// When that cannot be written down; the device is turned away all the same,
+    /// until the program ends.
+    pub(crate) fn revoke(&self, number: u64) -> Result<(), StoreError> {
         let mut pairing = lock(&self.pairing);
         pairing.devices.retain(|d| d.seen.number != number);
         self.announce(&pairing);
+        drop(pairing);
+        self.with_register(|register| register.send_away(number, Timestamp::now()))
+            .unwrap_or(Ok(()))
     }
 
     fn announce(&self, pairing: &Pairing) {
@@ -306,13 +405,16 @@ fn fresh_code() -> String {
     format!("{:08}", random_range(0..100_000_000u32))
 }
 
+/// What the store keeps of a token. A token has 128 random bits, for which one
+/// round of an approved hash is enough (NIST SP 800-63B, 2017, section 5.1.2.2:
+/// secrets of 112 bits and more).
+fn hash_of(token: &str) -> [u8; 32] {
+    Sha256::digest(token.as_bytes()).into()
+}
+
 /// Compares without telling by the time taken where the first difference is.
-fn same(a: &str, b: &str) -> bool {
-    a.len() == b.len()
-        && a.bytes()
-            .zip(b.bytes())
-            .fold(0, |all, (x, y)| all | (x ^ y))
-            == 0
+fn same(a: &[u8], b: &[u8]) -> bool {
+    a.len() == b.len() && a.iter().zip(b).fold(0, |all, (x, y)| all | (x ^ y)) == 0
 }
 
 /// Name and port of a `Host` header; an IPv6 address keeps its brackets.
@@ -328,122 +430,4 @@ fn split_host(host: &str) -> (&str, Option<&str>) {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn only_loopback_names_unless_open() {
-        let own = Access::this_machine(Some(4711));
-        for host in ["localhost:4711", "127.0.0.1:4711", "[::1]:4711"] {
-            assert!(own.answers_to(host), "{host}");
-        }
-        for host in [
-            "localhost",
-            "localhost:80",
-            "evil.example:4711",
-            "192.168.1.5:4711",
-            "",
-            "[::1",
-            "127.0.0.1.evil.example:4711",
-        ] {
-            assert!(!own.answers_to(host), "{host}");
-        }
-        let open = Access::network(Some(4711));
-        assert!(open.answers_to("192.168.1.5:4711"));
-        assert!(!open.answers_to("evil.example:4711"));
-    }
-
-    fn far() -> Option<SocketAddr> {
-        Some("192.168.1.9:5000".parse().unwrap())
-    }
-
-    #[test]
-    fn a_code_pairs_one_device() {
-        let access = Access::network(None);
-        assert_eq!(access.guest(far(), None), Guest::Stranger);
-        assert_eq!(
-            access.guest(None, None),
-            Guest::Stranger,
-            "an unknown peer is not trusted"
-        );
-        let code = access.code().unwrap();
-        let spaced = format!("{} {}", &code[..4], &code[4..]);
-        let Paired::Yes(token) = access.pair(&spaced, "phone", Instant::now()) else {
-            panic!("the code must pair")
-        };
-        assert_eq!(access.guest(far(), Some(&token)), Guest::Device(1));
-        assert_eq!(access.guest(far(), Some("x")), Guest::Stranger);
-        assert_eq!(access.pair(&code, "other", Instant::now()), Paired::No);
-        for here in ["127.0.0.1:1", "[::ffff:127.0.0.1]:1", "[::1]:1"] {
-            assert_eq!(access.guest(Some(here.parse().unwrap()), None), Guest::Here);
-        }
-    }
-
-    #[test]
-    fn one_device_is_sent_away_and_the_other_stays() {
-        let access = Access::network(None);
-        let mut tokens = Vec::new();
-        for name in ["phone", "tablet"] {
-            let code = access.code().unwrap();
-            match access.pair(&code, name, Instant::now()) {
-                Paired::Yes(token) => tokens.push(token),
-                other => panic!("{other:?}"),
-            }
-        }
-        assert_ne!(tokens[0], tokens[1]);
-        let names: Vec<String> = access.devices().into_iter().map(|d| d.name).collect();
-        assert_eq!(names, ["phone", "tablet"]);
-        let mut gone = Box::pin(access.gone(1));
-        let mut stays = Box::pin(access.gone(2));
-        let mut context = std::task::Context::from_waker(std::task::Waker::noop());
-        assert!(gone.as_mut().poll(&mut context).is_pending());
-        access.revoke(1);
-        assert!(gone.as_mut().poll(&mut context).is_ready());
-        assert!(stays.as_mut().poll(&mut context).is_pending());
-        assert_eq!(access.guest(far(), Some(&tokens[0])), Guest::Stranger);
-        assert_eq!(access.guest(far(), Some(&tokens[1])), Guest::Device(2));
-        assert_eq!(access.devices()[0].from, "192.168.1.9");
-    }
-
-    #[test]
-    fn guessing_is_slowed_then_locked_and_the_code_changes() {
-        let access = Access::network(None);
-        let (mut now, first) = (Instant::now(), access.code());
-        for pause in [60, 120, 240] {
-            for _ in 1..TRIES {
-                assert_eq!(access.pair("1", "", now), Paired::No);
-            }
-            assert_eq!(access.pair("1", "", now), Paired::Wait(pause));
-            // Not even the right code helps while it is closed.
-            let code = access.code().unwrap();
-            assert!(matches!(access.pair(&code, "", now), Paired::Wait(_)));
-            now += Duration::from_secs(pause + 1);
-        }
-        assert_ne!(access.code(), first);
-        for _ in 1..TRIES {
-            assert_eq!(access.pair("1", "", now), Paired::No);
-        }
-        assert_eq!(access.pair("1", "", now), Paired::Locked);
-        assert_eq!(access.code(), None);
-        now += Duration::from_secs(1_000_000);
-        assert_eq!(access.pair("1", "", now), Paired::Locked);
-        access.unlock();
-        let code = access.code().unwrap();
-        assert!(matches!(access.pair(&code, "", now), Paired::Yes(_)));
-    }
-
-    #[test]
-    fn nothing_secret_is_shown() {
-        let access = Access::network(None);
-        let code = access.code().unwrap();
-        let paired = access.pair(&code, "phone", Instant::now());
-        let Paired::Yes(token) = &paired else {
-            panic!("the code must pair")
-        };
-        let next = access.code().unwrap();
-        let shown = format!("{access:?} {paired:?} {:?}", access.devices());
-        for secret in [token, &code, &next] {
-            assert!(!shown.contains(secret.as_str()), "{shown}");
-        }
-    }
-}
+mod tests;

@@ -33,6 +33,11 @@ pub(crate) async fn check(State(state): State<AppState>, request: Request, next:
     let response = next.run(request).await;
     match guest {
         Guest::Device(number) => {
+            if state.access().is_to_note(number, Instant::now()) {
+                let state = state.clone();
+                // A sign of life that cannot be written down keeps nobody waiting.
+                tokio::task::spawn_blocking(move || state.access().note(number));
+            }
             let gone = state.access().gone(number);
             response.map(|body| Body::from_stream(body.into_data_stream().take_until(gone)))
         }

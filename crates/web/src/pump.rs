@@ -20,8 +20,9 @@ use crate::{
 /// How often the store is asked for what another program changed; two screens
 /// agree within half a second.
 const LOOK: Duration = Duration::from_millis(250);
-/// The same for streams, while one comes in.
-const LOOK_LIVE: Duration = Duration::from_millis(40);
+/// How often it is asked whether something was written to a stream's file, while
+/// one comes in: that costs far less than reading what was written.
+const LOOK_LIVE: Duration = Duration::from_millis(15);
 /// News that a slow page may fall behind before it has to ask anew.
 const BEHIND: usize = 256;
 
@@ -136,12 +137,16 @@ impl Pump {
 async fn run(state: AppState) {
     let mut closing = state.closing();
     let mut jobs_at: Option<tokio::time::Instant> = None;
+    let mut living = false;
     while state.pump().wanted() {
         let jobs = jobs_at.is_none_or(|at| at.elapsed() >= LOOK);
         if jobs {
             jobs_at = Some(tokio::time::Instant::now());
         }
         let looked = state.run(move |state| {
+            if !state.streams().have_changed() && !jobs {
+                return Ok(living);
+            }
             let living = state.pump().streams(state.streams().newest());
             if jobs {
                 for (id, revision) in state.revisions()? {
@@ -151,7 +156,7 @@ async fn run(state: AppState) {
             Ok(living)
         });
         // A store that cannot be read now is asked again.
-        let living = looked.await.unwrap_or(false);
+        living = looked.await.unwrap_or(false);
         let pause = if living { LOOK_LIVE } else { LOOK };
         tokio::select! {
             () = tokio::time::sleep(pause) => {}

@@ -2,7 +2,10 @@
 //! virtual van's own.
 
 use std::{
-    sync::Mutex,
+    sync::{
+        Mutex,
+        atomic::{AtomicI64, Ordering},
+    },
     thread,
     time::{Duration, Instant},
 };
@@ -43,6 +46,8 @@ pub(crate) struct Stream {
 #[derive(Debug)]
 pub(crate) struct Streams {
     receiving: Mutex<Option<Receiving>>,
+    /// What the file's version was when it was last asked for.
+    version: AtomicI64,
     folder: Option<std::path::PathBuf>,
 }
 
@@ -50,6 +55,7 @@ impl Streams {
     pub(crate) fn open(folder: &std::path::Path) -> Self {
         Self {
             receiving: Mutex::new(Receiving::open(folder).ok()),
+            version: AtomicI64::default(),
             folder: Some(folder.into()),
         }
     }
@@ -57,8 +63,20 @@ impl Streams {
     pub(crate) fn in_memory() -> Self {
         Self {
             receiving: Mutex::new(Receiving::in_memory().ok()),
+            version: AtomicI64::default(),
             folder: None,
         }
+    }
+
+    /// Whether another connection has written since this was asked last. What
+    /// our own has written is not noticed, so look now and then all the same.
+    pub(crate) fn have_changed(&self) -> bool {
+        let receiving = lock(&self.receiving);
+        let version = receiving.as_ref().map(Receiving::version);
+        let Some(Ok(version)) = version else {
+            return true;
+        };
+        self.version.swap(version, Ordering::Relaxed) != version
     }
 
     /// All streams, newest first.

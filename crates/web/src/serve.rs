@@ -114,11 +114,12 @@ pub async fn serve_announcing(
 ) -> Result<(), ServeError> {
     let listener = listen(&config).await?;
     let address = listener.local_addr().map_err(ServeError::Stopped)?;
+    let port = Some(address.port());
     let access = if config.lan {
-        Access::network
+        Access::network(port, store::Store::open(&config.data_dir)?)?
     } else {
-        Access::this_machine
-    }(Some(address.port()));
+        Access::this_machine(port)
+    };
     let code = config.lan.then(|| access.code()).flatten();
     let shelf = Shelf::new(store::Store::open(&config.data_dir)?);
     let streams = Streams::open(&config.data_dir);

@@ -140,6 +140,12 @@ fn problem_of(id: i64, error: &StoreError) -> Problem {
     }
 }
 
+impl From<StoreError> for Problem {
+    fn from(error: StoreError) -> Self {
+        problem(&error)
+    }
+}
+
 fn problem(error: &StoreError) -> Problem {
     let message = sentence(&error.to_string());
     match error.kind {

@@ -225,6 +225,15 @@ async fn keypad(page: &WebDriver, bench: &Bench) -> Outcome<()> {
         "document.querySelector('.said-back') && document.querySelector('.said-back').textContent.includes('413 mA')",
     )
     .await?;
+    // The stream tells of the same change; the page must not take it for another screen's.
+    tokio::time::sleep(Duration::from_secs(2)).await;
+    let left = "return [Boolean(document.querySelector('.said-back')), document.getElementById('note').textContent]";
+    let left = page.execute(left, vec![]).await?;
+    assert_eq!(
+        left.json(),
+        &serde_json::json!([true, ""]),
+        "what was entered is still said back"
+    );
     Ok(())
 }
 

@@ -8,13 +8,15 @@ use super::{
     streams::{Kind, Stream},
 };
 use crate::{
-    canvas::{Canvas, Rect, Type, box_path, fit, n, wrap},
+    canvas::{Canvas, Rect, Type, box_path, fit, n, tied, wrap},
     theme::Tone,
     words::{self, Suspicion},
 };
 
-/// Rows this high hold a name of three lines.
-const THREE_LINES: f64 = 46.0;
+/// Distance of a name's lines.
+const LINE: f64 = 16.0;
+/// Height of a row's words and of what belongs above and below them, by lines of the name beside the numbers.
+const BESIDE: f64 = 10.0;
 
 /// Columns of the wide drawing, from the label's left edge.
 struct Columns {
@@ -26,9 +28,9 @@ struct Columns {
 fn columns(canvas: &Canvas, label_x: f64) -> Columns {
     // At the desk's column the names need the room more.
     let (for_suspicion, for_interval) = if canvas.width < 700.0 {
-        (154.0, 98.0)
+        (172.0, 110.0)
     } else {
-        (186.0, 106.0)
+        (190.0, 114.0)
     };
     // "bis" is wider than "to", and "wahrscheinlich" than "likely".
     let (wider, wider_still) = match tongue::speaking() {
@@ -126,80 +128,136 @@ pub(super) fn label(canvas: &mut Canvas, row: &Row<'_>, label_x: f64) {
     if canvas.narrow() {
         narrow_label(canvas, row.stream, &said, label_x, middle);
     } else {
-        let lines = if row.h >= THREE_LINES { 3 } else { 1 };
-        wide_label(canvas, row.stream, &said, (label_x, middle + 4.5), lines);
+        wide_label(canvas, row.stream, &said, (label_x, middle + 4.5));
     }
     if row.stream.node.is_some() {
         canvas.close_node();
     }
 }
 
-/// The name, cut where it must be, and a word more where there is room.
-fn name_and_extra(canvas: &mut Canvas, (x, y): (f64, f64), room: f64, name: Type, stream: &Stream) {
+/// Height that a row needs for all its words, where one line of each needs `least`.
+pub(super) fn height(canvas: &Canvas, stream: &Stream, label_x: f64, least: f64) -> f64 {
+    let said = said(stream);
+    if canvas.narrow() {
+        let narrow = Narrow::of(canvas, stream, &said, label_x);
+        let more = narrow.names.len() + narrow.seconds.len();
+        least + LINE * more.saturating_sub(2) as f64
+    } else {
+        let (name, room) = wide_name(canvas, stream, &said, label_x);
+        let names = wrap(&stream.name, name, room).len();
+        let (_, suspicions) = wide_suspicion(canvas, stream, &said, label_x);
+        let lines = names.max(suspicions.len());
+        least.max(LINE * lines as f64 + BESIDE)
+    }
+}
+
+/// The name in as many lines as it needs, and a word more where there is room
+/// after the last. The first line's foot is at `y`.
+fn name_and_extra(
+    canvas: &mut Canvas,
+    (x, y): (f64, f64),
+    room: f64,
+    name: Type,
+    (lines, extra): (&[String], &str),
+) {
+    for (at, line) in lines.iter().enumerate() {
+        // Only a single word can still be too long.
+        canvas.text(x, y + LINE * at as f64, name, &fit(line, name, room));
+    }
+    let Some(last) = lines.last() else { return };
     let soft = Type::plain(12.0).tone(Tone::Soft);
-    canvas.text(x, y, name, &fit(&stream.name, name, room));
-    let after = x + name.width(&stream.name) + 8.0;
-    if after + soft.width(&stream.extra) < x + room {
-        canvas.text(after, y, soft, &stream.extra);
+    let after = x + name.width(last) + 8.0;
+    if after + soft.width(extra) < x + room {
+        let y = y + LINE * (lines.len() - 1) as f64;
+        canvas.text(after, y, soft, extra);
+    }
+}
+
+/// The words of a row on a narrow drawing: the name above what is known.
+struct Narrow {
+    room: f64,
+    name: Type,
+    names: Vec<String>,
+    second: Type,
+    seconds: Vec<String>,
+}
+
+impl Narrow {
+    fn of(canvas: &Canvas, stream: &Stream, said: &Said, x: f64) -> Self {
+        let room = canvas.width - x - 4.0;
+        let name = Type {
+            bold: said.strong || stream.kind == Kind::Trunk,
+            ..Type::plain(14.0)
+        };
+        let second = Type {
+            bold: said.strong,
+            ..Type::plain(12.5)
+        };
+        let amount = if stream.uncertain() && !said.interval.is_empty() {
+            &said.interval
+        } else {
+            &said.amount
+        };
+        let amount = tied(amount);
+        // A feed is read by its current; how suspect it is shows in what it feeds.
+        let words = match stream.kind {
+            Kind::Trunk => amount,
+            Kind::Unaccounted => say::picture::unexplained(&amount).to_string(),
+            Kind::Rest | Kind::Leaf => format!("{amount} · {}", said.suspicion),
+        };
+        Self {
+            room,
+            names: wrap(&stream.name, name, room),
+            name,
+            seconds: wrap(&words, second, room),
+            second,
+        }
     }
 }
 
 fn narrow_label(canvas: &mut Canvas, stream: &Stream, said: &Said, x: f64, middle: f64) {
-    let room = canvas.width - x - 4.0;
+    let narrow = Narrow::of(canvas, stream, said, x);
+    let more = (narrow.names.len() + narrow.seconds.len()).saturating_sub(2);
+    let top = middle - 3.0 - LINE / 2.0 * more as f64;
+    let lines = (narrow.names.as_slice(), stream.extra.as_str());
+    name_and_extra(canvas, (x, top), narrow.room, narrow.name, lines);
+    let below = top + 16.5 + LINE * narrow.names.len().saturating_sub(1) as f64;
+    for (at, line) in narrow.seconds.iter().enumerate() {
+        let line = fit(line, narrow.second, narrow.room);
+        canvas.text(x, below + LINE * at as f64, narrow.second, &line);
+    }
+}
+
+/// Type and room of a name beside its numbers.
+fn wide_name(canvas: &Canvas, stream: &Stream, said: &Said, x: f64) -> (Type, f64) {
+    let amount = Type {
+        bold: said.strong,
+        ..Type::plain(14.0)
+    };
     let name = Type {
         bold: said.strong || stream.kind == Kind::Trunk,
         ..Type::plain(14.0)
     };
-    name_and_extra(canvas, (x, middle - 3.0), room, name, stream);
-    let kind = Type {
-        bold: said.strong,
-        ..Type::plain(12.5)
-    };
-    let amount = if stream.uncertain() && !said.interval.is_empty() {
-        &said.interval
+    let room = columns(canvas, x).amount_end - amount.width(&said.amount) - 12.0 - x;
+    if name.width(&stream.name) > room {
+        (Type { size: 13.0, ..name }, room)
     } else {
-        &said.amount
-    };
-    // A feed is read by its current; how suspect it is shows in what it feeds.
-    let second = match stream.kind {
-        Kind::Trunk => amount.clone(),
-        Kind::Unaccounted => say::picture::unexplained(amount).to_string(),
-        Kind::Rest | Kind::Leaf => format!("{amount} · {}", said.suspicion),
-    };
-    canvas.text(x, middle + 13.5, kind, &fit(&second, kind, room));
-}
-
-/// The name in as many lines as it needs, where the row has room for them.
-fn whole_name(canvas: &mut Canvas, (x, y): (f64, f64), room: f64, name: Type, stream: &Stream) {
-    let small = Type { size: 13.0, ..name };
-    let mut words = wrap(&stream.name, small, room);
-    if words.len() > 3 {
-        let rest = words.split_off(2).join(" ");
-        words.push(rest);
-    }
-    let top = y - 7.5 * (words.len() - 1) as f64;
-    for (at, line) in words.iter().enumerate() {
-        canvas.text(x, top + 15.0 * at as f64, small, &fit(line, small, room));
+        (name, room)
     }
 }
 
-fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, (x, y): (f64, f64), lines: usize) {
+fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, (x, y): (f64, f64)) {
     let c = columns(canvas, x);
     let amount = Type {
         bold: said.strong,
         ..Type::plain(14.0)
     }
     .end();
-    let name = Type {
-        bold: said.strong || stream.kind == Kind::Trunk,
-        ..Type::plain(14.0)
-    };
-    let room = c.amount_end - amount.width(&said.amount) - 12.0 - x;
-    if lines > 1 && name.width(&stream.name) > room {
-        whole_name(canvas, (x, y), room, name, stream);
-    } else {
-        name_and_extra(canvas, (x, y), room, name, stream);
-    }
+    let (name, room) = wide_name(canvas, stream, said, x);
+    let lines = wrap(&stream.name, name, room);
+    let top = y - LINE / 2.0 * lines.len().saturating_sub(1) as f64;
+    let lines = (lines.as_slice(), stream.extra.as_str());
+    name_and_extra(canvas, (x, top), room, name, lines);
     canvas.text(c.amount_end, y, amount, &said.amount);
     let interval = Type::plain(13.0);
     canvas.text(
@@ -223,18 +281,30 @@ fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, (x, y): (f64, f
         Tone::Edge,
         1.0,
     );
+    let (kind, lines) = wide_suspicion(canvas, stream, said, x);
+    let room = canvas.width - c.suspicion - 18.0;
+    let top = y - LINE / 2.0 * lines.len().saturating_sub(1) as f64;
+    for (at, line) in lines.iter().enumerate() {
+        let line = fit(line, kind, room);
+        canvas.text(c.suspicion + 17.0, top + LINE * at as f64, kind, &line);
+    }
+}
+
+/// How suspect it is, in as many lines as that needs.
+fn wide_suspicion(canvas: &Canvas, stream: &Stream, said: &Said, x: f64) -> (Type, Vec<String>) {
     let kind = Type {
         bold: said.strong,
         ..Type::plain(13.0)
     };
-    let room = canvas.width - c.suspicion - 18.0;
-    let suspicion = match stream.kind {
+    let room = canvas.width - columns(canvas, x).suspicion - 18.0;
+    let words = match stream.kind {
         Kind::Unaccounted if kind.width(&said.suspicion) > room => {
             say::picture::unexplained_short().to_string()
         }
         _ => said.suspicion.clone(),
     };
-    canvas.text(c.suspicion + 17.0, y, kind, &fit(&suspicion, kind, room));
+    let lines = wrap(&words, kind, room);
+    (kind, lines)
 }
 
 /// What width, shade and hatching mean. Returns the height of the whole picture.

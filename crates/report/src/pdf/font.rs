@@ -1,6 +1,6 @@
 //! Two faces, and texts set in them.
 
-use std::{borrow::Cow, sync::Arc};
+use std::{borrow::Cow, collections::BTreeSet, sync::Arc};
 
 use krilla::{
     geom::Point,
@@ -28,6 +28,8 @@ pub(super) struct Fonts {
     scratch: LayoutContext<()>,
     regular: Font,
     bold: Font,
+    /// Letters that the faces do not have, seen so far.
+    replaced: BTreeSet<char>,
 }
 
 /// How a text is to look.
@@ -92,7 +94,14 @@ impl Fonts {
             scratch: LayoutContext::new(),
             regular: font(notosans::REGULAR_TTF)?,
             bold: font(notosans::BOLD_TTF)?,
+            replaced: BTreeSet::new(),
         })
+    }
+
+    /// Letters that came out as a question mark so far, as Unicode numbers them; the faces cannot show them.
+    pub(super) fn replaced(&self) -> Vec<String> {
+        let number = |letter: &char| format!("U+{:04X}", u32::from(*letter));
+        self.replaced.iter().map(number).collect()
     }
 
     /// Sets a line of words, broken at `width`.
@@ -139,6 +148,9 @@ impl Fonts {
         let mut moved = heavy.to_vec();
         for (at, letter) in words.char_indices() {
             let bad = lacking.iter().any(|range| range.contains(&at));
+            if bad {
+                self.replaced.insert(letter);
+            }
             let put = if bad { UNKNOWN_LETTER } else { letter };
             let shrunk = letter.len_utf8() - put.len_utf8().min(letter.len_utf8());
             for (range, was) in moved.iter_mut().zip(heavy) {

@@ -226,7 +226,7 @@ bench-scope-later = Später
 bench-scope-closer = Näher
 bench-scope-wider = Weiter
 bench-scope-all = Alles
-bench-scope-whole = Die ganze Aufzeichnung
+bench-scope-whole = Alles: die ganze Aufzeichnung
 bench-scope-moves = In der Aufzeichnung bewegen
 bench-scope-none = Zwischen den Marken liegt kein Wert.
 bench-scope-how = Ziehen Sie über das Bild, um Pegel, Sprung und Ladung eines Abschnitts zu messen.
@@ -245,3 +245,20 @@ bench-scope-why-step = Sprung: der Pegel bei B minus der bei A; keiner, wenn bei
 bench-scope-missing = { $time } ohne Werte, gerade überbrückt.
 bench-recording-at = Aufzeichnung an { $node }
 bench-recording-of = Aufzeichnung: { $name }
+
+bench-cost-clamp = Die Minuten, um eine Stromzange anzulegen, die Anzeige abzuwarten und abzulesen, sind gängige Praxis; an einer Sicherung, die erst überbrückt werden muss, kommen Erreichen und Überbrücken dazu, aus Erfahrung. Nichts verliert seine Versorgung, also wacht nichts auf.
+bench-cost-in-line = Die Minuten, um ein Amperemeter mit Überbrückung einzuschleifen, sind gängige Praxis; an einer Sicherung, die erst überbrückt werden muss, kommen Erreichen und Überbrücken dazu, aus Erfahrung. Nichts verliert seine Versorgung, also wacht nichts auf.
+bench-cost-millivolt = Die zwanzig Sekunden, um über einer Sicherung zu messen, sind gängige Praxis. Die Sicherung bleibt stecken, also wacht nichts auf.
+bench-cost-interrupt = Die Minuten sind die, um den Stromkreis zu erreichen, und eine halbe, bis sich der Gesamtstrom beruhigt. Sie und die Aussicht, das Fahrzeug zu wecken, gehören zur Art des Verbrauchers und stammen aus Erfahrung: veröffentlichte Zahlen wurden nicht gefunden. Was Sie für dieses Fahrzeug angeben, tritt an ihre Stelle.
+bench-cost-wait = Gewartet wird so lange, wie dieses Fahrzeug in seiner Aufzeichnung gebraucht hat; ohne Aufzeichnung ist eine halbe Stunde gängige Praxis.
+bench-cost-other = Die Minuten sind, was eine solche Prüfung am Fahrzeug gewöhnlich dauert, aus Erfahrung.
+bench-older-entries = { $count ->
+    [one] { $count } früherer Eintrag
+   *[other] { $count } frühere Einträge
+}
+bench-clear-circuits = { $count ->
+    [one] { $count } unverdächtiger Stromkreis
+   *[other] { $count } unverdächtige Stromkreise
+}
+bench-rehearsal-answers = So würde der Planer vorgehen. Hier antwortet das erfundene Fahrzeug: machen Sie die Prüfung in der Übung, sie trägt die Zahl ein.
+bench-nothing-came-yet = Noch ist nichts gekommen; der erste Messwert wird hier stehen.

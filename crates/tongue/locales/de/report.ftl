@@ -174,3 +174,8 @@ report-take-along = Mitnehmen
 report-as-pdf = PDF, { $paper }
 report-with-owner = Name und Kennzeichen des Halters aufnehmen
 report-without-owner = Name und Kennzeichen des Halters weglassen
+report-letters-replaced = { $count ->
+    [one] In dieser Datei steht „?“ für { $count } Zeichen, das der Schrift fehlt: { $letters }. Der Bericht als Webseite hat es.
+   *[other] In dieser Datei steht „?“ für { $count } Zeichen, die der Schrift fehlen: { $letters }. Der Bericht als Webseite hat sie.
+}
+report-back-to-job = Zurück zum Auftrag

@@ -20,9 +20,14 @@ web-locked = Zu viele falsche Codes wurden versucht. Die Tür ist für alle verr
 web-unlock = Mit neuem Code wieder öffnen
 web-devices = Eingelassene Geräte
 web-devices-none = Es ist kein Gerät eingelassen.
-web-devices-until = Ein Gerät bleibt eingelassen, bis Sie es fortschicken oder das Programm beendet wird.
+web-devices-until = Ein Gerät bleibt eingelassen, bis Sie es fortschicken, auch wenn das Programm beendet und neu gestartet wird.
 web-device-since = seit { $time }
-web-device-from = zuletzt gesehen unter { $address }
+web-device-from = zuletzt gesehen { $time } unter { $address }
+web-device-away = fortgeschickt { $time }
+web-sent-away = { $count ->
+    [one] { $count } Gerät wurde fortgeschickt
+   *[other] { $count } Geräte wurden fortgeschickt
+}
 web-send-away = Fortschicken
 web-send-away-named = { $name }, Gerät { $number }, fortschicken
 web-device-unnamed = ein Gerät

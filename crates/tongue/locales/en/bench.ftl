@@ -226,7 +226,7 @@ bench-scope-later = Later
 bench-scope-closer = Closer
 bench-scope-wider = Wider
 bench-scope-all = All
-bench-scope-whole = The whole recording
+bench-scope-whole = All: the whole recording
 bench-scope-moves = Move in the recording
 bench-scope-none = No sample lies between the cursors.
 bench-scope-how = Drag across the picture to measure level, step and charge of a stretch.
@@ -245,3 +245,20 @@ bench-scope-why-step = Step: the level at B minus the level at A; none when both
 bench-scope-missing = Without samples for { $time }, bridged by a straight line.
 bench-recording-at = Recording at { $node }
 bench-recording-of = Recording: { $name }
+
+bench-cost-clamp = The minutes to close a clamp, wait for its reading and note it are common practice; at a fuse that has to be bridged first, reaching and bridging it are added, from memory. Nothing loses its supply, so nothing wakes.
+bench-cost-in-line = The minutes to fit an ammeter with its bypass are common practice; at a fuse that has to be bridged first, reaching and bridging it are added, from memory. Nothing loses its supply, so nothing wakes.
+bench-cost-millivolt = The twenty seconds to read across one fuse are common practice. The fuse stays in, so nothing wakes.
+bench-cost-interrupt = The minutes are those to reach the circuit, and half a minute for the total to settle. They and the chance of waking belong to the kind of load, and are from memory: no published figures were found. What you state for this vehicle takes their place.
+bench-cost-wait = The wait is how long this vehicle took in its recording; without one, half an hour is common practice.
+bench-cost-other = The minutes are what such a check usually takes at the vehicle, from memory.
+bench-older-entries = { $count ->
+    [one] { $count } earlier entry
+   *[other] { $count } earlier entries
+}
+bench-clear-circuits = { $count ->
+    [one] { $count } circuit that is clear
+   *[other] { $count } circuits that are clear
+}
+bench-rehearsal-answers = This is what the planner would do. Here the invented vehicle answers: do the test in the rehearsal, it enters the number.
+bench-nothing-came-yet = Nothing has come yet; the first reading will stand here.

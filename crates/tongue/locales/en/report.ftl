@@ -174,3 +174,8 @@ report-take-along = Take along
 report-as-pdf = PDF, { $paper }
 report-with-owner = Put the owner's name and plate in
 report-without-owner = Leave the owner's name and plate out
+report-letters-replaced = { $count ->
+    [one] In this file “?” stands for { $count } letter that its typeface lacks: { $letters }. The report as a web page has it.
+   *[other] In this file “?” stands for { $count } letters that its typeface lacks: { $letters }. The report as a web page has them.
+}
+report-back-to-job = Back to the job

@@ -20,9 +20,14 @@ web-locked = Too many wrong codes were tried. The door is locked, for everybody,
 web-unlock = Open again with a new code
 web-devices = Devices let in
 web-devices-none = No device has been let in.
-web-devices-until = A device stays let in until you send it away or the bench is closed.
+web-devices-until = A device stays let in until you send it away, even when the bench is closed and opened again.
 web-device-since = since { $time }
-web-device-from = last seen at { $address }
+web-device-from = last seen { $time } at { $address }
+web-device-away = sent away { $time }
+web-sent-away = { $count ->
+    [one] { $count } device was sent away
+   *[other] { $count } devices were sent away
+}
 web-send-away = Send away
 web-send-away-named = Send away { $name }, device { $number }
 web-device-unnamed = a device

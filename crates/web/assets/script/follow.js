@@ -16,12 +16,17 @@
     const address = location.pathname + location.search.replace(/[?&](entered|by)=[^&]*/g, "");
     const answer = await fetch(address, { headers: { "X-Follow": "1" } });
     if (!answer.ok) return;
-    if (bench.replace(await answer.text(), true) && note) note.textContent = say("updated");
+    const text = await answer.text();
+    // Meanwhile this page's own form may have brought as new a page, with more to say.
+    const fetched = new DOMParser().parseFromString(text, "text/html").querySelector("main[data-job]");
+    const now = page();
+    if (bench.sending || (fetched && now && Number(now.dataset.revision) >= Number(fetched.dataset.revision))) return;
+    if (bench.replace(text, true) && note) note.textContent = say("updated");
   }
 
   function look() {
     const main = page();
-    if (!main) return;
+    if (!main || bench.sending) return;
     const newest = revisions.get(main.dataset.job);
     if (newest === undefined || Number(newest) <= Number(main.dataset.revision)) return;
     if (!bench.typed) {
@@ -105,5 +110,6 @@
   window.addEventListener("pagehide", rest);
   window.addEventListener("pageshow", listen);
   document.addEventListener("bench:replaced", look);
+  document.addEventListener("bench:sent", look);
   listen();
 })();

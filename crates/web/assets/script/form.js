@@ -59,7 +59,19 @@ document.documentElement.classList.add("scripted");
   // The bench did not take it; a proxy or a pairing page in between counts as that too.
   const unanswered = (answer) => answer.status >= 500 || new URL(answer.url).pathname === "/pair";
 
+  // Forms under way: what they change is told by their answer, not by the stream of changes.
+  bench.sending = 0;
   async function send(item) {
+    bench.sending += 1;
+    try {
+      return await deliver(item);
+    } finally {
+      bench.sending -= 1;
+      document.dispatchEvent(new Event("bench:sent"));
+    }
+  }
+
+  async function deliver(item) {
     let answer;
     try {
       answer = await post(item);

@@ -39,9 +39,8 @@
     field = input;
     field.dataset.mode = field.inputMode;
     field.inputMode = "none";
-    pad = document.createElement("div");
+    pad = document.createElement("section");
     pad.className = "pad";
-    pad.setAttribute("role", "group");
     pad.setAttribute("aria-label", say("pad"));
     const keys = document.createElement("div");
     keys.className = "pad-keys";

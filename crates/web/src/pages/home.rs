@@ -44,11 +44,11 @@ pub(crate) async fn show(
                 button type="submit" { (say::web::open_demo()) }
             }
         }
+        p class="soft small" { (say::web::demo_invented()) }
         div class="presses" {
             a class="press" href="/rehearse" { (say::web::practise()) }
             a class="press" href="/history" { (say::web::taught()) }
         }
-        p class="soft small" { (say::web::demo_invented()) }
         @if rows.is_empty() {
             p { (say::web::no_jobs()) }
         } @else {
@@ -61,7 +61,7 @@ pub(crate) async fn show(
                 }
             } } }
         }
-        @if state.access().is_open_to_network() { p { a href="/devices" { (say::web::let_in()) } } }
+        @if state.access().is_open_to_network() { p { a class="press" href="/devices" { (say::web::let_in()) } } }
     };
     Ok(page(
         &Page {

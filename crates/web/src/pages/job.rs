@@ -105,6 +105,7 @@ pub(crate) fn body(
         h1 { (known.job.vehicle.name) @if known.job.invented && !says_invented(&known.job.vehicle.name) { " " span class="invented" { (say::bench::invented_demo()) } } }
         @if known.job.rehearsal.is_some() {
             p class="presses" { a class="press main-press" href=(format!("/jobs/{}/rehearsal", known.id)) { (say::bench::go_on_rehearsal()) } }
+            p { (say::bench::rehearsal_answers()) }
         }
         @if let Some(back) = returned {
             (wrong_summary(&back.wrong, if back.in_step { step::PREFIX.to_owned() } else { format!("{}-", back.word) }.as_str()))

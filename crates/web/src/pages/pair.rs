@@ -15,8 +15,10 @@ use maud::{Markup, PreEscaped, html};
 use qrcode::{Color, EcLevel, QrCode};
 use tongue::say;
 
+use store::Device as Seen;
+
 use crate::{
-    access::{Paired, Seen, is_here},
+    access::{Paired, is_here},
     door::From,
     form::{Typed, Wrong},
     parts::{
@@ -32,6 +34,8 @@ use crate::{
 pub(crate) const PATH: &str = "/pair";
 /// Cookie that a paired device carries.
 pub(crate) const COOKIE: &str = "device";
+/// Devices sent away that are still shown.
+const SHOWN_AWAY: usize = 20;
 /// How long a wrong code is thought about.
 const THINK: Duration = Duration::from_millis(700);
 
@@ -63,11 +67,13 @@ pub(crate) async fn answer(
     headers: HeaderMap,
     typed: Typed,
 ) -> Response {
-    let name = device_name(&headers);
-    let message = match state
-        .access()
-        .pair(typed.get("code"), &name, Instant::now())
-    {
+    let (name, code) = (device_name(&headers), typed.get("code").to_owned());
+    let paired = state.run(move |state| Ok(state.access().pair(&code, &name, Instant::now())?));
+    let message = match paired.await {
+        Err(problem) => return problem.into_response(),
+        Ok(paired) => paired,
+    };
+    let message = match message {
         Paired::Yes(token) => {
             let cookie =
                 format!("{COOKIE}={token}; Path=/; Max-Age=31536000; HttpOnly; SameSite=Strict");
@@ -95,6 +101,7 @@ pub(crate) async fn devices(
     headers: HeaderMap,
 ) -> Result<Markup, Problem> {
     only_here(&state, peer)?;
+    let away = state.run(|state| Ok(state.access().sent_away()?)).await?;
     let access = state.access();
     let addresses = addresses(access.port());
     let body = html! {
@@ -109,6 +116,7 @@ pub(crate) async fn devices(
             }
         }
         (list(&access.devices()))
+        (gone(&away))
     };
     Ok(page(
         &Page {
@@ -129,7 +137,9 @@ pub(crate) async fn revoke(
 ) -> Result<Redirect, Problem> {
     only_here(&state, peer)?;
     if let Ok(number) = typed.get("device").parse() {
-        state.access().revoke(number);
+        state
+            .run(move |state| Ok(state.access().revoke(number)?))
+            .await?;
     }
     Ok(Redirect::to("/devices"))
 }
@@ -175,14 +185,14 @@ fn list(devices: &[Seen]) -> Markup {
             p class="small soft" { (say::web::devices_until()) }
             ul class="plain" {
                 @for device in devices {
-                    @let name = if device.name.is_empty() { say::web::device_unnamed().to_string() } else { device.name.clone() };
+                    @let name = name(device);
                     li {
                         form method="post" action="/devices/revoke" {
                             p {
                                 strong { (name) } " "
                                 span class="small soft" {
                                     (say::web::device_since(crate::words::moment(device.since)))
-                                    @if !device.from.is_empty() { ", " (say::web::device_from(&device.from)) }
+                                    @if !device.place.is_empty() { ", " (say::web::device_from(crate::words::moment(device.seen), &device.place)) }
                                 }
                             }
                             input type="hidden" name="device" value=(device.number);
@@ -192,6 +202,28 @@ fn list(devices: &[Seen]) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// Those sent away, so that it can be seen that it lasts.
+fn gone(away: &[Seen]) -> Markup {
+    html! {
+        @if !away.is_empty() {
+            details id="sent-away" {
+                summary { (say::web::sent_away(away.len())) }
+                ul { @for device in away.iter().take(SHOWN_AWAY) {
+                    li { (name(device)) ", " (say::web::device_away(crate::words::moment(device.away.unwrap_or(device.seen)))) }
+                } }
+            }
+        }
+    }
+}
+
+fn name(device: &Seen) -> String {
+    if device.name.is_empty() {
+        say::web::device_unnamed().to_string()
+    } else {
+        device.name.clone()
     }
 }
 

@@ -8,13 +8,18 @@ use axum::{
 use harness::{FeedTree, NodeKind, NodeSpec};
 use maud::{Markup, html};
 use practice::{PracticeError, Session, Setup, done_so_far};
+use rehearsal::fleet::Action;
 use tongue::{Message, say};
 
 use super::Id;
 use crate::{
     form::{Typed, Wrong, fresh_key, sentence},
     parts::{
-        field::{Choice, Field, Filling, Input, Named::Said, Words},
+        field::{
+            Choice, Field, Filling, Input,
+            Named::{Plain, Said},
+            Words,
+        },
         layout::{Page, page, wrong_summary},
     },
     problem::Problem,
@@ -153,10 +158,11 @@ pub(crate) async fn test(
             let known = state.known(id)?;
             let mut session = of(&known)?;
             let wanted = match typed.get("do") {
-                "" => typed.get("typed"),
-                pressed => pressed,
+                "" => typed.get("typed").to_owned(),
+                "repair" => format!("repair {}", typed.get("place")),
+                pressed => pressed.to_owned(),
             };
-            match session.type_in(wanted) {
+            match session.type_in(&wanted) {
                 Ok(done) => {
                     let key = typed.key();
                     for (at, entry) in done.entries.iter().enumerate() {
@@ -195,6 +201,14 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
     let here = format!("/jobs/{id}/rehearsal");
     let name = &session.job().vehicle.name;
     let asleep = session.is_asleep();
+    let called = |each: &measure::Instrument| {
+        let known = crate::intake::KINDS
+            .iter()
+            .find(|tool| tool.kind == each.kind);
+        known.map_or_else(|| each.id.clone(), |tool| (tool.label)().to_string())
+    };
+    let meters: Vec<String> = session.job().instruments.iter().map(called).collect();
+    let meters = meters.join("; ");
     let body = html! {
         h1 { (name) }
         @if let Some(wrong) = wrong { div class="told alarm" role="alert" tabindex="-1" data-takes-focus { p { (wrong) } } }
@@ -203,12 +217,12 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
             @match path.steps.last() {
                 Some(step) => {
                     p class="headline" role="status" { (step.said) }
-                    p class="small soft" { (say::drill::took(tongue::amount(format!("{:.1}", step.minutes))))
+                    p class="small soft" { (took(step.minutes))
                         @if step.woke { (say::drill::and_woke()) }
                         @if !step.lost.is_empty() { (say::drill::and_lost(step.lost.join(", "))) }
                     }
                 }
-                None => p { (say::drill::brief()) },
+                None => p { (say::drill::brief()) br; (say::drill::at_hand(&meters)) },
             }
             form method="post" action=(here) {
                 input type="hidden" name="key" value=(fresh_key());
@@ -229,8 +243,12 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
         }
         section class="block" aria-labelledby="tests" {
             h2 id="tests" { (say::drill::choose()) }
-            (places(session, &here))
+            div class="tests" { (places(session, &here)) }
             (type_one(&here))
+        }
+        section class="block" aria-labelledby="mend" {
+            h2 id="mend" { (say::drill::mend()) }
+            (repair(session, &here))
         }
         @if !path.steps.is_empty() {
             section class="block" aria-labelledby="so-far" {
@@ -253,10 +271,21 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
     ))
 }
 
+/// "took 5.5 min".
+fn took(minutes: f64) -> Message {
+    if minutes < 0.05 {
+        say::drill::took_no_time()
+    } else {
+        say::drill::took(tongue::amount(format!("{minutes:.1}")))
+    }
+}
+
 /// Cables first, then box by box.
 fn places(session: &Session, here: &str) -> Markup {
     let tree = session.tree();
     let top: Vec<usize> = children(tree, FeedTree::ROOT);
+    // The box one works at stays open.
+    let touched = session.actions().last().and_then(place_of);
     let boxes =
         (0..tree.len()).filter(|&node| node != FeedTree::ROOT && !children(tree, node).is_empty());
     html! {
@@ -265,7 +294,7 @@ fn places(session: &Session, here: &str) -> Markup {
             ul class="entries" { @for node in top { (row(session, node)) } }
             @for node in boxes {
                 @let spec = tree.node(node);
-                details id=(format!("at-{}", spec.id)) {
+                details id=(format!("at-{}", spec.id)) open[touched.is_some_and(|last| tree.parent(last) == Some(node))] {
                     summary { (say::drill::at_box(children(tree, node).len().to_string(), spec.label.as_deref().unwrap_or(&spec.id.0))) }
                     ul class="entries" { @for below in children(tree, node) { (row(session, below)) } }
                 }
@@ -274,13 +303,26 @@ fn places(session: &Session, here: &str) -> Markup {
     }
 }
 
+/// Where an action was, if it was at one place.
+fn place_of(action: &Action) -> Option<usize> {
+    match action {
+        Action::Clamp(node) | Action::Millivolt(node) | Action::Unplug(node) => Some(*node),
+        Action::Pull(nodes) => nodes.last().copied(),
+        _ => None,
+    }
+}
+
 fn children(tree: &FeedTree, node: usize) -> Vec<usize> {
     tree.children(node).to_vec()
 }
 
 fn row(session: &Session, node: usize) -> Markup {
-    let spec = session.tree().node(node);
-    let leaf = session.tree().is_leaf(node);
+    let tree = session.tree();
+    let spec = tree.node(node);
+    // What is cut off with it counts too.
+    let keeps_settings = (0..tree.len())
+        .filter(|&below| below == node || tree.leaves_below(node).contains(&below))
+        .any(|below| tree.node(below).keeps_settings);
     let press = |verb: &str, words: Message| {
         html! {
             button type="submit" name="do" value=(format!("{verb} {}", spec.id)) { (words) span class="hidden" { " " (spec.id) } }
@@ -288,7 +330,7 @@ fn row(session: &Session, node: usize) -> Markup {
     };
     html! {
         li {
-            span class="what" { strong { (spec.id) } @if let Some(words) = words_of(spec) { " " (words) } }
+            span class="what" { strong { (spec.id) } @if let Some(words) = words_of(spec, keeps_settings) { " " (words) } }
             @if session.is_forbidden(node) { span class="small soft" { (say::drill::not_for()) } }
             @else { @match spec.kind {
                 NodeKind::Cable => {
@@ -300,23 +342,60 @@ fn row(session: &Session, node: usize) -> Markup {
                     (press("pull", say::drill::pull()))
                 }
                 _ => (press("unplug", say::drill::unplug())),
-            } @if leaf { (press("repair", say::drill::repair())) } }
+            } }
         }
     }
 }
 
 /// Label, rating and whether settings hang on it.
-fn words_of(spec: &NodeSpec) -> Option<String> {
+fn words_of(spec: &NodeSpec, keeps_settings: bool) -> Option<String> {
     let mut parts: Vec<String> = Vec::new();
     parts.extend(spec.label.clone().filter(|label| *label != spec.id.0));
     parts.extend(
         spec.rating_a
             .map(|rating| crate::words::written(format!("{rating} A"))),
     );
-    if spec.keeps_settings {
+    if spec.kind == NodeKind::Cable {
+        parts.push(say::drill::feed_cable().to_string());
+    }
+    if keeps_settings {
         parts.push(say::bench::keeps_settings().into());
     }
     (!parts.is_empty()).then(|| parts.join(", "))
+}
+
+/// One circuit to put right; which one is the whole question.
+fn repair(session: &Session, here: &str) -> Markup {
+    let tree = session.tree();
+    let named = |leaf: &usize| {
+        let spec = tree.node(*leaf);
+        let label = spec.label.as_deref().unwrap_or_default();
+        (spec.id.0.clone(), format!("{} {label}", spec.id))
+    };
+    let leaves = tree.leaves();
+    let open = leaves.iter().filter(|&&leaf| !session.is_forbidden(leaf));
+    let circuits: Vec<(String, String)> = open.map(named).collect();
+    let choose: Choice<'_> = ("", Said(say::drill::mend_choose));
+    let choices: Vec<Choice<'_>> = std::iter::once(choose)
+        .chain(
+            circuits
+                .iter()
+                .map(|(id, words)| (id.as_str(), Plain(words))),
+        )
+        .collect();
+    let field = Field {
+        name: "place",
+        label: say::drill::mend_which,
+        hint: Some(say::drill::mend_hint),
+        input: Input::OneOf(&choices),
+    };
+    html! {
+        form method="post" action=(here) {
+            input type="hidden" name="key" value=(fresh_key());
+            (field.markup(Filling { prefix: "mend-", typed: &Typed::default(), wrong: &Wrong::default() }))
+            button type="submit" name="do" value="repair" { (say::drill::repair()) }
+        }
+    }
 }
 
 fn type_one(here: &str) -> Markup {

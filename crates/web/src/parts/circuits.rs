@@ -3,27 +3,36 @@
 use harness::NodeKind;
 use job::NodeAssessment;
 use maud::{Markup, html};
-use tongue::say;
+use tongue::{Message, say};
 
 use super::{standing::entries_words, step::address_part};
 use crate::{state::Known, words};
 
+/// So many circuits are all in sight.
+const FEW: usize = 24;
+/// Below this a circuit is called clear, as in the picture's legend.
+const CLEAR: f64 = 0.02;
+
 /// The table of circuits; the rows are where the flow picture's links lead.
 pub(crate) fn circuits(known: &Known) -> Markup {
     let nodes = &known.assessment.nodes;
+    let folds = nodes.len() > FEW;
+    let (clear, shown): (Vec<&NodeAssessment>, Vec<&NodeAssessment>) = nodes
+        .iter()
+        .partition(|node| folds && node.p_fault < CLEAR && node.kind != NodeKind::Battery);
     html! {
         section class="block" aria-labelledby="circuits" {
             h2 id="circuits" { (say::bench::circuits()) }
             @if nodes.len() < 2 {
                 p { (words::within(|it| say::bench::no_circuits(it), &html! { a href=(format!("/jobs/{}/edit", known.id)) { (say::bench::add_list()) } })) }
             } @else {
-                div class="wide" tabindex="0" role="region" aria-label=(say::bench::circuits_region()) { table {
-                    caption { (say::bench::circuits_caption()) }
-                    thead { tr {
-                        th scope="col" { (say::bench::circuit()) } th scope="col" class="num" { (say::bench::draw()) } th scope="col" { (say::bench::suspicion()) }
-                    } }
-                    tbody { @for node in nodes { (row(known, node)) } }
-                } }
+                (table(known, &say::bench::circuits_region(), &shown))
+                @if !clear.is_empty() {
+                    details id="clear-circuits" {
+                        summary { (say::bench::clear_circuits(clear.len())) }
+                        (table(known, &say::bench::clear_circuits(clear.len()), &clear))
+                    }
+                }
                 details id="circuits-why" {
                     summary { (say::bench::says_who()) }
                     ul {
@@ -34,6 +43,18 @@ pub(crate) fn circuits(known: &Known) -> Markup {
                 }
             }
         }
+    }
+}
+
+fn table(known: &Known, name: &Message, nodes: &[&NodeAssessment]) -> Markup {
+    html! {
+        div class="wide" tabindex="0" role="region" aria-label=(name) { table {
+            caption { (say::bench::circuits_caption()) }
+            thead { tr {
+                th scope="col" { (say::bench::circuit()) } th scope="col" class="num" { (say::bench::draw()) } th scope="col" { (say::bench::suspicion()) }
+            } }
+            tbody { @for node in nodes { (row(known, node)) } }
+        } }
     }
 }
 

@@ -7,17 +7,37 @@ use tongue::say;
 use super::scope::Scope;
 use crate::{form::fresh_key, state::Known, words};
 
+/// Entries in sight; older ones are folded away, for a long job's page is long.
+const NEWEST: usize = 20;
+
 /// All entries, newest first. Strikes are shown at what they strike.
 pub(crate) fn entries(known: &Known) -> Markup {
     let job = &known.job;
     let struck = job.struck();
+    let said = |index: &usize| !matches!(job.entries[*index].kind, EntryKind::Strike { .. });
+    let all: Vec<usize> = (0..job.entries.len()).rev().filter(said).collect();
+    let (newest, older) = all.split_at(all.len().min(NEWEST));
     html! {
         section class="block" aria-labelledby="entries" {
             h2 id="entries" { (say::bench::everything()) }
             @if job.entries.is_empty() { p class="soft" { (say::bench::nothing_yet()) } }
-            ol class="entries" reversed {
-                @for (index, entry) in job.entries.iter().enumerate().rev() {
-                    @if !matches!(entry.kind, EntryKind::Strike { .. }) {
+            (list(known, &struck, newest))
+            @if !older.is_empty() {
+                details id="older-entries" {
+                    summary { (say::bench::older_entries(older.len())) }
+                    (list(known, &struck, older))
+                }
+            }
+        }
+    }
+}
+
+fn list(known: &Known, struck: &[bool], shown: &[usize]) -> Markup {
+    let job = &known.job;
+    html! {
+            ol class="entries" {
+                @for &index in shown {
+                    @if let Some(entry) = job.entries.get(index) {
                         @let id = EntryId::from_index(index);
                         li id=(format!("entry-{id}")) class=[struck[index].then_some("gone")] {
                             span class="no" aria-label=(say::bench::entry_number(id.to_string())) { (id) }
@@ -32,7 +52,6 @@ pub(crate) fn entries(known: &Known) -> Markup {
                     }
                 }
             }
-        }
     }
 }
 

@@ -139,6 +139,8 @@ fn unit_words(unit: &str) -> Message {
         "C" => "°C".into(),
         "F" => "°F".into(),
         "uA" => "µA".into(),
+        "mohm" => "mΩ".into(),
+        "ohm" => "Ω".into(),
         "d" => say::entry::days(),
         "trips" => say::advice::unit_trips(),
         "minutes" => say::advice::unit_minutes(),

@@ -76,9 +76,10 @@ pub(crate) fn now(tip: &Tip) -> Markup {
         @let (number, unit) = shown.split_once([' ', '\u{a0}']).unwrap_or((shown.as_str(), ""));
         p class={ "digits" @if number.chars().count() > 4 { " many" } } data-steps=(tip.steps) { (number) " " small { (unit) } }
         @if tip.stalled { p class="wrong" { (say::bench::nothing_comes()) } }
-        p class={ "verdict told " (state) } { strong { (crate::form::sentence(&tip.state.to_string())) } }
+        @if tip.samples == 0 && !tip.stalled { p { (say::bench::nothing_came_yet()) } }
+        @else { p class={ "verdict told " (state) } { strong { (crate::form::sentence(&tip.state.to_string())) } } }
         @if let Some(level) = &tip.level { p { (say::bench::level_now(level)) } }
-        (spark(tip))
+        @if tip.samples > 0 { (spark(tip)) }
         @if !tip.said.is_empty() {
             details id="live-said" {
                 summary { (say::bench::what_happened()) }

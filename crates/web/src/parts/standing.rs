@@ -19,6 +19,7 @@ pub(crate) fn summary(known: &Known) -> Markup {
     html! {
         section class="block" aria-labelledby="stands" {
             h2 id="stands" { (say::bench::stands()) }
+            @if let Some(text) = &known.job.complaint.text { p { (say::bench::owner_says()) ": " (text) } }
             p { strong { (assessment.summary) } }
             dl class="stand" {
                 div {
@@ -216,7 +217,7 @@ fn nights(known: &Known) -> Markup {
                     (picture.markup())
                     details id="nights-each" { summary { (say::bench::starts_in_morning()) }
                         (ahead::nights(forecast))
-                        p { a href=(format!("/jobs/{}/nights", known.id)) { (say::bench::with_weather()) } }
+                        p { a class="press" href=(format!("/jobs/{}/nights", known.id)) { (say::bench::with_weather()) } }
                     }
                     details id="nights-numbers" { summary { (say::bench::show_numbers()) } (moments(forecast)) }
                     details id="nights-why" {

@@ -2,7 +2,7 @@
 
 use job::{Culprit, EntryKind, Proposal};
 use maud::{Markup, html};
-use tongue::say;
+use tongue::{Message, say};
 use trace::Exceeds;
 
 use super::{
@@ -191,6 +191,22 @@ fn facts(next: &Proposal) -> Markup {
             }
             @if let Some(floor) = next.floor_a { li { (words::within(|it| say::bench::sees(it), &html! { b { (words::rough_current(floor)) } })) } }
         }
+        details id="costs" {
+            summary { (say::bench::says_who()) }
+            p { (costs(&next.kind)) }
+        }
+    }
+}
+
+/// Where the minutes and the chance of waking come from.
+fn costs(kind: &str) -> Message {
+    match kind {
+        "clamp" => say::bench::cost_clamp(),
+        "in-line" => say::bench::cost_in_line(),
+        "millivolt" => say::bench::cost_millivolt(),
+        "pull" | "pull-group" | "detach" | "unplug" => say::bench::cost_interrupt(),
+        "wait-for-sleep" | "wait" => say::bench::cost_wait(),
+        _ => say::bench::cost_other(),
     }
 }
 

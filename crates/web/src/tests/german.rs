@@ -145,10 +145,7 @@ async fn walk(lang: Lang) -> Vec<(String, String)> {
     });
     demo(lang, &mut seen).await;
     rehearsal(lang, &mut seen).await;
-    let door = Bench::with(
-        super::sample_assess,
-        crate::access::Access::network(Some(80)),
-    );
+    let door = Bench::with(super::sample_assess, super::network(Some(80)));
     let door = door.speaking(lang);
     for (path, peer) in [
         ("/devices", "127.0.0.1:1"),

@@ -8,8 +8,8 @@ use axum::{
     http::{Request, StatusCode, header},
 };
 
-use super::{Bench, own_post, sample_assess};
-use crate::{access::Access, door::From};
+use super::{Bench, network, own_post, sample_assess};
+use crate::door::From;
 
 #[tokio::test]
 async fn foreign_names_get_nothing() {
@@ -143,7 +143,7 @@ async fn forms_have_a_limit() {
 
 #[tokio::test]
 async fn other_devices_need_the_code() {
-    let bench = Bench::with(sample_assess, Access::network(None));
+    let bench = Bench::with(sample_assess, network(None));
     let far: SocketAddr = "192.168.1.9:50000".parse().unwrap();
     let near: SocketAddr = "127.0.0.1:50000".parse().unwrap();
     let get = |path: &str, peer: SocketAddr, cookie: &str| {
@@ -223,7 +223,7 @@ const NEAR: &str = "127.0.0.1:50000";
 
 #[tokio::test]
 async fn the_bench_lists_devices_and_sends_one_away() {
-    let bench = Bench::with(sample_assess, Access::network(None));
+    let bench = Bench::with(sample_assess, network(None));
     let code = bench.state.access().code().unwrap();
     let shown = bench.send(asking("GET", "/devices", NEAR, "", "")).await;
     assert!(shown.text.contains("No device has been let in"));
@@ -263,7 +263,7 @@ async fn the_bench_lists_devices_and_sends_one_away() {
 
 #[tokio::test]
 async fn a_stream_ends_when_its_device_is_sent_away() {
-    let bench = Bench::with(sample_assess, Access::network(None));
+    let bench = Bench::with(sample_assess, network(None));
     bench
         .state
         .create(&crate::pages::sample_job(), "kit")
@@ -280,7 +280,7 @@ async fn a_stream_ends_when_its_device_is_sent_away() {
     let watching = bench.send(asking("GET", "/jobs/1/events", FAR, cookie, ""));
     let sending_away = async {
         tokio::time::sleep(std::time::Duration::from_millis(50)).await;
-        bench.state.access().revoke(1);
+        bench.state.access().revoke(1).unwrap();
     };
     // The whole body can only be read because the stream ends.
     let patience = std::time::Duration::from_secs(20);
@@ -291,7 +291,7 @@ async fn a_stream_ends_when_its_device_is_sent_away() {
 
 #[tokio::test]
 async fn the_square_carries_the_code_and_still_wants_a_press() {
-    let bench = Bench::with(sample_assess, Access::network(Some(4711)));
+    let bench = Bench::with(sample_assess, network(Some(4711)));
     let mut request = asking("GET", "/devices", NEAR, "", "");
     request
         .headers_mut()
@@ -312,18 +312,18 @@ async fn the_square_carries_the_code_and_still_wants_a_press() {
 
 #[tokio::test]
 async fn a_locked_door_opens_from_inside_only() {
-    let bench = Bench::with(sample_assess, Access::network(None));
+    let bench = Bench::with(sample_assess, network(None));
     let now = std::time::Instant::now();
     // Time passes for the door while it is closed, so only the last round is asked for over the network.
     for round in 0..3u64 {
         for _ in 0..5 {
             let later = now + std::time::Duration::from_secs(round * 1000);
-            bench.state.access().pair("1", "", later);
+            bench.state.access().pair("1", "", later).unwrap();
         }
     }
     for _ in 0..5 {
         let later = now + std::time::Duration::from_secs(4000);
-        bench.state.access().pair("1", "", later);
+        bench.state.access().pair("1", "", later).unwrap();
     }
     let refused = bench
         .send(asking("POST", "/pair", FAR, "", "code=12345678"))
@@ -341,7 +341,7 @@ async fn a_locked_door_opens_from_inside_only() {
 
 #[tokio::test]
 async fn a_hasty_machine_is_told_to_wait() {
-    let bench = Bench::with(sample_assess, Access::network(None));
+    let bench = Bench::with(sample_assess, network(None));
     // However slow this machine is, it asks more often than is allowed in the long run.
     let mut refused = false;
     for _ in 0..20_000 {

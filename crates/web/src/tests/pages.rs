@@ -1,6 +1,10 @@
 //! What the pages do.
 
-use axum::http::{StatusCode, header};
+use axum::{
+    body::{Body, to_bytes},
+    http::{Request, StatusCode, header},
+};
+use tower::ServiceExt;
 
 use super::{Bench, all, text};
 
@@ -359,5 +363,33 @@ async fn error_pages_keep_the_look() {
             1,
             "{path}"
         );
+    }
+}
+
+/// What a phone fetches before it shows the first page, and the job's: page, style, script, mark.
+#[tokio::test]
+async fn the_first_pages_are_small() {
+    let bench = Bench::real();
+    let demo = bench.post("/demo", &[("key", "d")]).await;
+    let job = demo.location().to_owned();
+    let size = async |path: &str| {
+        let request = Request::get(path)
+            .header(header::HOST, "localhost")
+            .header(header::ACCEPT_ENCODING, "gzip")
+            .body(Body::empty())
+            .unwrap();
+        let response = bench.app.clone().oneshot(request).await.unwrap();
+        assert_eq!(response.status(), StatusCode::OK, "{path}");
+        to_bytes(response.into_body(), 1 << 24).await.unwrap().len()
+    };
+    let mut shared = 0;
+    for path in ["/assets/bench.css", "/assets/bench.js", "/assets/mark.svg"] {
+        shared += size(path).await;
+    }
+    for path in ["/", job.as_str()] {
+        let whole = shared + size(path).await;
+        println!("{path}: {whole} bytes with what it needs");
+        // Issue 6: the first page under 60 kB compressed.
+        assert!(whole < 60_000, "{path}: {whole} bytes");
     }
 }

@@ -70,7 +70,12 @@ async fn the_planners_way_pressed_through_scores_as_the_planners() {
     let planner = practice::score(&session).unwrap().planner;
     for (at, step) in planner.steps.iter().enumerate() {
         let key = at.to_string();
-        let fields = [("do", step.typed.as_str()), ("key", key.as_str())];
+        // A repair is chosen from a list, everything else has its button.
+        let (pressed, place) = match step.typed.split_once(' ') {
+            Some(("repair", place)) => ("repair", place),
+            _ => (step.typed.as_str(), ""),
+        };
+        let fields = [("do", pressed), ("place", place), ("key", key.as_str())];
         bench
             .post("/jobs/1/rehearsal", &fields)
             .await

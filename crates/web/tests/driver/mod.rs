@@ -18,8 +18,14 @@ use std::{
 
 use thirtyfour::{ChromiumLikeCapabilities, prelude::*};
 
-/// A phone: width, height, pixels per CSS pixel.
-pub(crate) const PHONE: (u32, u32, f64) = (360, 740, 2.0);
+pub(crate) mod states;
+
+/// Width, height, pixels per CSS pixel.
+pub(crate) type Screen = (u32, u32, f64);
+/// A phone.
+pub(crate) const PHONE: Screen = (360, 740, 2.0);
+/// A laptop.
+pub(crate) const DESK: Screen = (1280, 800, 1.0);
 
 pub(crate) type Outcome<T> = Result<T, Box<dyn std::error::Error + Send + Sync>>;
 
@@ -52,11 +58,25 @@ impl Driver {
 
     /// Errors that the browser's console has seen.
     pub(crate) fn console(&self, session: &str) -> Outcome<String> {
-        let body = r#"{"type":"browser"}"#;
+        self.ask(session, "se/log", &serde_json::json!({ "type": "browser" }))
+    }
+
+    /// The size of the window that a page believes in.
+    pub(crate) fn screen(&self, session: &str, (width, height, scale): Screen) -> Outcome<()> {
+        let metrics = serde_json::json!({
+            "cmd": "Emulation.setDeviceMetricsOverride",
+            "params": { "width": width, "height": height, "deviceScaleFactor": scale, "mobile": width < 600 },
+        });
+        self.ask(session, "goog/cdp/execute", &metrics).map(|_| ())
+    }
+
+    /// A command of which the client's library knows nothing.
+    fn ask(&self, session: &str, command: &str, body: &serde_json::Value) -> Outcome<String> {
+        let body = body.to_string();
         let mut stream = TcpStream::connect(("127.0.0.1", self.port))?;
         write!(
             stream,
-            "POST /session/{session}/se/log HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\n\
+            "POST /session/{session}/{command} HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\n\
              Content-Length: {}\r\nConnection: close\r\n\r\n{body}",
             body.len()
         )?;
@@ -66,7 +86,7 @@ impl Driver {
         reader.read_line(&mut line)?;
         assert!(
             line.starts_with("HTTP/1.1 200"),
-            "the console can be read: {line}"
+            "the driver knows {command}: {line}"
         );
         while line.trim() != "" {
             line.clear();
@@ -91,20 +111,35 @@ impl Drop for Driver {
 
 pub(crate) async fn bench() -> (SocketAddr, tempfile::TempDir) {
     let folder = tempfile::tempdir().unwrap();
+    (bench_in(folder.path(), false).await, folder)
+}
+
+/// A bench on a folder, for the workshop's network or not.
+pub(crate) async fn bench_in(folder: &std::path::Path, lan: bool) -> SocketAddr {
     let config = web::Config {
-        data_dir: folder.path().into(),
+        data_dir: folder.into(),
         port: Some(0),
-        lan: false,
+        lan,
     };
     let (sender, receiver) = tokio::sync::oneshot::channel();
     tokio::spawn(async move { web::serve(config, |address| sender.send(address).unwrap()).await });
-    (receiver.await.unwrap(), folder)
+    receiver.await.unwrap()
 }
 
 pub(crate) async fn browser(
     driver: &Driver,
     profile: &str,
-    screen: (u32, u32, f64),
+    screen: Screen,
+) -> WebDriverResult<WebDriver> {
+    browser_with(driver, profile, screen, serde_json::json!({})).await
+}
+
+/// A browser with settings of its own.
+pub(crate) async fn browser_with(
+    driver: &Driver,
+    profile: &str,
+    screen: Screen,
+    settings: serde_json::Value,
 ) -> WebDriverResult<WebDriver> {
     let mut wanted = DesiredCapabilities::chrome();
     for flag in [
@@ -124,6 +159,7 @@ pub(crate) async fn browser(
         "mobileEmulation",
         serde_json::json!({ "deviceMetrics": { "width": screen.0, "height": screen.1, "pixelRatio": screen.2 } }),
     )?;
+    wanted.add_experimental_option("prefs", settings)?;
     wanted.set(
         "goog:loggingPrefs",
         serde_json::json!({ "browser": "WARNING" }),
@@ -153,6 +189,9 @@ pub(crate) async fn type_in(page: &WebDriver, css: &str, text: &str) -> WebDrive
 /// Presses and waits until the next page is there.
 pub(crate) async fn press(page: &WebDriver, css: &str) -> WebDriverResult<()> {
     leaving(page).await?;
+    // A keypad that is still open lies over what is below its field.
+    let close = "document.dispatchEvent(new KeyboardEvent('keydown', { key: 'Escape' }))";
+    page.execute(close, vec![]).await?;
     page.query(By::Css(css))
         .wait(Duration::from_secs(10), Duration::from_millis(50))
         .first()
