@@ -28,9 +28,9 @@ struct Columns {
 fn columns(canvas: &Canvas, label_x: f64) -> Columns {
     // At the desk's column the names need the room more.
     let (for_suspicion, for_interval) = if canvas.width < 700.0 {
-        (172.0, 110.0)
+        (154.0, 98.0)
     } else {
-        (190.0, 114.0)
+        (186.0, 106.0)
     };
     // "bis" is wider than "to", and "wahrscheinlich" than "likely".
     let (wider, wider_still) = match tongue::speaking() {
@@ -146,7 +146,8 @@ pub(super) fn height(canvas: &Canvas, stream: &Stream, label_x: f64, least: f64)
         let (name, room) = wide_name(canvas, stream, &said, label_x);
         let names = wrap(&stream.name, name, room).len();
         let (_, suspicions) = wide_suspicion(canvas, stream, &said, label_x);
-        let lines = names.max(suspicions.len());
+        let intervals = wide_interval(canvas, &said, label_x).len();
+        let lines = names.max(suspicions.len()).max(intervals);
         least.max(LINE * lines as f64 + BESIDE)
     }
 }
@@ -259,13 +260,8 @@ fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, (x, y): (f64, f
     let lines = (lines.as_slice(), stream.extra.as_str());
     name_and_extra(canvas, (x, top), room, name, lines);
     canvas.text(c.amount_end, y, amount, &said.amount);
-    let interval = Type::plain(13.0);
-    canvas.text(
-        c.interval,
-        y,
-        interval,
-        &fit(&said.interval, interval, c.suspicion - c.interval - 6.0),
-    );
+    let interval = wide_interval(canvas, said, x);
+    put_lines(canvas, (c.interval, y), Type::plain(13.0), &interval);
     let tone = match stream.kind {
         Kind::Unaccounted => Tone::Edge,
         _ => Tone::of(Suspicion::of(stream.p_fault.unwrap_or(0.0))),
@@ -282,12 +278,24 @@ fn wide_label(canvas: &mut Canvas, stream: &Stream, said: &Said, (x, y): (f64, f
         1.0,
     );
     let (kind, lines) = wide_suspicion(canvas, stream, said, x);
-    let room = canvas.width - c.suspicion - 18.0;
+    put_lines(canvas, (c.suspicion + 17.0, y), kind, &lines);
+}
+
+/// Lines around a middle foot.
+fn put_lines(canvas: &mut Canvas, (x, y): (f64, f64), kind: Type, lines: &[String]) {
     let top = y - LINE / 2.0 * lines.len().saturating_sub(1) as f64;
     for (at, line) in lines.iter().enumerate() {
-        let line = fit(line, kind, room);
-        canvas.text(c.suspicion + 17.0, top + LINE * at as f64, kind, &line);
+        canvas.text(x, top + LINE * at as f64, kind, line);
     }
+}
+
+/// The interval, in as many lines as it needs.
+fn wide_interval(canvas: &Canvas, said: &Said, x: f64) -> Vec<String> {
+    let c = columns(canvas, x);
+    let kind = Type::plain(13.0);
+    let room = c.suspicion - c.interval - 6.0;
+    let lines = wrap(&said.interval, kind, room).into_iter();
+    lines.map(|line| fit(&line, kind, room)).collect()
 }
 
 /// How suspect it is, in as many lines as that needs.
@@ -303,8 +311,8 @@ fn wide_suspicion(canvas: &Canvas, stream: &Stream, said: &Said, x: f64) -> (Typ
         }
         _ => said.suspicion.clone(),
     };
-    let lines = wrap(&words, kind, room);
-    (kind, lines)
+    let lines = wrap(&words, kind, room).into_iter();
+    (kind, lines.map(|line| fit(&line, kind, room)).collect())
 }
 
 /// What width, shade and hatching mean. Returns the height of the whole picture.
