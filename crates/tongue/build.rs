@@ -82,6 +82,13 @@ fn room(code: &mut String, module: &str, text: &str) -> Outcome<()> {
             "/// ```text\n/// {}\n/// ```",
             said.replace('\n', "\n/// ")
         )?;
+        if values.is_empty() {
+            writeln!(
+                code,
+                "pub const fn {name}() -> crate::Message {{ crate::Message::bare({id:?}) }}"
+            )?;
+            continue;
+        }
         write!(code, "pub fn {name}(")?;
         for (value, counts) in &values {
             let kind = if *counts {

@@ -8,19 +8,32 @@ use serde_json::Value;
 /// Room, and the rooms it may depend on. Anything absent here may not be used.
 const ARROWS: &[(&str, &[&str])] = &[
     ("tongue", &[]),
-    ("measure", &[]),
-    ("trace", &["measure"]),
-    ("battery", &["measure"]),
-    ("harness", &["measure"]),
-    ("diagnosis", &["measure", "harness", "battery"]),
-    ("rehearsal", &["measure", "harness", "battery", "trace"]),
+    ("measure", &["tongue"]),
+    ("trace", &["measure", "tongue"]),
+    ("battery", &["measure", "tongue"]),
+    ("harness", &["measure", "tongue"]),
+    ("diagnosis", &["measure", "harness", "battery", "tongue"]),
+    (
+        "rehearsal",
+        &["measure", "harness", "battery", "trace", "tongue"],
+    ),
     ("live", &["measure", "trace", "tongue"]),
     (
         "job",
-        &["measure", "trace", "battery", "harness", "diagnosis"],
+        &[
+            "measure",
+            "trace",
+            "battery",
+            "harness",
+            "diagnosis",
+            "tongue",
+        ],
     ),
-    ("store", &["job"]),
-    ("practice", &["job", "rehearsal", "harness", "measure"]),
+    ("store", &["job", "tongue"]),
+    (
+        "practice",
+        &["job", "rehearsal", "harness", "measure", "tongue"],
+    ),
     (
         "picture",
         &["job", "measure", "trace", "battery", "harness", "tongue"],

@@ -2,6 +2,7 @@
 //! charge, where it settles, and what would hold it.
 
 use measure::{Quantiles, Uncertain};
+use tongue::say;
 
 use crate::{
     Label, Unknown, capacity,
@@ -146,7 +147,7 @@ const WEEK_H: f64 = 168.0;
 /// When the label says nothing of the capacity, or a number is not finite.
 pub fn balance(household: &Household) -> Result<Balance, Unknown> {
     let rated = capacity::rated_ah(&household.label).ok_or_else(|| Unknown {
-        missing: "the battery's capacity, reserve minutes or cranking current".into(),
+        missing: say::battery::missing_capacity_reserve_or_cranking(),
     })?;
     let week = &household.week;
     let numbers = [
@@ -157,7 +158,7 @@ pub fn balance(household: &Household) -> Result<Balance, Unknown> {
     ];
     if numbers.iter().any(|n| !n.is_finite()) {
         return Err(Unknown {
-            missing: "finite numbers for health, draw, temperature and use".into(),
+            missing: say::battery::missing_use(),
         });
     }
     let best = One::at(household, rated, &[0.0; 6]);

@@ -3,6 +3,7 @@
 use std::{fmt, str::FromStr};
 
 use measure::Uncertain;
+use tongue::{Message, fixed, say};
 
 use crate::{
     chance::normal_cdf,
@@ -87,7 +88,7 @@ pub struct ChargingJudgement {
     /// Probability that a diode leaks or fails, by the ripple alone.
     pub p_diode: f64,
     /// Reasons, one sentence each.
-    pub because: Vec<String>,
+    pub because: Vec<Message>,
 }
 
 /// Charging window at 20 °C, volt: 13.5 to 14.5 V regulated, up to 15.0 V in a
@@ -159,7 +160,7 @@ pub fn judge_charging(tests: &[ChargingTest]) -> ChargingJudgement {
             verdict: ChargingVerdict::Unknown,
             p_low: 0.0,
             p_diode: 0.0,
-            because: vec!["The charging system has not been tested.".into()],
+            because: vec![say::battery::charging_not_tested()],
         };
     }
     let mut because = Vec::new();
@@ -189,10 +190,7 @@ pub fn judge_charging(tests: &[ChargingTest]) -> ChargingJudgement {
         ChargingVerdict::Good
     };
     if verdict == ChargingVerdict::Low {
-        because.push(
-            "A controlled system may charge little for minutes on purpose; read again with the loads on before blaming the alternator."
-                .into(),
-        );
+        because.push(say::battery::controlled());
     }
     ChargingJudgement {
         verdict,
@@ -202,21 +200,21 @@ pub fn judge_charging(tests: &[ChargingTest]) -> ChargingJudgement {
     }
 }
 
-fn sentence(test: &ChargingTest, low: f64, high: f64) -> String {
+fn sentence(test: &ChargingTest, low: f64, high: f64) -> Message {
     let value = test.voltage.value;
     let how = match test.at {
-        EngineSpeed::Idle => "at idle",
-        EngineSpeed::Raised => "at raised speed",
-        EngineSpeed::Loaded => "with the loads on",
+        EngineSpeed::Idle => say::battery::at_idle(),
+        EngineSpeed::Raised => say::battery::at_raised_speed(),
+        EngineSpeed::Loaded => say::battery::with_loads(),
     };
-    let place = if value < low {
-        "below"
+    let (from, to, shown) = (fixed(low, 1), fixed(high, 1), fixed(value, 2));
+    if value < low {
+        say::battery::charging_below(to, how, from, shown)
     } else if value > high {
-        "above"
+        say::battery::charging_above(to, how, from, shown)
     } else {
-        "within"
-    };
-    format!("{value:.2} V {how} is {place} the window of {low:.1} to {high:.1} V.")
+        say::battery::charging_within(to, how, from, shown)
+    }
 }
 
 /// Chance that a ripple comes from a diode; a straight line on a logarithmic
@@ -229,14 +227,13 @@ fn ripple_chance(ripple_v: f64) -> f64 {
     (0.2 + 0.6 * position).clamp(0.02, 0.9)
 }
 
-fn ripple_sentence(ripple_v: f64) -> String {
-    let millivolts = ripple_v * 1000.0;
-    let meaning = if ripple_v > RIPPLE_FAULT_V {
-        "which points to a failed diode"
+fn ripple_sentence(ripple_v: f64) -> Message {
+    let millivolts = fixed(ripple_v * 1000.0, 0);
+    if ripple_v > RIPPLE_FAULT_V {
+        say::battery::ripple_diode(millivolts)
     } else if ripple_v > RIPPLE_LOOK_V {
-        "enough to look at the rectifier; limits in print differ tenfold"
+        say::battery::ripple_look(millivolts)
     } else {
-        "which is usual"
-    };
-    format!("AC ripple is {millivolts:.0} mV, {meaning}.")
+        say::battery::ripple_usual(millivolts)
+    }
 }

@@ -3,6 +3,7 @@
 use std::{fmt, str::FromStr};
 
 use measure::{Uncertain, quantity::Volt};
+use tongue::{Message, say};
 
 use crate::{
     chance::normal_cdf,
@@ -47,13 +48,13 @@ impl DropPlace {
     }
 
     /// A few words for people.
-    pub const fn words(self) -> &'static str {
+    pub const fn words(self) -> Message {
         match self {
-            Self::StarterPositive => "between battery and starter",
-            Self::StarterGround => "between starter housing and battery negative",
-            Self::ChargingPositive => "between alternator and battery",
-            Self::ChargingGround => "between alternator housing and battery negative",
-            Self::Connection => "between battery post and clamp",
+            Self::StarterPositive => say::battery::place_starter_positive(),
+            Self::StarterGround => say::battery::place_starter_ground(),
+            Self::ChargingPositive => say::battery::place_charging_positive(),
+            Self::ChargingGround => say::battery::place_charging_ground(),
+            Self::Connection => say::battery::place_connection(),
         }
     }
 
@@ -112,7 +113,7 @@ pub struct DropJudgement {
     /// Probability that it is too large, by the meter's uncertainty.
     pub p_over: f64,
     /// One sentence.
-    pub because: String,
+    pub because: Message,
 }
 
 /// Judges one drop. The sign of the reading does not count: it says only how
@@ -122,20 +123,16 @@ pub fn judge_drop(test: &DropTest) -> DropJudgement {
     let drop_v = test.drop.value.abs();
     // 1 mV: no meter is exact.
     let p_over = normal_cdf((drop_v - limit_v) / test.drop.u.max(0.001));
-    let meaning = match p_over {
-        p if p > 0.75 => "too much: clean and tighten that path, and read again",
-        p if p < 0.25 => "which is in order",
-        _ => "too close to the limit to tell",
+    let (drop, limit, place) = (Volt(drop_v), Volt(limit_v), test.place.words());
+    let because = match p_over {
+        p if p > 0.75 => say::battery::drop_too_much(drop, limit, place),
+        p if p < 0.25 => say::battery::drop_in_order(drop, limit, place),
+        _ => say::battery::drop_too_close(drop, limit, place),
     };
     DropJudgement {
         limit_v,
         p_over,
-        because: format!(
-            "{} are lost {} (limit {}), {meaning}.",
-            Volt(drop_v),
-            test.place.words(),
-            Volt(limit_v)
-        ),
+        because,
     }
 }
 

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use measure::{Quantiles, Uncertain, spoken};
+use tongue::{Message, fixed, say};
 
 use crate::{
     Chemistry, Label, capacity,
@@ -55,7 +56,7 @@ pub struct Forecast {
     /// Self-discharge, ampere.
     pub self_discharge_a: f64,
     /// One sentence when the electrolyte may freeze on the way.
-    pub freezing_risk: Option<String>,
+    pub freezing_risk: Option<Message>,
     /// Hours until the electrolyte may freeze, at the coldest of the nights given: 0 when it
     /// may now; `None` when even an empty battery would not, or not within ten years.
     pub hours_to_freezing: Option<Quantiles>,
@@ -71,12 +72,12 @@ pub struct Forecast {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unknown {
     /// What is missing.
-    pub missing: String,
+    pub missing: Message,
 }
 
 impl fmt::Display for Unknown {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "no forecast without {}", self.missing)
+        say::battery::no_forecast(&self.missing).fmt(f)
     }
 }
 
@@ -163,19 +164,18 @@ fn freezing(parking: &Parking, coldest_c: f64, futures: &Futures) -> Option<(f64
     Some((at, futures.hours_to_charge(at)?))
 }
 
-fn freezing_sentence(coldest_c: f64, at: f64, hours: Quantiles) -> String {
-    let percent = (at * 100.0).round();
-    let care = "a frozen battery must not be charged or jump-started; let it thaw first";
+fn freezing_sentence(coldest_c: f64, at: f64, hours: Quantiles) -> Message {
+    let charge = fixed((at * 100.0).round(), 0);
+    let temperature = fixed(coldest_c, 0);
     // One chance in twenty is enough to say so.
     if hours.p05 <= 0.0 {
-        return format!(
-            "At {coldest_c:.0} °C it may be frozen already, since it can at {percent:.0} % charge or less; {care}."
-        );
+        return say::battery::frozen_already(charge, temperature);
     }
-    format!(
-        "At {coldest_c:.0} °C the electrolyte may freeze at {percent:.0} % charge or less, reached after about {} (earliest about {}); {care}.",
-        spoken::hours(hours.p50),
+    say::battery::may_freeze(
+        charge,
         spoken::hours(hours.p05),
+        temperature,
+        spoken::hours(hours.p50),
     )
 }
 
@@ -219,25 +219,31 @@ pub(crate) struct Futures {
 
 impl Futures {
     pub(crate) fn new(parking: &Parking, points: &[[f64; DIMENSIONS]]) -> Result<Self, Unknown> {
-        let missing = |what: &str| Unknown {
-            missing: what.into(),
-        };
+        let missing = |missing: Message| Unknown { missing };
         let label = &parking.label;
         for (name, number) in [
-            ("a finite health", parking.health.value + parking.health.u),
-            ("a finite charge", parking.charge.value + parking.charge.u),
-            ("a finite draw", parking.draw.value + parking.draw.u),
-            ("a finite temperature", parking.temperature_c),
+            (
+                say::battery::missing_health(),
+                parking.health.value + parking.health.u,
+            ),
+            (
+                say::battery::missing_charge(),
+                parking.charge.value + parking.charge.u,
+            ),
+            (
+                say::battery::missing_draw(),
+                parking.draw.value + parking.draw.u,
+            ),
+            (say::battery::missing_temperature(), parking.temperature_c),
         ] {
             if !number.is_finite() {
                 return Err(missing(name));
             }
         }
-        let capacity = capacity::rated_ah(label).ok_or_else(|| {
-            missing("the battery's capacity, reserve minutes or cranking current")
-        })?;
+        let capacity = capacity::rated_ah(label)
+            .ok_or_else(|| missing(say::battery::missing_capacity_reserve_or_cranking()))?;
         let (need, need_spread) = crank::need(label, parking.engine_needs_a)
-            .ok_or_else(|| missing("the battery's capacity or cranking current"))?;
+            .ok_or_else(|| missing(say::battery::missing_capacity_or_cranking()))?;
         let own =
             self_discharge::current_a(label.chemistry, capacity.value, parking.temperature_c, None);
         let exponent = capacity::peukert_exponent(label.chemistry);

@@ -1,6 +1,7 @@
 //! What all health tests together say of the battery.
 
 use measure::Uncertain;
+use tongue::{Arg, Message, amount, fixed, percent, say};
 
 use crate::{
     Chemistry, HealthTest, Label, chance::normal_cdf, electrolyte, health, self_discharge, soc,
@@ -44,7 +45,7 @@ pub struct Judgement {
     /// Share of the rated cranking current or capacity that is left, if a test tells it.
     pub health: Option<Uncertain>,
     /// Reasons, one sentence each.
-    pub because: Vec<String>,
+    pub because: Vec<Message>,
     /// Whether tests contradict each other.
     pub contradicting: bool,
 }
@@ -109,7 +110,7 @@ struct Reading {
     resistance: Option<Uncertain>,
     health_analyser: Option<Uncertain>,
     health_load: Option<Uncertain>,
-    because: Vec<String>,
+    because: Vec<Message>,
     contradicting: bool,
 }
 
@@ -133,10 +134,9 @@ impl Reading {
                 let charge = self.charge.map_or(1.0, |c| c.value);
                 match health::load_test(label, voltage, load_a, after_s, temperature_c, charge) {
                     Some(outcome) => self.loaded(outcome, temperature_c),
-                    None => self.because.push(format!(
-                        "The load test ({:.2} V) does not count: its load or time is too far from half the cranking current for 15 s.",
-                        voltage.value
-                    )),
+                    None => self
+                        .because
+                        .push(say::battery::load_not_counted(fixed(voltage.value, 2))),
                 }
             }
             HealthTest::StandAlone {
@@ -179,60 +179,31 @@ impl Reading {
         self.charge = Some(charge);
         self.lost_cell = label.chemistry.is_lead_acid() && voltage.value < LOST_CELL_V;
         let rest = match rested_h {
-            Some(hours) => format!("after {hours:.0} h of rest"),
-            None => "after an unknown rest".into(),
+            Some(hours) => say::battery::rest_after(fixed(hours, 0)),
+            None => say::battery::rest_unknown(),
         };
-        let value = voltage.value;
-        if self.lost_cell {
-            self.because.push(format!(
-                "{value:.2} V {rest} is so low that a cell may be shorted; it shows whether it takes and holds charge."
-            ));
+        let value = fixed(voltage.value, 2);
+        self.because.push(if self.lost_cell {
+            say::battery::lost_cell(rest, value)
         } else {
-            self.because.push(format!(
-                "{value:.2} V {rest} means {:.0} ± {:.0} % charge.",
-                charge.value * 100.0,
-                charge.u * 100.0
-            ));
-        }
+            say::battery::rest_means(percent_pm(charge), rest, value)
+        });
     }
 
     fn analysed(&mut self, label: &Label, result: crate::Cranking) {
         let Some((share, same)) = health::analyser_share(label, result) else {
-            self.because.push(format!(
-                "The analyser's {:.0} A cannot be compared: the label's cranking current is not known.",
-                result.current_a
-            ));
+            self.because
+                .push(say::battery::analyser_no_rating(fixed(result.current_a, 0)));
             return;
         };
-        let percent = share.value * 100.0;
-        let how = if same {
-            String::new()
-        } else {
-            format!(
-                ", give or take {:.0} % because the standards differ",
-                share.u * 100.0
-            )
-        };
-        let rated = label.cranking.map_or_else(String::new, |c| {
-            format!(
-                " of the label's {:.0} A ({})",
-                c.current_a,
-                c.standard.as_str().to_uppercase()
-            )
-        });
-        self.because.push(format!(
-            "The analyser's {:.0} A ({}) is {percent:.0} %{rated}{how}.",
-            result.current_a,
-            result.standard.as_str().to_uppercase(),
-        ));
+        self.because.push(analysed(label, result, share, same));
         let mut say = by_share(share);
         if say == Say::Replace && !same {
             say = Say::Weak;
-            self.because
-                .push("A converted cranking current is too uncertain to condemn a battery.".into());
+            self.because.push(say::battery::converted_too_uncertain());
         }
         let previous = self.analyser;
-        if let Some(counted) = self.weigh(say, "analyser result") {
+        if let Some(counted) = self.weigh(say, say::battery::test_analyser()) {
             self.analyser = Some(counted);
             self.health_analyser = Some(share);
             self.contradicting |= opposite(previous, self.analyser);
@@ -240,23 +211,20 @@ impl Reading {
     }
 
     fn loaded(&mut self, outcome: health::LoadOutcome, temperature_c: Option<f64>) {
-        let value = outcome.voltage.value;
+        let (value, shown) = (outcome.voltage.value, fixed(outcome.voltage.value, 2));
         let (Some(least), Some(p_holds)) = (outcome.least_v, outcome.p_holds()) else {
-            self.because.push(format!(
-                "{value:.2} V under load can only be judged with the temperature, from 8.5 V at -18 °C to 9.6 V at 21 °C."
-            ));
+            self.because
+                .push(say::battery::load_needs_temperature(shown));
             return;
         };
-        let at =
-            temperature_c.map_or_else(|| "at any temperature".into(), |c| format!("at {c:.0} °C"));
-        let relation = if value >= least {
-            "at or above"
+        let at = temperature_c.map_or_else(say::battery::at_any_temperature, |c| {
+            say::battery::at_temperature(fixed(c, 0))
+        });
+        self.because.push(if value >= least {
+            say::battery::load_holds(at, fixed(least, 1), shown)
         } else {
-            "below"
-        };
-        self.because.push(format!(
-            "{value:.2} V under load is {relation} the least {least:.1} V {at}."
-        ));
+            say::battery::load_falls_below(at, fixed(least, 1), shown)
+        });
         let say = if p_holds >= SURE {
             Say::Good
         } else if p_holds <= 1.0 - SURE {
@@ -265,7 +233,7 @@ impl Reading {
             Say::Weak
         };
         let previous = self.load;
-        if let Some(counted) = self.weigh(say, "load test") {
+        if let Some(counted) = self.weigh(say, say::battery::test_load()) {
             self.load = Some(counted);
             self.health_load = outcome.health;
             self.contradicting |= opposite(previous, self.load);
@@ -297,10 +265,10 @@ impl Reading {
         // Twice the usual 95 % end is too much (common practice), at least 2 % of charge.
         let limit =
             (2.0 * (usual.value + 2.0 * usual.u) * hours / crate::tables::MONTH_H).max(0.02);
-        self.because.push(format!(
-            "Standing alone for {hours:.0} h it lost {:.1} % of charge; about {:.1} % is usual.",
-            lost * 100.0,
-            expected * 100.0
+        self.because.push(say::battery::stood_alone(
+            fixed(hours, 0),
+            fixed(lost * 100.0, 1),
+            fixed(expected * 100.0, 1),
         ));
         let p_too_much = normal_cdf((lost - limit) / u.max(LEAST_LOSS_U));
         self.alone = match p_too_much {
@@ -313,15 +281,12 @@ impl Reading {
     fn resisted(&mut self, label: &Label, ohm: Uncertain, temperature_c: Option<f64>) {
         let charge = self.charge.map_or(1.0, |c| c.value);
         let Some(share) = health::resistance_share(label, ohm, temperature_c, charge) else {
-            self.because
-                .push("The internal resistance cannot be compared with this label.".into());
+            self.because.push(say::battery::resistance_not_comparable());
             return;
         };
-        self.because.push(format!(
-            "An internal resistance of {:.1} mΩ fits {:.0} ± {:.0} % of the label's strength; it supports other tests but never decides alone.",
-            ohm.value * 1000.0,
-            share.value * 100.0,
-            share.u * 100.0
+        self.because.push(say::battery::resistance(
+            fixed(ohm.value * 1000.0, 1),
+            percent_pm(share),
         ));
         self.resistance = Some(share);
     }
@@ -332,18 +297,17 @@ impl Reading {
             || !plausible.contains(&lowest)
             || !plausible.contains(&highest)
         {
-            self.because.push(
-                "The specific gravity does not count: it needs an open flooded battery and readings of 1.0 to 1.4.".into(),
-            );
+            self.because.push(say::battery::gravity_not_counted());
             return;
         }
         let at = |reading| electrolyte::corrected_gravity(reading, temperature_c.unwrap_or(26.7));
         let charge = electrolyte::charge_from_gravity(at(0.5 * (lowest + highest)), None);
         let spread = (highest - lowest).abs();
-        self.because.push(format!(
-            "Specific gravities of {lowest:.3} to {highest:.3} mean {:.0} ± {:.0} % charge and differ by {spread:.3}.",
-            charge.value * 100.0,
-            charge.u * 100.0
+        self.because.push(say::battery::gravity(
+            percent_pm(charge),
+            fixed(highest, 3),
+            fixed(lowest, 3),
+            fixed(spread, 3),
         ));
         self.charge = Some(match self.charge {
             Some(known) => Uncertain::weighted_mean(&[known, charge]).unwrap_or(charge),
@@ -354,28 +318,25 @@ impl Reading {
             s if s > CELLS_WEAK => Say::Weak,
             _ => return,
         };
-        self.cells = self.weigh(say, "difference between the cells");
+        self.cells = self.weigh(say, say::battery::test_cells());
     }
 
     /// Whether a test counts at this charge: good results always do, bad ones
     /// only with enough charge known.
-    fn weigh(&mut self, say: Say, name: &str) -> Option<Say> {
+    fn weigh(&mut self, say: Say, test: Message) -> Option<Say> {
         match self.charge {
             _ if say == Say::Good => Some(say),
             Some(charge) if enough(charge) => Some(say),
             Some(charge) => {
                 self.low_charge_failure = true;
-                self.because.push(format!(
-                    "The {name} does not count against it at {:.0} % charge; at least 75 % is needed.",
-                    charge.value * 100.0
-                ));
+                let charge = percent(charge.value);
+                self.because
+                    .push(say::battery::counts_not_so_low(charge, test));
                 None
             }
             None => {
                 self.unknown_charge_failure = true;
-                self.because.push(format!(
-                    "The {name} counts against it only once a rested voltage shows 75 % charge or more."
-                ));
+                self.because.push(say::battery::counts_once_charged(test));
                 None
             }
         }
@@ -392,10 +353,7 @@ impl Reading {
         let cranks = opposite(self.analyser, self.load);
         if cranks || self.contradicting {
             self.contradicting = true;
-            self.because.push(
-                "The tests contradict each other; recharge fully, let it rest and repeat them."
-                    .into(),
-            );
+            self.because.push(say::battery::contradicting());
         }
         let low = self
             .charge
@@ -411,8 +369,7 @@ impl Reading {
         } else if says.contains(&Say::Weak) {
             Verdict::Weak
         } else if low {
-            self.because
-                .push("It is too empty to judge; recharge it and test again.".into());
+            self.because.push(say::battery::too_empty());
             Verdict::RechargeAndRetest
         } else if good {
             Verdict::Good
@@ -421,9 +378,9 @@ impl Reading {
         };
         if verdict == Verdict::Unknown {
             self.because.push(if self.charge.is_some() {
-                "Charged enough, but neither analyser nor load test has shown its health.".into()
+                say::battery::health_not_shown()
             } else {
-                "The battery has not been tested.".into()
+                say::battery::not_tested()
             });
         }
         Judgement {
@@ -433,6 +390,30 @@ impl Reading {
             because: self.because,
             contradicting: self.contradicting,
         }
+    }
+}
+
+/// "72 ± 6", in percent.
+fn percent_pm(share: Uncertain) -> Arg {
+    amount(format!(
+        "{:.0} ± {:.0}",
+        share.value * 100.0,
+        share.u * 100.0
+    ))
+}
+
+/// The analyser's result beside the label; `same` when both are in one standard.
+fn analysed(label: &Label, result: crate::Cranking, share: Uncertain, same: bool) -> Message {
+    let standard = |of: crate::CrankingStandard| of.as_str().to_uppercase();
+    let (current, found) = (fixed(result.current_a, 0), percent(share.value));
+    // There is no share without a rating.
+    let rating = label.cranking.unwrap_or(result);
+    let (own, its) = (standard(result.standard), standard(rating.standard));
+    let rated = fixed(rating.current_a, 0);
+    if same {
+        say::battery::analyser(current, found, rated, its, own)
+    } else {
+        say::battery::analyser_converted(current, found, rated, its, percent(share.u), own)
     }
 }
 

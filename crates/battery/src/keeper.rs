@@ -1,15 +1,17 @@
 //! A supply that keeps a vehicle's settings while its battery is off: how long
 //! it holds, and why a small dry battery may not.
 
+use tongue::{Message, say};
+
 /// A memory-keeping supply.
 ///
 /// The known ones ([`KEEPERS`]) carry typical figures **from memory**.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Keeper {
     /// Short name.
     pub id: &'static str,
     /// What it is, for people.
-    pub what: &'static str,
+    pub what: Message,
     /// Voltage with nothing drawn, volt.
     pub open_v: f64,
     /// Resistance inside with its leads, ohm.
@@ -23,10 +25,12 @@ pub struct Keeper {
 }
 
 /// The known supplies. All figures from memory.
-pub const KEEPERS: &[Keeper] = &[
+pub static KEEPERS: &[Keeper] = &ALL;
+
+static ALL: [Keeper; 4] = [
     Keeper {
         id: "dry-9v",
-        what: "9 V dry battery block",
+        what: say::battery::keeper_dry_block(),
         open_v: 9.0,
         ohm: 2.0,
         capacity_ah: 0.55,
@@ -35,7 +39,7 @@ pub const KEEPERS: &[Keeper] = &[
     },
     Keeper {
         id: "dry-12v",
-        what: "12 V of eight dry AA cells",
+        what: say::battery::keeper_dry_cells(),
         open_v: 12.4,
         ohm: 1.6,
         capacity_ah: 2.5,
@@ -44,7 +48,7 @@ pub const KEEPERS: &[Keeper] = &[
     },
     Keeper {
         id: "gel-7ah",
-        what: "12 V lead battery of 7 Ah",
+        what: say::battery::keeper_gel(),
         open_v: 12.8,
         ohm: 0.06,
         capacity_ah: 7.0,
@@ -53,7 +57,7 @@ pub const KEEPERS: &[Keeper] = &[
     },
     Keeper {
         id: "car-battery",
-        what: "second vehicle battery of 45 Ah",
+        what: say::battery::keeper_car(),
         open_v: 12.6,
         ohm: 0.03,
         capacity_ah: 45.0,

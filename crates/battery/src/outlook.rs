@@ -2,6 +2,7 @@
 //! would explain a complaint, the coming nights.
 
 use measure::{Quantiles, Uncertain};
+use tongue::say;
 
 use crate::{
     Chemistry, Label, Parking, Unknown,
@@ -52,7 +53,7 @@ pub fn explain(
 pub fn explain_parking(parking: &Parking, no_start_after_h: f64) -> Result<Quantiles, Unknown> {
     if !(no_start_after_h > 0.0 && no_start_after_h.is_finite()) {
         return Err(Unknown {
-            missing: "a parked time above zero".into(),
+            missing: say::battery::missing_parked_time(),
         });
     }
     // The engine's need is sampled here, not integrated: more points.
@@ -158,7 +159,7 @@ pub(crate) fn coming(
         .map(|night| {
             if !(night.temperature_c + night.hours).is_finite() {
                 return Err(Unknown {
-                    missing: "a finite temperature for each night".into(),
+                    missing: say::battery::missing_night(),
                 });
             }
             futures.at_temperature(chemistry, night.temperature_c);

@@ -19,6 +19,7 @@ use battery::{
     drops::DropTest,
 };
 use measure::Uncertain;
+use tongue::{Message, say};
 
 pub use checks::{Check, CheckKind, checks};
 use complaint::{complaint_likelihood, complaint_sentence};
@@ -121,11 +122,11 @@ pub struct Odds {
     /// Its probability, half of every pair's included.
     pub p: f64,
     /// What speaks for it, one sentence each.
-    pub speaks_for: Vec<String>,
+    pub speaks_for: Vec<Message>,
     /// What speaks against it.
-    pub speaks_against: Vec<String>,
+    pub speaks_against: Vec<Message>,
     /// A cheap check not made yet that would move it most.
-    pub cheap_check: Option<String>,
+    pub cheap_check: Option<Message>,
 }
 
 /// Odds of the five causes, the most probable first; they add up to one.
@@ -241,37 +242,30 @@ fn cheap_check(
     evidence: &CauseEvidence,
     charging: &ChargingJudgement,
     hypothesis: Hypothesis,
-) -> Option<String> {
-    let check = match hypothesis {
+) -> Option<Message> {
+    Some(match hypothesis {
         Hypothesis::WeakBattery => match evidence.judgement.verdict {
-            Verdict::Unknown => "Read the rested voltage, then test it with an analyser or a load.",
-            Verdict::RechargeAndRetest => "Recharge it fully, let it rest and test it again.",
+            Verdict::Unknown => say::diagnosis::check_battery(),
+            Verdict::RechargeAndRetest => say::diagnosis::check_recharge(),
             _ => return None,
         },
         Hypothesis::PoorCharging => match charging.verdict {
-            ChargingVerdict::Unknown => {
-                "Read the charging voltage at raised speed with the loads on."
-            }
+            ChargingVerdict::Unknown => say::diagnosis::check_charging(),
             ChargingVerdict::Unsure | ChargingVerdict::Low => {
-                "Read the charging voltage again, warm and with the loads on."
+                say::diagnosis::check_charging_again()
             }
             _ if evidence.charging.iter().all(|c| c.ripple_v.is_none()) => {
-                "Read the AC ripple at the battery at raised speed."
+                say::diagnosis::check_ripple()
             }
             _ => return None,
         },
-        Hypothesis::Usage if evidence.usage.is_none() => {
-            "Ask how many trips a week it makes and how long they are."
-        }
-        Hypothesis::SteadyDraw if evidence.settled_draw.is_none() => {
-            "Measure the draw around the battery cable once it sleeps."
-        }
+        Hypothesis::Usage if evidence.usage.is_none() => say::diagnosis::check_usage(),
+        Hypothesis::SteadyDraw if evidence.settled_draw.is_none() => say::diagnosis::check_draw(),
         Hypothesis::IntermittentDraw if evidence.wake_ups.is_none() => {
-            "Record the draw over a night."
+            say::diagnosis::check_night()
         }
         _ => return None,
-    };
-    Some(check.into())
+    })
 }
 
 #[cfg(test)]

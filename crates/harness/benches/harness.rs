@@ -8,7 +8,7 @@ fn main() {
 
 #[divan::bench]
 fn build_the_tree_of_a_van(bencher: divan::Bencher) {
-    let template = template::ALL[2];
+    let template = &template::ALL[2];
     bencher
         .with_inputs(|| template.nodes())
         .bench_values(FeedTree::build);

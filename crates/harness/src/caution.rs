@@ -1,5 +1,7 @@
 //! The caution that applies to one step, and to no other.
 
+use tongue::{Message, say};
+
 /// What a step touches, as far as cautions go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum TestKind {
@@ -34,10 +36,10 @@ pub enum TestKind {
 }
 
 /// One caution.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Caution {
     /// What to heed, in whole sentences.
-    pub text: &'static str,
+    pub text: Message,
     /// Where it comes from: publications, `common practice`.
     pub source: &'static str,
 }
@@ -106,67 +108,52 @@ pub fn for_test(kind: TestKind) -> &'static Caution {
     }
 }
 
-const CLAMP: Caution = Caution {
-    text: "Keep fingers, sleeves and the jaws away from fans and belts, which may start by themselves, \
-           and from bare positive metal. Never clamp an orange cable.",
+static CLAMP: Caution = Caution {
+    text: say::harness::caution_clamp(),
     // FMVSS: 49 CFR 571.305 / NHTSA final rule of 27 September 2017 (read through a quotation).
     source: "common practice; orange cables: 49 CFR 571.305 and NHTSA final rule, 2017",
 };
 
-const IN_LINE: Caution = Caution {
-    text: "Fit a fused bypass first so that the supply never breaks, and start on the 10 A input. With \
-           the meter in circuit switch on no ignition, no starter and no large load, and open no \
-           door: a waking vehicle draws more than the meter's fuse carries. Follow the vehicle \
-           maker's service information.",
+static IN_LINE: Caution = Caution {
+    text: say::harness::caution_in_line(),
     // Titles: Oldsmobile bulletin 1988 (section 8) and Chevrolet S10 2001 manual; Mercedes-Benz
     // CLK (208) 2001 workshop manual, Testing quiescent current; Ford workshop manuals, Battery
     // Drain Check; Chrysler Cirrus 1997 workshop manual, IOD tests.
     source: "vehicle makers' workshop manuals on testing the key-off current, 1988 to 2024",
 };
 
-const MILLIVOLT: Caution = Caution {
-    text: "Touch only the two test points on the fuse's back; a probe that slips to metal blows the \
-           fuse or worse. Set the meter to voltage, with no lead in a current socket. Stay away \
-           from airbag fuses.",
+static MILLIVOLT: Caution = Caution {
+    text: say::harness::caution_millivolt(),
     // Titles: Mazda MX-5 2024 workshop manual; Lexus CT 200h 2011 workshop manual, Air bag
     // arming/disarming precautions.
     source: "common practice; airbags: vehicle makers' workshop manuals, 2011 and 2024",
 };
 
-const PULL: Caution = Caution {
-    text: "Refit each fuse in its own place at its own rating, never a larger one. Pulling or refitting \
-           may wake or reset a module. Leave airbag and high-voltage fuses alone; for those the \
-           vehicle maker's service information decides.",
+static PULL: Caution = Caution {
+    text: say::harness::caution_pull(),
     source: "common practice",
 };
 
-const DETACH: Caution = Caution {
-    text: "Pull its fuse before unplugging it, never pull at wires, and insulate what stays live. Leave \
-           airbag and high-voltage connectors alone; for those the vehicle maker's service \
-           information decides.",
+static DETACH: Caution = Caution {
+    text: say::harness::caution_detach(),
     source: "common practice",
 };
 
-const WAIT_FOR_SLEEP: Caution = Caution {
-    text: "Latch doors, bonnet and boot by hand and mark them so that nobody slams them, keep the key \
-           out of reach of the vehicle, and leave nobody inside.",
+static WAIT_FOR_SLEEP: Caution = Caution {
+    text: say::harness::caution_wait_for_sleep(),
     // Titles: Chrysler Cirrus 1997 workshop manual, IOD tests; Jeep Compass 2021 and Gladiator
     // 2023 workshop manuals, Ignition-Off Draw test.
     source: "vehicle makers' workshop manuals on the ignition-off draw, 1997 to 2023; key: common \
              practice",
 };
 
-const ALTERNATOR: Caution = Caution {
-    text: "The alternator's main stud is live whenever the battery is connected. Clamp around its cable \
-           instead of undoing it; before any spanner touches it, take the battery's negative off as \
-           the vehicle maker's service information says.",
+static ALTERNATOR: Caution = Caution {
+    text: say::harness::caution_alternator(),
     source: "common practice",
 };
 
-const TERMINALS: Caution = Caution {
-    text: "Take off rings and chains. Negative off first and on last; cover the positive and keep tools \
-           off the battery's top. First note the radio code and what has to be taught in again. \
-           Follow the vehicle maker's service information.",
+static TERMINALS: Caution = Caution {
+    text: say::harness::caution_terminals(),
     // Titles: 29 CFR 1910.333(c)(8) Conductive apparel (read through a quotation); 29 CFR
     // 1910.178(g); TM 9-6140-200-14; Mazda MX-5 2024 workshop manual, Negative battery terminal
     // disconnection.
@@ -174,52 +161,39 @@ const TERMINALS: Caution = Caution {
              maker's workshop manual, 2024",
 };
 
-const BATTERY: Caution = Caution {
-    text: "Batteries give off hydrogen and hold acid: no flame, spark or smoking, fresh air, eye \
-           protection. Keep tools off the battery's top.",
+static BATTERY: Caution = Caution {
+    text: say::harness::caution_battery(),
     source: "29 CFR 1926.441; 29 CFR 1910.178(g); OSHA letter of interpretation, 26 January 1976; \
              TM 9-6140-200-14 (US Army, 1998)",
 };
 
-const LOAD_TEST: Caution = Caution {
-    text: "Never load a frozen or leaking battery. Hydrogen: fresh air, no spark; switch the load off \
-           before taking its clips off, the last connection made and the first broken away from \
-           the battery. Wear eye protection.",
+static LOAD_TEST: Caution = Caution {
+    text: say::harness::caution_load_test(),
     source: "US Army Ordnance subcourse OD1002, lesson 2; TM 5-4210-230-14&P-1 (US Army); TM \
              10-6140-200-14 (US Army); 29 CFR 1926.441",
 };
 
-const CHARGING: Caution = Caution {
-    text: "Run engines only with the exhaust led outside, and keep clear of belts and fans. Never charge \
-           a frozen battery; switch a charger off before clipping or unclipping it; fresh air, no \
-           spark.",
+static CHARGING: Caution = Caution {
+    text: say::harness::caution_charging(),
     source: "exhaust: common practice; US Army Ordnance subcourse OD1002, lesson 2; TM \
              10-6140-200-14 (US Army); 29 CFR 1926.441",
 };
 
-const MEMORY_FEED: Caution = Caution {
-    text: "A supply that keeps settings also keeps the airbag unit live: never combine it with airbag \
-           work, which needs a dead supply. The loose positive cable stays live through thin wires: \
-           insulate it, fuse the supply, switch nothing on. Follow the vehicle maker's service \
-           information.",
+static MEMORY_FEED: Caution = Caution {
+    text: say::harness::caution_memory_feed(),
     // Title: Lexus CT 200h 2011 workshop manual, Air bag arming/disarming precautions.
     source: "a vehicle maker's workshop manual on airbag precautions, 2011; the rest common practice",
 };
 
-const AIRBAG: Caution = Caution {
-    text: "Airbag circuits are not for this procedure: put no meter on them and pull none of their \
-           fuses to search a draw. Leave them to qualified people and the vehicle maker's service \
-           information, which says how long to wait with the supply dead.",
+static AIRBAG: Caution = Caution {
+    text: say::harness::caution_airbag(),
     // Titles: Mazda MX-5 2024 workshop manual, Negative battery terminal disconnection (1 minute);
     // Lexus CT 200h 2011 workshop manual, Air bag arming/disarming precautions (90 seconds).
     source: "vehicle makers' workshop manuals on airbag precautions, 2007 to 2024",
 };
 
-const HIGH_VOLTAGE: Caution = Caution {
-    text: "Above 60 V direct or 30 V alternating voltage (orange cables) nothing here applies: do not \
-           open, clamp or probe it. A silent vehicle may be on, and may charge its 12 V battery \
-           while parked. Leave it to people qualified for it and the vehicle maker's service \
-           information.",
+static HIGH_VOLTAGE: Caution = Caution {
+    text: say::harness::caution_high_voltage(),
     // Titles: 49 CFR 571.305 / NHTSA final rule 27 Sep 2017 (read through a quotation); Toyota
     // Camry Hybrid 2007 emergency response warnings.
     source: "49 CFR 571.305 and NHTSA final rule, 2017; a vehicle maker's emergency response warnings, \

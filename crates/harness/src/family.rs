@@ -8,6 +8,7 @@ use std::{fmt, sync::LazyLock};
 
 use measure::range::{self, Range};
 use toml::{Table, Value};
+use tongue::{Message, say};
 
 use crate::{
     behaviour::{self, Behaves, Behaviour},
@@ -52,8 +53,8 @@ pub struct Family {
     pub id: String,
     /// Other names for it in job files.
     pub also: Vec<String>,
-    /// Its name for people, lower case.
-    pub name: String,
+    /// Its name for people, lower case in English.
+    pub name: Message,
     /// Chance that such a circuit is at fault when a flat battery is
     /// complained of, 0 to 1.
     pub prior_fault: f64,
@@ -241,7 +242,7 @@ impl Family {
         Self {
             id: UNKNOWN.into(),
             also: Vec::new(),
-            name: "unknown circuit".into(),
+            name: say::harness::unknown_circuit(),
             prior_fault: 0.03,
             normal: LogNormal {
                 median_a: 0.001,
@@ -366,7 +367,7 @@ impl<'a> Fields<'a> {
         Ok(Family {
             id: self.id.into(),
             also: self.texts("also")?,
-            name: self.text("name")?,
+            name: self.name()?,
             prior_fault: self.number("prior", range::PROBABILITY)?,
             normal: Fields {
                 table: normal,
@@ -386,6 +387,15 @@ impl<'a> Fields<'a> {
                 .iter()
                 .filter_map(|word| pattern(word))
                 .collect(),
+        })
+    }
+
+    fn name(&self) -> Result<Message, FamilyError> {
+        let english = self.text("name")?;
+        Ok(if self.table.contains_key("name_de") {
+            Message::both(english, self.text("name_de")?)
+        } else {
+            Message::plain(english)
         })
     }
 

@@ -6,6 +6,7 @@
 //! the cautions say has its sources in [`caution`](crate::caution).
 
 use measure::How;
+use tongue::{Message, say};
 
 use crate::caution::{Caution, TestKind, for_test};
 
@@ -29,12 +30,12 @@ impl Supply {
     }
 
     /// A few words for people.
-    pub const fn words(self) -> &'static str {
+    pub const fn words(self) -> Message {
         match self {
-            Self::Untouched => "supply untouched",
-            Self::Bypass => "supply through the bypass",
-            Self::Meter => "supply through the meter's fuse",
-            Self::Shunt => "supply through the shunt",
+            Self::Untouched => say::harness::supply_untouched(),
+            Self::Bypass => say::harness::supply_bypass(),
+            Self::Meter => say::harness::supply_meter(),
+            Self::Shunt => say::harness::supply_shunt(),
         }
     }
 
@@ -130,10 +131,10 @@ impl Scene {
 }
 
 /// One step.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Step {
     /// What to do.
-    pub text: &'static str,
+    pub text: Message,
     /// What it touches, and so which caution applies.
     pub kind: TestKind,
     /// What feeds the vehicle once it is done.
@@ -144,28 +145,28 @@ pub struct Step {
 
 impl Step {
     /// The caution of this step.
-    pub fn caution(self) -> &'static Caution {
+    pub fn caution(&self) -> &'static Caution {
         for_test(self.kind)
     }
 }
 
 /// The steps of fitting, reading and taking off again, in order.
-pub const fn steps(how: How) -> &'static [Step] {
+pub fn steps(how: How) -> &'static [Step] {
     match how {
-        How::Clamp => CLAMP,
-        How::InLine => IN_LINE,
-        How::Millivolt => MILLIVOLT,
-        How::Shunt => SHUNT,
+        How::Clamp => &CLAMP,
+        How::InLine => &IN_LINE,
+        How::Millivolt => &MILLIVOLT,
+        How::Shunt => &SHUNT,
     }
 }
 
 /// Whether settings may be kept alive during the work.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Settings {
     /// Whether they may.
     pub keep: bool,
     /// Why, one sentence or two.
-    pub why: &'static str,
+    pub why: Message,
     /// Where that comes from.
     pub source: &'static str,
 }
@@ -178,17 +179,14 @@ pub const fn settings(airbag_work: bool) -> Settings {
         // Mazda MX-5 2024 workshop manual, Negative battery terminal disconnection.
         Settings {
             keep: false,
-            why: "Airbag work needs a dead supply: no bypass, no memory-keeping supply, no meter. \
-                  Ignition off, negative off, and wait as long as the vehicle maker's service \
-                  information says; leave the work to qualified people.",
+            why: say::harness::keep_no_settings(),
             source: "vehicle makers' workshop manuals on airbag precautions, 2011 and 2024",
         }
     } else {
         // Title: Ford workshop manuals, Battery Drain Check.
         Settings {
             keep: true,
-            why: "With airbag circuits left alone the supply may stay up; prefer the fused bypass \
-                  to a memory-keeping supply, which feeds through thin wires.",
+            why: say::harness::keep_settings(),
             source: "common practice; vehicle makers' workshop manuals on the battery drain check",
         }
     }
@@ -198,7 +196,7 @@ const fn step(
     kind: TestKind,
     supply: Supply,
     (cable, bypass, tool): (Cable, Bypass, Tool),
-    text: &'static str,
+    text: Message,
 ) -> Step {
     Step {
         text,
@@ -209,7 +207,7 @@ const fn step(
 }
 
 /// A step that leaves the cable on its post.
-const fn aside(kind: TestKind, tool: Tool, text: &'static str) -> Step {
+const fn aside(kind: TestKind, tool: Tool, text: Message) -> Step {
     step(
         kind,
         Supply::Untouched,
@@ -218,62 +216,64 @@ const fn aside(kind: TestKind, tool: Tool, text: &'static str) -> Step {
     )
 }
 
-const CLOSE_UP: Step = aside(
-    TestKind::WaitForSleep,
-    Tool::Away,
-    "Switch everything off, latch doors and bonnet by hand, keep the key away.",
-);
+const fn close_up() -> Step {
+    aside(
+        TestKind::WaitForSleep,
+        Tool::Away,
+        say::harness::step_close_up(),
+    )
+}
 
-const CLAMP: &[Step] = &[
-    CLOSE_UP,
+static CLAMP: [Step; 6] = [
+    close_up(),
     aside(
         TestKind::Clamp,
         Tool::ClampBeside,
-        "Set the clamp to zero beside the cable, jaws shut, held as it will hang.",
+        say::harness::step_clamp_zero(),
     ),
     aside(
         TestKind::Clamp,
         Tool::ClampAround,
-        "Close it around all negative cables together, or around each in turn and add up.",
+        say::harness::step_clamp_around(),
     ),
     aside(
         TestKind::WaitForSleep,
         Tool::ClampAround,
-        "Wait until the vehicle sleeps and read.",
+        say::harness::step_wait_and_read(),
     ),
     aside(
         TestKind::Clamp,
         Tool::ClampTurned,
-        "Turn the clamp round and read again: half the difference is free of the zero.",
+        say::harness::step_clamp_turned(),
     ),
     aside(
         TestKind::Clamp,
         Tool::ClampBeside,
-        "Take it off and look whether it still shows zero; if not, read again.",
+        say::harness::step_clamp_off_zero(),
     ),
 ];
 
-const MILLIVOLT: &[Step] = &[
-    CLOSE_UP,
+static MILLIVOLT: [Step; 5] = [
+    close_up(),
     aside(
         TestKind::Millivolt,
         Tool::TipsTogether,
-        "Set the meter to millivolts, leads in the voltage sockets; hold the tips together and note the zero.",
+        say::harness::step_tips_together(),
     ),
     aside(
         TestKind::WaitForSleep,
         Tool::TipsTogether,
-        "Wait until the vehicle sleeps.",
+        say::harness::step_wait(),
     ),
     aside(
         TestKind::Millivolt,
         Tool::TipsOnFuse,
-        "Touch both test points of the fuse, in its place, and read once it stands still.",
+        say::harness::step_tips_on_fuse(),
     ),
     aside(
         TestKind::Millivolt,
         Tool::TipsSwapped,
-        "Swap the tips and read again: half the difference is free of the zero.",
+        say::harness::step_tips_swapped(),
     ),
 ];
 
@@ -283,7 +283,7 @@ const fn bypass_on(tool: Tool) -> Step {
         TestKind::InLine,
         Supply::Untouched,
         (Cable::On, Bypass::On, tool),
-        "Clip the fused bypass from the negative post to the cable's clamp, on clean metal.",
+        say::harness::step_bypass_on(),
     )
 }
 
@@ -292,7 +292,7 @@ const fn clamp_off(tool: Tool) -> Step {
         TestKind::Terminals,
         Supply::Bypass,
         (Cable::Off, Bypass::On, tool),
-        "Loosen the clamp and lift it off the post; the bypass now feeds the vehicle.",
+        say::harness::step_clamp_off(),
     )
 }
 
@@ -302,7 +302,7 @@ const fn bypass_open(tool: Tool, supply: Supply) -> Step {
         TestKind::InLine,
         supply,
         (Cable::Off, Bypass::OneEnd, tool),
-        "Take the bypass off at one end: from here on the reading is true.",
+        say::harness::step_bypass_open(),
     )
 }
 
@@ -311,7 +311,7 @@ const fn bypass_back(tool: Tool) -> Step {
         TestKind::InLine,
         Supply::Bypass,
         (Cable::Off, Bypass::On, tool),
-        "Clip the bypass back on first, at both ends.",
+        say::harness::step_bypass_back(),
     )
 }
 
@@ -320,23 +320,25 @@ const fn clamp_back(tool: Tool) -> Step {
         TestKind::Terminals,
         Supply::Untouched,
         (Cable::On, Bypass::On, tool),
-        "Put the clamp back on the post and tighten it.",
+        say::harness::step_clamp_back(),
     )
 }
 
-const BYPASS_OFF: Step = step(
-    TestKind::InLine,
-    Supply::Untouched,
-    (Cable::On, Bypass::Away, Tool::Away),
-    "Take the bypass off last.",
-);
+const fn bypass_off() -> Step {
+    step(
+        TestKind::InLine,
+        Supply::Untouched,
+        (Cable::On, Bypass::Away, Tool::Away),
+        say::harness::step_bypass_off(),
+    )
+}
 
-const IN_LINE: &[Step] = &[
-    CLOSE_UP,
+static IN_LINE: [Step; 12] = [
+    close_up(),
     aside(
         TestKind::InLine,
         Tool::MeterReady,
-        "Put the lead into the 10 A socket and set the meter to direct current.",
+        say::harness::step_meter_ready(),
     ),
     bypass_on(Tool::MeterReady),
     clamp_off(Tool::MeterReady),
@@ -344,20 +346,20 @@ const IN_LINE: &[Step] = &[
         TestKind::InLine,
         Supply::Bypass,
         (Cable::Off, Bypass::On, Tool::MeterBetween),
-        "Clip the meter between post and clamp, beside the bypass.",
+        say::harness::step_meter_between(),
     ),
     bypass_open(Tool::MeterBetween, Supply::Meter),
     step(
         TestKind::Terminals,
         Supply::Meter,
         (Cable::Touching, Bypass::OneEnd, Tool::MeterBetween),
-        "Check: let the clamp touch the post. The reading must fall to nearly nothing, and come back.",
+        say::harness::step_meter_check(),
     ),
     step(
         TestKind::WaitForSleep,
         Supply::Meter,
         (Cable::Off, Bypass::OneEnd, Tool::MeterBetween),
-        "Wait until the vehicle sleeps and read.",
+        say::harness::step_wait_and_read(),
     ),
     bypass_back(Tool::MeterBetween),
     clamp_back(Tool::MeterBetween),
@@ -365,43 +367,43 @@ const IN_LINE: &[Step] = &[
         TestKind::InLine,
         Supply::Untouched,
         (Cable::On, Bypass::On, Tool::Away),
-        "Take the meter off and put its lead back into the voltage socket.",
+        say::harness::step_meter_off(),
     ),
-    BYPASS_OFF,
+    bypass_off(),
 ];
 
-const SHUNT: &[Step] = &[
-    CLOSE_UP,
+static SHUNT: [Step; 11] = [
+    close_up(),
     bypass_on(Tool::Away),
     clamp_off(Tool::Away),
     step(
         TestKind::Terminals,
         Supply::Bypass,
         (Cable::Off, Bypass::On, Tool::ShuntBetween),
-        "Bolt the shunt between post and clamp, its sense wires on the inner screws.",
+        say::harness::step_shunt_between(),
     ),
     bypass_open(Tool::ShuntBetween, Supply::Shunt),
     step(
         TestKind::InLine,
         Supply::Shunt,
         (Cable::Off, Bypass::OneEnd, Tool::ShuntBetween),
-        "Check: switch one small lamp on; the reading must rise by its current, and come back.",
+        say::harness::step_shunt_check(),
     ),
     step(
         TestKind::WaitForSleep,
         Supply::Shunt,
         (Cable::Off, Bypass::OneEnd, Tool::ShuntBetween),
-        "Wait until the vehicle sleeps and read, or record the night.",
+        say::harness::step_wait_or_record(),
     ),
     bypass_back(Tool::ShuntBetween),
     step(
         TestKind::Terminals,
         Supply::Bypass,
         (Cable::Off, Bypass::On, Tool::Away),
-        "Unbolt the shunt while the bypass feeds the vehicle.",
+        say::harness::step_shunt_off(),
     ),
     clamp_back(Tool::Away),
-    BYPASS_OFF,
+    bypass_off(),
 ];
 
 #[cfg(test)]

@@ -3,33 +3,35 @@
 //! All of them are invented: they show what such a vehicle may look like, and
 //! no vehicle has exactly this one. The person corrects what differs.
 
+use tongue::{Message, say};
+
 use crate::{NodeKind, NodeSpec, fuse_list};
 
 /// An invented layout.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Template {
     /// Its name in commands and links.
     pub id: &'static str,
     /// Its name for people; says that it is invented.
-    pub name: &'static str,
+    pub name: Message,
     text: &'static str,
 }
 
 /// The layouts, smallest first.
-pub const ALL: [Template; 3] = [
+pub static ALL: [Template; 3] = [
     Template {
         id: "older-car",
-        name: "older car, 12 fuses (invented layout)",
+        name: say::harness::template_older_car(),
         text: include_str!("../data/templates/older-car.txt"),
     },
     Template {
         id: "small-car",
-        name: "small car, 24 fuses in two boxes (invented layout)",
+        name: say::harness::template_small_car(),
         text: include_str!("../data/templates/small-car.txt"),
     },
     Template {
         id: "van",
-        name: "van, 51 fuses in three boxes (invented layout)",
+        name: say::harness::template_van(),
         text: include_str!("../data/templates/van.txt"),
     },
 ];

@@ -16,6 +16,7 @@ use measure::{
     estimate::{BYPASS_FUSE, Estimate, HookUp, InputFuse, NoEstimate},
     hookup::MeterFuse,
 };
+use tongue::{Message, say};
 
 use crate::{Assessment, Entry, EntryKind, Job, Shown, assess};
 
@@ -245,18 +246,18 @@ pub fn forecast_for(
     job: &Job,
     assessment: &Assessment,
     lows_c: &[f64],
-) -> Result<battery::Forecast, String> {
+) -> Result<battery::Forecast, Message> {
     if lows_c.is_empty() || assessment.forecast.is_none() {
         return assessment.forecast.clone().ok_or_else(|| {
             assessment
                 .forecast_missing
                 .clone()
-                .unwrap_or_else(|| "No forecast yet.".into())
+                .unwrap_or_else(say::job::no_forecast)
         });
     }
     let parking = assess::parked(job, assessment);
     battery::forecast_over(&parking, &battery::usual_nights(lows_c))
-        .map_err(|unknown| format!("No forecast without {}.", unknown.missing))
+        .map_err(|unknown| say::job::no_forecast_without(unknown.missing))
 }
 
 #[cfg(test)]

@@ -25,6 +25,7 @@ use diagnosis::{
 };
 use harness::{FeedTree, NodeId, family::Families};
 use measure::{Instrument, InstrumentKind, Uncertain, quantity::Ampere};
+use tongue::{Message, percent, say};
 use trace::Exceeds;
 
 use crate::{
@@ -111,12 +112,12 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
         long_run,
         limit_a,
         exceeds,
-        summary: String::new(),
+        summary: Message::default(),
         nodes: nodes(job, &tree, &belief),
         unaccounted: belief.unaccounted,
         culprits,
         done,
-        done_because: if done { because } else { String::new() },
+        done_because: if done { because } else { Message::default() },
         next: steps.next,
         alternatives: steps.alternatives,
         excluded: steps.excluded,
@@ -140,7 +141,7 @@ fn feed_tree(job: &Job, warnings: &mut Warnings) -> FeedTree {
         // Job files refuse such a tree; a job made otherwise is assessed without one.
         warnings.add(
             "feed-tree",
-            format!("The feed tree cannot be used: {error}."),
+            say::job::feed_tree_unusable(error.to_string()),
             [],
         );
         FeedTree::battery_alone()
@@ -226,21 +227,14 @@ fn culprits(tree: &FeedTree, belief: &Belief, named: &[usize]) -> Vec<Culprit> {
 
 fn warn_of_limit(job: &Job, belief: &Belief, warnings: &mut Warnings) {
     if job.limit_a.is_none() && belief.total.is_some() {
-        let message = format!(
-            "No limit is set for this vehicle; the common {} is used.",
-            Ampere(job.limit_in_force_a())
-        );
+        let message = say::job::limit_unknown(Ampere(job.limit_in_force_a()));
         warnings.add("limit-unknown", message, []);
     }
 }
 
 fn warn_of_outside(belief: &Belief, warnings: &mut Warnings) {
     for found in belief.culprits.iter().filter(|found| found.node.is_none()) {
-        let message = format!(
-            "Something outside the feed tree seems to draw about {} ({:.0} %): look for circuits that no listed fuse feeds.",
-            Ampere(found.mean_a),
-            found.p_fault * 100.0
-        );
+        let message = say::job::outside_the_tree(Ampere(found.mean_a), percent(found.p_fault));
         warnings.add("outside-the-tree", message, []);
     }
 }
@@ -373,19 +367,17 @@ fn odds(evidence: &CauseEvidence, checks: &[Check]) -> Vec<Odds> {
 }
 
 /// One sentence that says where the job stands.
-fn summary(a: &Assessment, tree: &FeedTree) -> String {
+fn summary(a: &Assessment, tree: &FeedTree) -> Message {
     let Some(draw) = a.long_run else {
-        return "The draw of the sleeping vehicle is not known yet.".into();
+        return say::job::draw_not_known();
     };
     let (drawn, limit) = (Ampere(draw.value), Ampere(a.limit_a));
     let against = match a.exceeds {
-        Exceeds::Yes => format!("Asleep it draws {drawn}, more than the {limit} it may"),
-        Exceeds::No => format!("Asleep it draws {drawn}, within the {limit} it may"),
-        Exceeds::Unsure => {
-            format!("Asleep it draws {drawn}, too close to the {limit} it may to tell")
-        }
+        Exceeds::Yes => say::job::draws_too_much(drawn, limit),
+        Exceeds::No => say::job::draws_within(drawn, limit),
+        Exceeds::Unsure => say::job::draws_too_close(drawn, limit),
     };
-    let found: Vec<String> = a
+    let found: Vec<Message> = a
         .culprits
         .iter()
         .map(|culprit| {
@@ -393,12 +385,12 @@ fn summary(a: &Assessment, tree: &FeedTree) -> String {
                 .index(&culprit.node)
                 .and_then(|index| tree.node(index).label.clone());
             let name = label.unwrap_or_else(|| culprit.node.to_string());
-            format!("{name} ({:.0} %)", culprit.p_fault * 100.0)
+            say::job::at_fault(name, percent(culprit.p_fault))
         })
         .collect();
     match (found.is_empty(), a.exceeds) {
-        (false, _) => format!("{against}; at fault is {}.", found.join(" and ")),
-        (true, Exceeds::Yes) => format!("{against}; what draws it is not found yet."),
-        (true, _) => format!("{against}."),
+        (false, _) => say::job::stands_found(against, Message::listed(found)),
+        (true, Exceeds::Yes) => say::job::stands_open(against),
+        (true, _) => say::job::stands(against),
     }
 }

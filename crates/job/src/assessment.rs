@@ -5,6 +5,7 @@ use std::sync::Arc;
 use battery::{Forecast, Judgement};
 use harness::{NodeId, NodeKind};
 use measure::{Quantiles, Uncertain};
+use tongue::Message;
 use trace::{Analysis, Exceeds};
 
 use crate::EntryId;
@@ -21,7 +22,7 @@ pub struct Assessment {
     /// Whether the draw exceeds it.
     pub exceeds: Exceeds,
     /// One sentence that says where the job stands.
-    pub summary: String,
+    pub summary: Message,
     /// Every node, root first, parents before children.
     pub nodes: Vec<NodeAssessment>,
     /// Part of the total that no measured branch accounts for, ampere.
@@ -31,7 +32,7 @@ pub struct Assessment {
     /// Whether the culprits explain the excess, so that nothing is left to test.
     pub done: bool,
     /// Why it is done, or why nothing more can be told apart; empty otherwise.
-    pub done_because: String,
+    pub done_because: Message,
     /// What to do next.
     pub next: Option<Proposal>,
     /// The best other choices, best first, at most eight.
@@ -41,7 +42,7 @@ pub struct Assessment {
     /// How long it can stand.
     pub forecast: Option<Forecast>,
     /// Why there is no forecast, when there is none.
-    pub forecast_missing: Option<String>,
+    pub forecast_missing: Option<Message>,
     /// The battery.
     pub battery: Judgement,
     /// Cause of the complaint, most probable first; sums to one.
@@ -118,9 +119,9 @@ pub struct Proposal {
     /// Where, when it is several.
     pub nodes: Vec<NodeId>,
     /// Short imperative headline: "Measure millivolts across F12".
-    pub headline: String,
+    pub headline: Message,
     /// How it is done, one or two sentences.
-    pub how: String,
+    pub how: Message,
     /// Minutes, waits included.
     pub minutes: f64,
     /// Chance that it wakes the vehicle.
@@ -128,9 +129,9 @@ pub struct Proposal {
     /// Smallest draw it can see, ampere; `None` where that has no meaning.
     pub floor_a: Option<f64>,
     /// Why, one sentence with its numbers.
-    pub why: String,
+    pub why: Message,
     /// The caution that applies to this step.
-    pub caution: Option<String>,
+    pub caution: Option<Message>,
     /// What each outcome would mean.
     pub outcomes: Vec<Outcome>,
 }
@@ -139,11 +140,11 @@ pub struct Proposal {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outcome {
     /// What would be seen: "above 60 mA".
-    pub seen: String,
+    pub seen: Message,
     /// How probable.
     pub p: f64,
     /// What it would mean.
-    pub means: String,
+    pub means: Message,
 }
 
 /// A test that is not considered.
@@ -154,7 +155,7 @@ pub struct Excluded {
     /// Where.
     pub node: Option<NodeId>,
     /// Why not.
-    pub reason: String,
+    pub reason: Message,
 }
 
 /// Odds of one cause of the complaint.
@@ -165,11 +166,11 @@ pub struct Odds {
     /// Probability.
     pub p: f64,
     /// What speaks for it.
-    pub speaks_for: Vec<String>,
+    pub speaks_for: Vec<Message>,
     /// What speaks against it.
-    pub speaks_against: Vec<String>,
+    pub speaks_against: Vec<Message>,
     /// Cheap check that would move it most.
-    pub cheap_check: Option<String>,
+    pub cheap_check: Option<Message>,
     /// Minutes of that check, and the minutes it is expected to save on the way to a
     /// correct repair; `None` without a check, or when only its details are left to read.
     pub check_worth: Option<CheckWorth>,
@@ -205,7 +206,7 @@ pub struct Explanation {
     /// Average draw that would explain the complaint, ampere.
     pub needed_a: Quantiles,
     /// One sentence.
-    pub sentence: String,
+    pub sentence: Message,
 }
 
 /// What a recording says.
@@ -225,7 +226,7 @@ pub struct Warning {
     /// Stable word for programs: `readings-disagree`.
     pub code: String,
     /// One sentence.
-    pub message: String,
+    pub message: Message,
     /// Entries it is about.
     pub entries: Vec<EntryId>,
 }

@@ -11,6 +11,7 @@ use battery::{Coming, Forecast, Verdict};
 use harness::NodeId;
 use measure::{Quantiles, Uncertain};
 use serde_json::{Value, json};
+use tongue::Message;
 use trace::{
     Analysis, Exceeds, Finding, Levels, LimitVerdict, Moment, Segment, Source, State, Step, Zero,
 };
@@ -30,22 +31,22 @@ pub fn assessment(a: &Assessment) -> Value {
         "long_run": uncertain(a.long_run),
         "limit_a": number(a.limit_a),
         "exceeds": exceeds(a.exceeds),
-        "summary": a.summary,
+        "summary": a.summary.english(),
         "nodes": list(&a.nodes, node),
         "unaccounted": uncertain(a.unaccounted),
         "culprits": list(&a.culprits, culprit),
         "done": a.done,
-        "done_because": a.done_because,
+        "done_because": a.done_because.english(),
         "next": a.next.as_ref().map(proposal),
         "alternatives": list(&a.alternatives, proposal),
         "excluded": list(&a.excluded, excluded),
         "forecast": forecast(a.forecast.as_ref()),
-        "forecast_missing": a.forecast_missing,
+        "forecast_missing": english(a.forecast_missing.as_ref()),
         "battery": {
             "verdict": verdict(a.battery.verdict),
             "state_of_charge": uncertain(a.battery.state_of_charge),
             "health": uncertain(a.battery.health),
-            "because": a.battery.because,
+            "because": sentences(&a.battery.because),
             "contradicting": a.battery.contradicting,
         },
         "cause": list(&a.cause, odds),
@@ -69,7 +70,7 @@ pub fn next_only(a: &Assessment) -> Value {
         "total": uncertain(a.total),
         "culprits": list(&a.culprits, culprit),
         "done": a.done,
-        "done_because": a.done_because,
+        "done_because": a.done_because.english(),
         "next": a.next.as_ref().map(proposal),
     })
 }
@@ -86,7 +87,7 @@ pub fn analysis(a: &Analysis) -> Value {
         "segments": list(&a.segments, segment),
         "settled": a.settled.map(|s| json!({"since_s": number(s.since_s), "draw": uncertain(Some(s.draw))})),
         "not_settled": a.not_settled.as_ref().map(|n| {
-            json!({"reason": n.reason, "expected_at_s": n.expected_at_s.map(number)})
+            json!({"reason": n.reason.english(), "expected_at_s": n.expected_at_s.map(number)})
         }),
         "wake_ups": {
             "count": a.wake_ups.count,
@@ -127,7 +128,7 @@ pub fn park(f: &Forecast) -> Value {
         "hours_to_no_start": f.hours_to_no_start.map(quantiles),
         "hours_to_half": f.hours_to_half.map(quantiles),
         "self_discharge_a": number(f.self_discharge_a),
-        "freezing_risk": f.freezing_risk,
+        "freezing_risk": english(f.freezing_risk.as_ref()),
         "hours_to_freezing": f.hours_to_freezing.map(quantiles),
         "recharge_h": f.recharge_h.map(number),
         "no_start_charge": quantiles(f.no_start_charge),
@@ -176,7 +177,7 @@ fn forecast(forecast: Option<&Forecast>) -> Value {
     json!({
         "hours_to_no_start": forecast.and_then(|f| f.hours_to_no_start).map(quantiles),
         "hours_to_half": forecast.and_then(|f| f.hours_to_half).map(quantiles),
-        "freezing_risk": forecast.and_then(|f| f.freezing_risk.as_deref()),
+        "freezing_risk": english(forecast.and_then(|f| f.freezing_risk.as_ref())),
         "self_discharge_a": forecast.map(|f| number(f.self_discharge_a)),
         "no_start_charge": forecast.map(|f| quantiles(f.no_start_charge)),
         "recharge_h": forecast.and_then(|f| f.recharge_h).map(number),
@@ -222,37 +223,41 @@ fn proposal(p: &Proposal) -> Value {
         "kind": p.kind,
         "node": id(p.node.as_ref()),
         "nodes": p.nodes.iter().map(|node| node.0.as_str()).collect::<Vec<_>>(),
-        "headline": p.headline,
-        "how": p.how,
+        "headline": p.headline.english(),
+        "how": p.how.english(),
         "minutes": number(p.minutes),
         "wake_chance": number(p.wake_chance),
         "floor_a": p.floor_a.map(number),
-        "why": p.why,
-        "caution": p.caution,
+        "why": p.why.english(),
+        "caution": english(p.caution.as_ref()),
         "outcomes": p.outcomes.iter().map(|outcome| {
-            json!({"seen": outcome.seen, "p": number(outcome.p), "means": outcome.means})
+            json!({
+                "seen": outcome.seen.english(),
+                "p": number(outcome.p),
+                "means": outcome.means.english(),
+            })
         }).collect::<Vec<_>>(),
     })
 }
 
 fn excluded(e: &Excluded) -> Value {
-    json!({"kind": e.kind, "node": id(e.node.as_ref()), "reason": e.reason})
+    json!({"kind": e.kind, "node": id(e.node.as_ref()), "reason": e.reason.english()})
 }
 
 fn odds(o: &Odds) -> Value {
     json!({
         "hypothesis": o.hypothesis,
         "p": number(o.p),
-        "speaks_for": o.speaks_for,
-        "speaks_against": o.speaks_against,
-        "cheap_check": o.cheap_check,
+        "speaks_for": sentences(&o.speaks_for),
+        "speaks_against": sentences(&o.speaks_against),
+        "cheap_check": english(o.cheap_check.as_ref()),
         "check_minutes": o.check_worth.map(|worth| number(worth.minutes)),
         "check_saves_min": o.check_worth.map(|worth| number(worth.saves_min)),
     })
 }
 
 fn explanation(e: &Explanation) -> Value {
-    json!({"needed_a": quantiles(e.needed_a), "sentence": e.sentence})
+    json!({"needed_a": quantiles(e.needed_a), "sentence": e.sentence.english()})
 }
 
 fn trace_finding(t: &TraceFinding) -> Value {
@@ -266,7 +271,7 @@ fn trace_finding(t: &TraceFinding) -> Value {
 }
 
 fn warning(w: &Warning) -> Value {
-    json!({"code": w.code, "message": w.message, "entries": entries(&w.entries)})
+    json!({"code": w.code, "message": w.message.english(), "entries": entries(&w.entries)})
 }
 
 fn source(s: &Source) -> Value {
@@ -308,7 +313,7 @@ fn finding(f: &Finding) -> Value {
         "start_s": number(f.start_s),
         "end_s": number(f.end_s),
         "value": uncertain(Some(f.value)),
-        "message": f.message,
+        "message": f.message.english(),
     })
 }
 
@@ -337,7 +342,16 @@ fn step(s: &Step) -> Value {
 }
 
 fn limit_verdict(v: &LimitVerdict) -> Value {
-    json!({"limit_a": number(v.limit_a), "exceeds": exceeds(v.exceeds), "because": v.because})
+    json!({"limit_a": number(v.limit_a), "exceeds": exceeds(v.exceeds), "because": v.because.english()})
+}
+
+/// Programs read English.
+fn english(said: Option<&Message>) -> Option<&str> {
+    said.map(Message::english)
+}
+
+fn sentences(said: &[Message]) -> Vec<&str> {
+    said.iter().map(Message::english).collect()
 }
 
 fn uncertain(value: Option<Uncertain>) -> Value {

@@ -5,24 +5,33 @@ use measure::{
     instrument::How,
     quantity::{Ampere, Celsius, Ohm, Second, Volt},
 };
+use tongue::{Message, amount, say};
 
 use crate::{Entry, EntryKind, Shown, Speed};
 
 /// One line that says what was seen or done, with the instrument and the nodes by their ids.
-pub fn describe(entry: &Entry) -> String {
-    let with = entry
-        .instrument
-        .as_ref()
-        .map_or(String::new(), |name| format!(", {name}"));
-    sentence(&entry.kind, &with, &|node| node.to_string())
+pub fn describe(entry: &Entry) -> Message {
+    let with = entry.instrument.as_ref().map(Message::plain);
+    sentence(&entry.kind, with, &by_id)
 }
 
 /// The same without the instrument, and with `name` for each node.
-pub fn describe_kind(kind: &EntryKind, name: impl Fn(&NodeId) -> String) -> String {
-    sentence(kind, "", &name)
+pub fn describe_kind(kind: &EntryKind, name: impl Fn(&NodeId) -> String) -> Message {
+    sentence(kind, None, &|node| Message::plain(name(node)))
 }
 
-fn sentence(kind: &EntryKind, with: &str, name: &dyn Fn(&NodeId) -> String) -> String {
+/// A node by its id; the battery's is a word.
+pub(crate) fn by_id(node: &NodeId) -> Message {
+    if *node == NodeId::battery() {
+        say::job::battery()
+    } else {
+        Message::plain(&node.0)
+    }
+}
+
+type Name<'a> = &'a dyn Fn(&NodeId) -> Message;
+
+fn sentence(kind: &EntryKind, with: Option<Message>, name: Name<'_>) -> Message {
     match kind {
         EntryKind::Draw {
             node,
@@ -30,28 +39,28 @@ fn sentence(kind: &EntryKind, with: &str, name: &dyn Fn(&NodeId) -> String) -> S
             shown,
             asleep,
         } => {
-            let asleep = if *asleep { "asleep" } else { "awake" };
-            format!(
-                "{} at {} ({}{with}, {asleep})",
-                seen(*shown),
-                name(node),
-                hook_up(*how)
-            )
+            let asleep = if *asleep {
+                say::job::entry_asleep()
+            } else {
+                say::job::entry_awake()
+            };
+            let manner = [Some(hook_up(*how)), with, Some(asleep)];
+            say::job::entry_draw(parts(manner, ", "), name(node), seen(*shown))
         }
         EntryKind::Pull {
             nodes,
             before_a,
             after_a,
         } => {
-            let pulled = format!("{} pulled", names(nodes, name));
+            let pulled = say::job::entry_pulled(names(nodes, name));
             match (before_a, after_a) {
                 (Some(before), Some(after)) => {
-                    format!("{pulled}: {} became {}", Ampere(*before), Ampere(*after))
+                    say::job::entry_became(Ampere(*after), Ampere(*before), pulled)
                 }
                 _ => pulled,
             }
         }
-        EntryKind::Refit { nodes } => format!("{} put back", names(nodes, name)),
+        EntryKind::Refit { nodes } => say::job::entry_refit(names(nodes, name)),
         EntryKind::RestVoltage { .. }
         | EntryKind::Analyser { .. }
         | EntryKind::LoadTest { .. }
@@ -60,43 +69,34 @@ fn sentence(kind: &EntryKind, with: &str, name: &dyn Fn(&NodeId) -> String) -> S
         | EntryKind::Gravity { .. } => battery_test(kind, with),
         EntryKind::Drop { .. } | EntryKind::Charging { .. } => charging_test(kind),
         EntryKind::Trace { file, node, zero } if zero.is_empty() => {
-            format!("Recording {file} at {}", name(node))
+            say::job::entry_recording(file, name(node))
         }
-        EntryKind::Trace { file, node, zero } => format!(
-            "Recording {file} at {}, clamp off the cable {}",
-            name(node),
-            zero.join(", ")
-        ),
+        EntryKind::Trace { file, node, zero } => {
+            say::job::entry_recording_zero(file, name(node), zero.join(", "))
+        }
         EntryKind::Repair {
             node: Some(node),
             text,
-        } => format!("Repair at {}: {text}", name(node)),
-        EntryKind::Repair { node: None, text } => format!("Repair: {text}"),
-        EntryKind::Strike { entry } => format!("Entry {entry} struck out"),
-        EntryKind::Note { text } => format!("Remark: {text}"),
+        } => say::job::entry_repair_at(name(node), text),
+        EntryKind::Repair { node: None, text } => say::job::entry_repair(text),
+        EntryKind::Strike { entry } => say::job::entry_struck(entry.to_string()),
+        EntryKind::Note { text } => say::job::entry_remark(text),
     }
 }
 
-fn battery_test(kind: &EntryKind, with: &str) -> String {
-    voltage_test(kind, with).unwrap_or_else(|| other_battery_test(kind, with))
-}
-
-/// Tests that read the battery's voltage.
-fn voltage_test(kind: &EntryKind, with: &str) -> Option<String> {
-    Some(match kind {
+fn battery_test(kind: &EntryKind, with: Option<Message>) -> Message {
+    match kind {
         EntryKind::RestVoltage {
             voltage_v,
             rested_h,
             temperature_c,
         } => {
-            let rested = optional(*rested_h, |hours| {
-                format!(" after {} of rest", Second(hours * 3600.0))
-            });
-            format!(
-                "Battery at {}{rested}{}{with}",
-                Volt(*voltage_v),
-                at(*temperature_c)
-            )
+            let seen = [
+                Some(say::job::entry_rest(Volt(*voltage_v))),
+                rested_h.map(|hours| say::job::entry_after_rest(Second(hours * 3600.0))),
+                at(*temperature_c),
+            ];
+            parts([Some(parts(seen, " ")), with], ", ")
         }
         EntryKind::LoadTest {
             voltage_v,
@@ -104,68 +104,63 @@ fn voltage_test(kind: &EntryKind, with: &str) -> Option<String> {
             after_s,
             temperature_c,
         } => {
-            let load = optional(*load_a, |load| format!(" under {}", Ampere(load)));
-            let after = optional(*after_s, |after| format!(" after {}", Second(after)));
-            format!(
-                "Battery holds {}{load}{after}{}",
-                Volt(*voltage_v),
-                at(*temperature_c)
-            )
+            let seen = [
+                Some(say::job::entry_holds(Volt(*voltage_v))),
+                load_a.map(|load| say::job::entry_under(Ampere(load))),
+                after_s.map(|after| say::job::entry_after(Second(after))),
+                at(*temperature_c),
+            ];
+            parts(seen, " ")
         }
         EntryKind::StandAlone {
             before_v,
             after_v,
             hours,
             temperature_c,
-        } => format!(
-            "Battery alone: {} became {} in {}{}",
-            Volt(*before_v),
-            Volt(*after_v),
-            Second(hours * 3600.0),
-            at(*temperature_c)
-        ),
-        _ => return None,
-    })
-}
-
-fn other_battery_test(kind: &EntryKind, with: &str) -> String {
-    match kind {
+        } => {
+            let time = Second(hours * 3600.0);
+            let seen = say::job::entry_alone(Volt(*after_v), Volt(*before_v), time);
+            parts([Some(seen), at(*temperature_c)], " ")
+        }
         EntryKind::Analyser {
             current_a,
             standard,
         } => {
             let standard = standard.as_str().to_uppercase();
-            format!("Analyser shows {} ({standard}){with}", Ampere(*current_a))
+            let seen = say::job::entry_analyser(Ampere(*current_a), standard);
+            parts([Some(seen), with], ", ")
         }
         EntryKind::Resistance { ohm, temperature_c } => {
-            format!(
-                "Battery resistance {}{}{with}",
-                Ohm(*ohm),
-                at(*temperature_c)
-            )
+            let seen = [
+                Some(say::job::entry_resistance(Ohm(*ohm))),
+                at(*temperature_c),
+            ];
+            parts([Some(parts(seen, " ")), with], ", ")
         }
         EntryKind::Gravity {
             lowest,
             highest,
             temperature_c,
-        } => format!(
-            "Acid of the cells {lowest} to {highest}{}",
-            at(*temperature_c)
-        ),
+        } => {
+            let (from, to) = (amount(lowest.to_string()), amount(highest.to_string()));
+            let seen = say::job::entry_gravity(to, from);
+            parts([Some(seen), at(*temperature_c)], " ")
+        }
         // The others are told by `sentence`.
-        _ => String::new(),
+        _ => Message::default(),
     }
 }
 
-fn charging_test(kind: &EntryKind) -> String {
+fn charging_test(kind: &EntryKind) -> Message {
     match kind {
         EntryKind::Drop {
             place,
             drop_v,
             current_a,
         } => {
-            let current = optional(*current_a, |ampere| format!(" at {}", Ampere(ampere)));
-            format!("{} lost {}{current}", Volt(*drop_v), place.words())
+            let lost = say::job::entry_drop(place.words(), Volt(*drop_v));
+            let current = current_a.map(|ampere| say::job::entry_at_current(Ampere(ampere)));
+            parts([Some(lost), current], " ")
         }
         EntryKind::Charging {
             voltage_v,
@@ -173,52 +168,54 @@ fn charging_test(kind: &EntryKind) -> String {
             ripple_v,
             temperature_c,
         } => {
-            let ripple = optional(*ripple_v, |ripple| format!(", ripple {}", Volt(ripple)));
-            let speed = speed(*at_speed);
-            format!(
-                "Charging at {}, {speed}{ripple}{}",
-                Volt(*voltage_v),
-                at(*temperature_c)
-            )
+            let seen = [
+                Some(say::job::entry_charging(Volt(*voltage_v))),
+                Some(speed(*at_speed)),
+                ripple_v.map(|ripple| say::job::entry_ripple(Volt(ripple))),
+            ];
+            parts([Some(parts(seen, ", ")), at(*temperature_c)], " ")
         }
         // The others are told by `sentence`.
-        _ => String::new(),
+        _ => Message::default(),
     }
 }
 
-fn seen(shown: Shown) -> String {
+fn seen(shown: Shown) -> Message {
     match shown {
-        Shown::Current(current_a) => Ampere(current_a).to_string(),
-        Shown::Drop(drop_v) => format!("{} across it", Volt(drop_v)),
-        Shown::Shunt { drop_v, shunt_ohm } => format!("{} across {}", Volt(drop_v), Ohm(shunt_ohm)),
+        Shown::Current(current_a) => say::job::entry_current(Ampere(current_a)),
+        Shown::Drop(drop_v) => say::job::entry_drop_across(Volt(drop_v)),
+        Shown::Shunt { drop_v, shunt_ohm } => {
+            say::job::entry_across_shunt(Ohm(shunt_ohm), Volt(drop_v))
+        }
     }
 }
 
-fn hook_up(how: How) -> &'static str {
+fn hook_up(how: How) -> Message {
     match how {
-        How::Clamp => "clamp",
-        How::InLine => "meter in the circuit",
-        How::Millivolt => "millivolts",
-        How::Shunt => "shunt",
+        How::Clamp => say::job::entry_by_clamp(),
+        How::InLine => say::job::entry_in_line(),
+        How::Millivolt => say::job::entry_millivolts(),
+        How::Shunt => say::job::entry_shunt(),
     }
 }
 
-fn speed(speed: Speed) -> &'static str {
+fn speed(speed: Speed) -> Message {
     match speed {
-        Speed::Idle => "idling",
-        Speed::Raised => "at raised speed",
-        Speed::Loaded => "at raised speed with consumers on",
+        Speed::Idle => say::job::entry_idling(),
+        Speed::Raised => say::job::entry_raised(),
+        Speed::Loaded => say::job::entry_loaded(),
     }
 }
 
-fn names(nodes: &[NodeId], name: &dyn Fn(&NodeId) -> String) -> String {
-    nodes.iter().map(name).collect::<Vec<_>>().join(", ")
+fn names(nodes: &[NodeId], name: Name<'_>) -> Message {
+    Message::joined(nodes.iter().map(name).collect(), ", ")
 }
 
-fn at(temperature_c: Option<f64>) -> String {
-    optional(temperature_c, |celsius| format!(" at {}", Celsius(celsius)))
+fn at(temperature_c: Option<f64>) -> Option<Message> {
+    temperature_c.map(|celsius| say::job::entry_at_temperature(Celsius(celsius)))
 }
 
-fn optional(value: Option<f64>, words: impl Fn(f64) -> String) -> String {
-    value.map_or(String::new(), words)
+/// What there is of them, with `between` between.
+fn parts<const N: usize>(parts: [Option<Message>; N], between: &'static str) -> Message {
+    Message::joined(parts.into_iter().flatten().collect(), between)
 }

@@ -249,6 +249,13 @@ macro_rules! quantity {
                 f.pad(&text)
             }
         }
+
+        /// With its unit, as a value of a sentence.
+        impl From<$type> for tongue::Arg {
+            fn from(value: $type) -> Self {
+                tongue::amount(value.to_string())
+            }
+        }
     };
 }
 

@@ -1,23 +1,29 @@
 //! Spans of time as people say them, the same in every room.
 
+use tongue::{Count, Message, amount, say};
+
 use crate::quantity::significant;
 
 /// Hours in two digits and the unit a person would use: `45 minutes`,
 /// `33 hours`, `6.5 days`, `8 weeks`, `2 years`.
 ///
 /// A number that is not finite is "not known".
-pub fn hours(hours: f64) -> String {
+pub fn hours(hours: f64) -> Message {
     if !hours.is_finite() {
-        return "not known".into();
+        return say::words::unknown();
     }
     let (unit, factor) = unit_of_hours(hours);
     let number = significant(hours / factor, 2);
-    let unit = if number == "1" {
-        unit.trim_end_matches('s')
-    } else {
-        unit
-    };
-    format!("{number} {unit}")
+    // What is not exactly one is several: 0 hours, 1.5 days.
+    let count = Count(if number == "1" { 1 } else { 2 });
+    let number = amount(number);
+    match unit {
+        "minutes" => say::measure::minutes(count, number),
+        "hours" => say::measure::hours(count, number),
+        "days" => say::measure::days(count, number),
+        "weeks" => say::measure::weeks(count, number),
+        _ => say::measure::years(count, number),
+    }
 }
 
 /// The unit in which a span of hours is said, and its length in hours.

@@ -5,6 +5,7 @@ use harness::{
     caution::{self, TestKind},
 };
 use rehearsal::fleet::Action;
+use tongue::Message;
 
 /// Why a text is no test.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -132,7 +133,7 @@ pub fn spoken(typed: &str) -> String {
 }
 
 /// The caution that a test needs on a real vehicle.
-pub fn caution_for(action: &Action) -> Option<&'static str> {
+pub fn caution_for(action: &Action) -> Option<&'static Message> {
     let kind = match action {
         Action::Clamp(_) => TestKind::Clamp,
         Action::InLine => TestKind::InLine,
@@ -142,7 +143,7 @@ pub fn caution_for(action: &Action) -> Option<&'static str> {
         Action::WaitForSleep => TestKind::WaitForSleep,
         Action::Wait(_) | Action::Repair(_) | Action::RepairOutside => return None,
     };
-    Some(caution::for_test(kind).text)
+    Some(&caution::for_test(kind).text)
 }
 
 /// The usual test of every place: the total, a clamp around each cable,

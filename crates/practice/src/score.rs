@@ -4,6 +4,7 @@ use harness::FeedTree;
 use job::{Proposal, assess};
 use rehearsal::fleet::Action;
 use serde_json::{Value, json};
+use tongue::{Message, say};
 
 use crate::{
     PracticeError, Session,
@@ -60,7 +61,7 @@ pub struct Parted {
     /// What the planner did; empty when there was nothing more.
     pub planner: String,
     /// Why, in the planner's words.
-    pub why: String,
+    pub why: Message,
 }
 
 /// A rehearsal, scored.
@@ -105,7 +106,9 @@ pub fn score(session: &Session) -> Result<Score, PracticeError> {
     for action in session.actions() {
         if advice.len() < ADVISED {
             let (would, why) = next(&again, &mut Vec::new())
-                .map_or((None, String::new()), |(action, why)| (Some(action), why));
+                .map_or((None, Message::default()), |(action, why)| {
+                    (Some(action), why)
+                });
             let other = would.filter(|would| *would != action);
             advice.push(other.map(|would| words(&would, again.tree())));
             whys.push(why);
@@ -144,7 +147,7 @@ fn planner(session: &Session) -> Result<Path, PracticeError> {
 
 /// What the planner does now, and why: the first proposal that the vehicle can
 /// answer, or the repair of what it has named.
-fn next(session: &Session, repaired: &mut Vec<usize>) -> Option<(Action, String)> {
+fn next(session: &Session, repaired: &mut Vec<usize>) -> Option<(Action, Message)> {
     let tree = session.tree();
     let assessment = assess(session.job());
     let named = assessment
@@ -161,8 +164,7 @@ fn next(session: &Session, repaired: &mut Vec<usize>) -> Option<(Action, String)
         return None;
     }
     if !session.is_asleep() {
-        let why = "it was woken, and only the settled draw can be judged";
-        return Some((Action::WaitForSleep, why.into()));
+        return Some((Action::WaitForSleep, say::practice::why_woken()));
     }
     let proposals = assessment.next.iter().chain(&assessment.alternatives);
     let (action, why) = proposals
@@ -176,7 +178,7 @@ fn next(session: &Session, repaired: &mut Vec<usize>) -> Option<(Action, String)
         } else {
             Action::InLine
         };
-        return Some((total, "the total shows whether it sleeps now".into()));
+        return Some((total, say::practice::why_asleep_again()));
     }
     Some((action, why))
 }
@@ -251,7 +253,7 @@ fn finish(session: &Session, path: &mut Path) {
     path.lost.dedup();
 }
 
-fn parted(yours: &Path, planner: &Path, whys: &[String]) -> Option<Parted> {
+fn parted(yours: &Path, planner: &Path, whys: &[Message]) -> Option<Parted> {
     let longest = yours.steps.len().max(planner.steps.len());
     let typed = |path: &Path, at: usize| {
         path.steps
@@ -303,7 +305,7 @@ pub fn score_document(session: &Session, score: &Score) -> Value {
             "step": parted.step,
             "yours": parted.yours,
             "planner": parted.planner,
-            "why": parted.why,
+            "why": parted.why.english(),
         })),
         "advice": score.advice,
         "truth": score.truth,

@@ -29,4 +29,4 @@ include!(concat!(env!("OUT_DIR"), "/say.rs"));
 pub use bundle::messages;
 pub use lang::{Lang, speak, speaking, spoken};
 pub use message::{Arg, Count, Message};
-pub use number::{amount, number};
+pub use number::{amount, fixed, number, percent};

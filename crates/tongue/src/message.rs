@@ -2,7 +2,7 @@
 
 use std::{fmt, ops::Deref, sync::OnceLock};
 
-use crate::{Lang, bundle, number, speak, speaking};
+use crate::{Lang, bundle, number, say, speak, speaking};
 
 /// A sentence: which one, and its values. It has no language until it is
 /// written: [`Display`](fmt::Display) writes it in the language that is
@@ -13,7 +13,7 @@ pub struct Message {
     english: OnceLock<String>,
 }
 
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Body {
     /// Words as they are: a name, or a sentence not yet in the resource.
     Plain(String),
@@ -21,11 +21,18 @@ pub(crate) enum Body {
         id: &'static str,
         args: Vec<(&'static str, Arg)>,
     },
+    /// Words that a data file has in both languages.
+    Both {
+        en: String,
+        de: String,
+    },
     Joined(Vec<Message>, &'static str),
+    /// Without the full stop at its end.
+    Open(Box<Message>),
 }
 
 /// A value in a sentence.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Arg {
     /// Words as they are.
     Text(String),
@@ -45,6 +52,46 @@ impl Message {
     /// The message `id` with its values; [`say`](crate::say) has a function for each.
     pub(crate) fn known(id: &'static str, args: Vec<(&'static str, Arg)>) -> Self {
         Self::of(Body::Known { id, args })
+    }
+
+    /// The message `id`, which has no values.
+    pub(crate) const fn bare(id: &'static str) -> Self {
+        Self {
+            body: Body::Known {
+                id,
+                args: Vec::new(),
+            },
+            english: OnceLock::new(),
+        }
+    }
+
+    /// Words that a data file has in both languages.
+    pub fn both(en: impl Into<String>, de: impl Into<String>) -> Self {
+        Self::of(Body::Both {
+            en: en.into(),
+            de: de.into(),
+        })
+    }
+
+    /// The German words, where a data file has them.
+    pub fn in_german(&self) -> Option<&str> {
+        match &self.body {
+            Body::Both { de, .. } => Some(de),
+            _ => None,
+        }
+    }
+
+    /// The same without the full stop at its end, for more to follow.
+    #[must_use]
+    pub fn open(self) -> Self {
+        Self::of(Body::Open(Box::new(self)))
+    }
+
+    /// `one and two and three` in the language spoken; nothing for an empty list.
+    pub fn listed(messages: impl IntoIterator<Item = Self>) -> Self {
+        let mut messages = messages.into_iter();
+        let first = messages.next().unwrap_or_default();
+        messages.fold(first, |before, last| say::words::and(before, last))
     }
 
     /// Words as they are, in every language.
@@ -72,24 +119,38 @@ impl Message {
     pub fn id(&self) -> Option<&'static str> {
         match &self.body {
             Body::Known { id, .. } => Some(id),
-            Body::Plain(_) | Body::Joined(..) => None,
+            _ => None,
         }
     }
 
     /// In English, whatever is spoken.
     pub fn english(&self) -> &str {
         match &self.body {
-            Body::Plain(text) => text,
+            Body::Plain(text) | Body::Both { en: text, .. } => text,
             _ => self
                 .english
                 .get_or_init(|| speak(Lang::En, || self.write())),
         }
     }
 
+    /// The same, for those who hold it to be a text.
+    pub fn as_str(&self) -> &str {
+        self.english()
+    }
+
     /// In the language that is spoken.
     fn write(&self) -> String {
         match &self.body {
             Body::Plain(text) => text.clone(),
+            Body::Both { en, de } => match speaking() {
+                Lang::En => en.clone(),
+                Lang::De => de.clone(),
+            },
+            Body::Open(message) => {
+                let mut text = message.write();
+                text.truncate(text.trim_end_matches('.').len());
+                text
+            }
             Body::Known { id, args } => bundle::write(speaking(), id, args),
             Body::Joined(messages, between) => messages
                 .iter()
@@ -120,6 +181,8 @@ impl PartialEq for Message {
         self.body == other.body
     }
 }
+
+impl Eq for Message {}
 
 impl PartialEq<str> for Message {
     fn eq(&self, other: &str) -> bool {

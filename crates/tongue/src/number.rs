@@ -38,6 +38,16 @@ pub fn amount(text: impl Into<String>) -> Arg {
     Arg::Amount(text.into())
 }
 
+/// A number with so many decimals as a value of a message.
+pub fn fixed(value: f64, decimals: usize) -> Arg {
+    Arg::Amount(format!("{value:.decimals$}"))
+}
+
+/// A share as a whole percentage, without the sign, as a value of a message.
+pub fn percent(share: f64) -> Arg {
+    fixed(share * 100.0, 0)
+}
+
 fn digits(text: &str) -> usize {
     text.bytes().take_while(u8::is_ascii_digit).count()
 }

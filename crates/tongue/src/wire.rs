@@ -40,6 +40,15 @@ fn put(out: &mut String, message: &Message) {
                 put_arg(out, arg);
             }
         }
+        Body::Both { en, de } => {
+            out.push('b');
+            put_text(out, en);
+            put_text(out, de);
+        }
+        Body::Open(message) => {
+            out.push('o');
+            put(out, message);
+        }
         Body::Joined(messages, between) => {
             out.push_str(&format!("j{}:", messages.len()));
             put_text(out, between);
@@ -78,6 +87,11 @@ fn take(rest: &mut &str, depth: usize) -> Option<Message> {
     }
     match kind(rest)? {
         'p' => Some(Message::plain(text(rest)?)),
+        'b' => {
+            let en = text(rest)?.to_owned();
+            Some(Message::both(en, text(rest)?))
+        }
+        'o' => Some(take(rest, depth + 1)?.open()),
         'k' => {
             let count = number(rest)?;
             let id = known(text(rest)?)?;
@@ -167,6 +181,7 @@ mod tests {
                 Message::plain("F12: a\nb"),
                 say::web::code_wait(3),
                 say::words::interval(crate::amount("1.5"), "1", "h"),
+                Message::both("lamp.", "Leuchte.").open(),
             ],
             ", ",
         );
@@ -176,6 +191,7 @@ mod tests {
         assert_eq!(back.to_string(), message.to_string().replace('\n', " "));
         speak(Lang::De, || {
             assert!(back.to_string().contains("1 bis 1,5 h"), "{back}");
+            assert!(back.to_string().ends_with("Leuchte"), "{back}");
         });
     }
 

@@ -1,6 +1,7 @@
 //! Everything a trace says, as plain values.
 
 use measure::Uncertain;
+use tongue::Message;
 
 use crate::envelope::Envelope;
 use crate::meter::Meter;
@@ -68,7 +69,7 @@ pub struct Moment {
 #[derive(Debug, Clone, PartialEq)]
 pub struct NotSettled {
     /// One sentence.
-    pub reason: String,
+    pub reason: Message,
     /// When it should be, where that can be told.
     pub expected_at_s: Option<f64>,
 }
@@ -120,7 +121,7 @@ pub struct LimitVerdict {
     /// Above or not.
     pub exceeds: Exceeds,
     /// Why, one sentence.
-    pub because: String,
+    pub because: Message,
 }
 
 /// Settings of [`analyse`].

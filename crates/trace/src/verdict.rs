@@ -2,6 +2,7 @@
 
 use measure::Uncertain;
 use measure::quantity::Ampere;
+use tongue::say;
 
 use crate::analysis::{Exceeds, LimitVerdict};
 use crate::states::Sleep;
@@ -23,8 +24,8 @@ pub(crate) fn judge(limit_a: f64, sleep: &Sleep, metered: bool) -> LimitVerdict 
         let why = sleep
             .not_settled
             .as_ref()
-            .map_or("there is no settled draw", |n| n.reason.as_str());
-        let because = format!("cannot be compared with {}: {why}", Ampere(limit_a));
+            .map_or_else(say::trace::no_settled_draw, |n| n.reason.clone());
+        let because = say::trace::cannot_compare(Ampere(limit_a), why);
         return LimitVerdict {
             limit_a,
             exceeds: Exceeds::Unsure,
@@ -47,27 +48,23 @@ pub(crate) fn judge(limit_a: f64, sleep: &Sleep, metered: bool) -> LimitVerdict 
     // Wake-ups are worth a word from a twentieth of the draw (from memory).
     let waking =
         settled.is_some_and(|s| (draw.value - s.draw.value).abs() > 0.05 * s.draw.value.abs());
-    let what = if waking {
-        "asleep with its wake-ups the vehicle draws"
-    } else {
-        "asleep the vehicle draws"
-    };
-    let relation = match exceeds {
-        Exceeds::Yes => "more than",
-        Exceeds::No => "less than",
-        Exceeds::Unsure => "too close to tell apart from",
-    };
     let made_of = if metered {
-        "by the scatter of the log and the meter's accuracy"
+        say::trace::by_log_and_meter()
     } else {
-        "by the scatter of the log; the meter's own accuracy comes on top"
+        say::trace::by_log()
     };
-    let because = format!(
-        "{what} {} (± {} {made_of}), {relation} {}",
-        Ampere(draw.value),
-        Ampere(draw.u),
-        Ampere(limit_a)
-    );
+    let (value, u) = (Ampere(draw.value), Ampere(draw.u));
+    let drawn = if waking {
+        say::trace::draws_with_wake_ups(value, made_of, u)
+    } else {
+        say::trace::draws_asleep(value, made_of, u)
+    };
+    let limit = Ampere(limit_a);
+    let because = match exceeds {
+        Exceeds::Yes => say::trace::more_than(drawn, limit),
+        Exceeds::No => say::trace::less_than(drawn, limit),
+        Exceeds::Unsure => say::trace::too_close(drawn, limit),
+    };
     LimitVerdict {
         limit_a,
         exceeds,

@@ -9,6 +9,7 @@
 
 use measure::Uncertain;
 use measure::quantity::{Ampere, Ohm, Quantity, Second, Volt};
+use tongue::{Message, amount, say};
 
 use crate::Trace;
 use crate::analysis::Segment;
@@ -70,7 +71,7 @@ pub struct Finding {
     /// Size: the fall in volt, the charging voltage in volt, the resistance in ohm.
     pub value: Uncertain,
     /// One sentence.
-    pub message: String,
+    pub message: Message,
 }
 
 /// Everything that the voltage beside the current says; nothing without one.
@@ -127,12 +128,8 @@ fn charging(levels: &[Level]) -> Vec<Finding> {
             let longest = run
                 .iter()
                 .max_by(|a, b| (a.end_s - a.start_s).total_cmp(&(b.end_s - b.start_s)))?;
-            let message = format!(
-                "from {} to {} the voltage stood at {}: an alternator or a charger was at work, and what flowed then is no parked draw",
-                Second(start_s),
-                Second(end_s),
-                Volt(longest.volt.value)
-            );
+            let volt = Volt(longest.volt.value);
+            let message = say::trace::charging(Second(start_s), Second(end_s), volt);
             (end_s - start_s >= CHARGING_S).then_some(Finding {
                 kind: FindingKind::Charging,
                 start_s,
@@ -166,12 +163,11 @@ fn sags(trace: &Trace, voltage: &[f64], levels: &[Level]) -> Vec<Finding> {
                 return None;
             }
             let current = mean(&trace.current_a, edge, (edge + BESIDE).min(after.last + 1))?;
-            let message = format!(
-                "at {} the voltage fell from {} to {} while the current stayed at {}: no load did that; the battery itself gives way, or its connection",
-                Second(after.start_s),
-                Volt(rest),
+            let message = say::trace::sag(
                 Volt(after.volt.value),
-                Ampere(current)
+                Volt(rest),
+                Ampere(current),
+                Second(after.start_s),
             );
             Some(Finding {
                 kind: FindingKind::BatterySag,
@@ -230,22 +226,19 @@ fn resistance(trace: &Trace, voltage: &[f64], segments: &[Segment]) -> Option<Fi
     if !(ohm.is_finite() && ohm > 2.0 * u) {
         return None;
     }
-    let remark = if ohm - 2.0 * u > HIGH_OHM {
-        "; that is much for a sound battery with clean posts, so measure across the posts themselves"
+    let (drop, both) = (Volt(ohm), Ohm::from_base(ohm));
+    let steps = amount(pairs.len().to_string());
+    let message = if ohm - 2.0 * u > HIGH_OHM {
+        say::trace::resistance_high(drop, both, steps)
     } else {
-        ""
+        say::trace::resistance(drop, both, steps)
     };
     Some(Finding {
         kind: FindingKind::SourceResistance,
         start_s: segments[0].start_s,
         end_s: segments[segments.len() - 1].end_s,
         value: Uncertain::new(ohm, u),
-        message: format!(
-            "each ampere pulls the voltage down by {} over {} steps: battery and leads have {} together{remark}",
-            Volt(ohm),
-            pairs.len(),
-            Ohm::from_base(ohm)
-        ),
+        message,
     })
 }
 

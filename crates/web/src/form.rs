@@ -1,7 +1,7 @@
 //! What a person typed: kept as typed, joined with the unit beside it, and
 //! the problems found, each tied to its field.
 
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, fmt::Display};
 
 use axum::{
     Form,
@@ -152,7 +152,8 @@ pub(crate) fn fresh_key() -> String {
 }
 
 /// A fragment as a sentence: capital first, full stop last.
-pub(crate) fn sentence(text: &str) -> String {
+pub(crate) fn sentence(text: &(impl Display + ?Sized)) -> String {
+    let text = text.to_string();
     let mut chars = text.trim().chars();
     let Some(first) = chars.next() else {
         return String::new();

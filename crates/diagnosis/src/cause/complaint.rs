@@ -2,6 +2,7 @@
 
 use battery::{Parking, p_no_start_within};
 use measure::{Uncertain, quantity::Ampere};
+use tongue::{Message, fixed, percent, say};
 
 use super::{CauseEvidence, Hypothesis, Set, table as t};
 
@@ -96,19 +97,16 @@ pub(super) fn complaint_sentence(
     evidence: &CauseEvidence,
     hypothesis: Hypothesis,
     p: f64,
-) -> String {
+) -> Message {
     let hours = evidence.no_start_after_h.unwrap_or_default();
     let celsius = evidence.temperature_c.unwrap_or(t::TEMPERATURE_C);
     let what = match (hypothesis, evidence.long_run_draw.or(evidence.settled_draw)) {
-        (Hypothesis::SteadyDraw, Some(draw)) => format!("With a draw of {}", Ampere(draw.value)),
-        (Hypothesis::SteadyDraw, None) => "With a usual faulty steady draw".into(),
-        (Hypothesis::IntermittentDraw, _) => "With a usual draw that comes and goes".into(),
-        (Hypothesis::WeakBattery, _) => "With a weak battery".into(),
-        (Hypothesis::PoorCharging, _) => "With a poorly charged battery".into(),
-        (Hypothesis::Usage, _) => "With a battery kept low by its use".into(),
+        (Hypothesis::SteadyDraw, Some(draw)) => say::diagnosis::with_draw(Ampere(draw.value)),
+        (Hypothesis::SteadyDraw, None) => say::diagnosis::with_steady_draw(),
+        (Hypothesis::IntermittentDraw, _) => say::diagnosis::with_intermittent_draw(),
+        (Hypothesis::WeakBattery, _) => say::diagnosis::with_weak_battery(),
+        (Hypothesis::PoorCharging, _) => say::diagnosis::with_poor_charge(),
+        (Hypothesis::Usage, _) => say::diagnosis::with_usage(),
     };
-    format!(
-        "{what} alone, no start after {hours:.0} h at {celsius:.0} °C has a chance of {:.0} %.",
-        p * 100.0
-    )
+    say::diagnosis::complaint(what, fixed(hours, 0), percent(p), fixed(celsius, 0))
 }

@@ -7,6 +7,7 @@ use battery::{
 };
 use measure::{Uncertain, quantity::Ampere};
 use statrs::function::erf::erfc;
+use tongue::{Message, fixed, percent, say};
 
 use super::{CauseEvidence, Hypothesis as H, Set, Usage, table as t};
 
@@ -16,7 +17,7 @@ pub(super) struct Piece {
     about: &'static [H],
     with: f64,
     without: f64,
-    sentence: String,
+    sentence: Message,
 }
 
 impl Piece {
@@ -28,7 +29,7 @@ impl Piece {
         }
     }
 
-    pub(super) fn speak(&self, hypothesis: H, pro: &mut Vec<String>, contra: &mut Vec<String>) {
+    pub(super) fn speak(&self, hypothesis: H, pro: &mut Vec<Message>, contra: &mut Vec<Message>) {
         if self.about.contains(&hypothesis) {
             push_by_ratio(self.with / self.without, self.sentence.clone(), pro, contra);
         }
@@ -38,9 +39,9 @@ impl Piece {
 /// A ratio worth mentioning is a quarter off one, either way.
 pub(super) fn push_by_ratio(
     ratio: f64,
-    sentence: String,
-    pro: &mut Vec<String>,
-    contra: &mut Vec<String>,
+    sentence: Message,
+    pro: &mut Vec<Message>,
+    contra: &mut Vec<Message>,
 ) {
     if ratio >= 1.25 {
         pro.push(sentence);
@@ -61,7 +62,7 @@ pub(super) fn pieces(evidence: &CauseEvidence, charging: &ChargingJudgement) -> 
 struct Pieces(Vec<Piece>);
 
 impl Pieces {
-    fn add(&mut self, about: &'static [H], [with, without]: [f64; 2], sentence: String) {
+    fn add(&mut self, about: &'static [H], [with, without]: [f64; 2], sentence: Message) {
         self.0.push(Piece {
             about,
             with,
@@ -90,12 +91,12 @@ impl Pieces {
             self.add(
                 &[H::WeakBattery],
                 [ratio, 1.0],
-                format!("The battery is {age:.0} years old."),
+                say::diagnosis::age(fixed(age, 0)),
             );
         }
         if let Some(charge) = evidence.judgement.state_of_charge {
             let chance = p_above(t::LOW_CHARGE, charge);
-            let sentence = format!("It stands at {:.0} % charge.", charge.value * 100.0);
+            let sentence = say::diagnosis::stands_at(percent(charge.value));
             self.add(
                 &[
                     H::PoorCharging,
@@ -112,7 +113,7 @@ impl Pieces {
     /// What the charging system and its cables say.
     fn charging(&mut self, evidence: &CauseEvidence, charging: &ChargingJudgement) {
         if let Some(chances) = t::charging(charging.verdict) {
-            let sentence = charging.because.join(" ");
+            let sentence = Message::joined(charging.because.clone(), " ");
             self.add(&[H::PoorCharging], chances, sentence.clone());
             // A leaking diode shows by day as ripple and by night as a draw. Once the
             // alternator's own cable has been read at night, that reading decides.
@@ -124,17 +125,13 @@ impl Pieces {
         }
         if let Some(leak) = evidence.alternator_off {
             let leaks = 1.0 - p_above(ALTERNATOR_LEAK_A, leak);
-            let relation = if leaks > 0.5 { "above" } else { "below" };
-            let ripples = if charging.p_diode > 0.5 {
-                "; the ripple by day points to its diodes too"
-            } else {
-                ""
+            let (current, limit) = (Ampere(leak.value), Ampere(ALTERNATOR_LEAK_A));
+            let sentence = match (leaks > 0.5, charging.p_diode > 0.5) {
+                (true, true) => say::diagnosis::leak_above_ripple(current, limit),
+                (true, false) => say::diagnosis::leak_above(current, limit),
+                (false, true) => say::diagnosis::leak_below_ripple(current, limit),
+                (false, false) => say::diagnosis::leak_below(current, limit),
             };
-            let sentence = format!(
-                "The alternator's cable carries {} with everything off, {relation} {}{ripples}.",
-                Ampere(leak.value),
-                Ampere(ALTERNATOR_LEAK_A)
-            );
             self.add(
                 &[H::SteadyDraw],
                 mixed(t::LEAK_WITH_STEADY, leaks),
@@ -168,16 +165,12 @@ impl Pieces {
     fn draws(&mut self, evidence: &CauseEvidence) {
         if let Some(draw) = evidence.settled_draw {
             let above = p_above(draw.value, Uncertain::new(evidence.limit_a, draw.u));
-            let relation = if draw.value > evidence.limit_a {
-                "above"
+            let (drawn, limit) = (Ampere(draw.value), Ampere(evidence.limit_a));
+            let sentence = if draw.value > evidence.limit_a {
+                say::diagnosis::settled_above(drawn, limit)
             } else {
-                "not above"
+                say::diagnosis::settled_not_above(drawn, limit)
             };
-            let sentence = format!(
-                "The settled draw of {} is {relation} the limit of {}.",
-                Ampere(draw.value),
-                Ampere(evidence.limit_a)
-            );
             self.add(&[H::SteadyDraw], mixed(t::SETTLED_ABOVE, above), sentence);
         }
         if let Some(wakes) = evidence.wake_ups {
@@ -186,17 +179,9 @@ impl Pieces {
                 .ln();
             let above = 1.0 / (1.0 + (-4.0 * position).exp());
             let sentence = if wakes.count == 0 {
-                "The recording shows no wake-ups.".into()
+                say::diagnosis::no_wake_ups()
             } else {
-                format!(
-                    "{} in the recording add {} on average.",
-                    if wakes.count == 1 {
-                        "1 wake-up".into()
-                    } else {
-                        format!("{} wake-ups", wakes.count)
-                    },
-                    Ampere(wakes.extra_average_a)
-                )
+                say::diagnosis::wake_ups(wakes.count, Ampere(wakes.extra_average_a))
             };
             self.add(
                 &[H::IntermittentDraw],
@@ -206,10 +191,8 @@ impl Pieces {
         }
         if let Some(usage) = evidence.usage {
             let short = p_too_little_driving(usage);
-            let sentence = format!(
-                "It makes {:.0} trips a week of about {:.0} min; one start takes 20 to 30 min to replace.",
-                usage.trips_per_week, usage.minutes_per_trip
-            );
+            let (minutes, trips) = (usage.minutes_per_trip, usage.trips_per_week);
+            let sentence = say::diagnosis::usage(fixed(minutes, 0), fixed(trips, 0));
             self.add(&[H::Usage], mixed(t::SHORT_TRIPS, short), sentence);
         }
     }
@@ -264,16 +247,16 @@ fn p_too_little_driving(usage: Usage) -> f64 {
     1.0 - (1.0 - short) * (1.0 - rare)
 }
 
-fn verdict_sentence(judgement: &Judgement) -> String {
-    let what = match judgement.verdict {
-        Verdict::Good => "The battery tests good",
-        Verdict::Weak => "The battery tests below its rating",
-        Verdict::Replace => "The battery fails its tests",
-        Verdict::RechargeAndRetest => "The battery is too empty to judge",
-        Verdict::Unknown => "The battery has not been tested",
+fn verdict_sentence(judgement: &Judgement) -> Message {
+    let verdict = match judgement.verdict {
+        Verdict::Good => say::diagnosis::battery_good(),
+        Verdict::Weak => say::diagnosis::battery_weak(),
+        Verdict::Replace => say::diagnosis::battery_fails(),
+        Verdict::RechargeAndRetest => say::diagnosis::battery_too_empty(),
+        Verdict::Unknown => say::diagnosis::battery_not_tested(),
     };
     match judgement.health {
-        Some(health) => format!("{what} ({:.0} % of its rating).", health.value * 100.0),
-        None => format!("{what}."),
+        Some(health) => say::diagnosis::verdict_with_health(percent(health.value), verdict),
+        None => say::diagnosis::verdict(verdict),
     }
 }

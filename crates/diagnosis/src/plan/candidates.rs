@@ -9,6 +9,7 @@ use measure::{
     Instrument, InstrumentKind, Uncertain,
     instrument::{DETECTION, How},
 };
+use tongue::{Message, say};
 
 use super::{Excluded, PlanOptions, TestKind, words};
 use crate::LoadModels;
@@ -47,7 +48,7 @@ pub(super) struct Candidate {
     pub(super) floor_a: f64,
     pub(super) tier: Tier,
     pub(super) loses_settings: bool,
-    pub(super) caution: &'static str,
+    pub(super) caution: &'static Message,
     meter: Meter,
 }
 
@@ -115,7 +116,7 @@ pub(super) fn total(tools: &[Instrument]) -> Candidate {
         floor_a: meter.floor_a(how, None).unwrap_or(0.0),
         tier: Tier::Ordinary,
         loses_settings: false,
-        caution: caution::for_test(touches).text,
+        caution: &caution::for_test(touches).text,
         meter: Meter::Current(meter, how),
     }
 }
@@ -164,7 +165,7 @@ impl Finder<'_> {
                 self.excluded.push(Excluded {
                     kind: stated.kind,
                     node: Some(stated.node),
-                    reason: "not to be done on this vehicle".into(),
+                    reason: say::diagnosis::not_here(),
                 });
                 continue;
             }
@@ -223,11 +224,7 @@ impl Finder<'_> {
             .rating_a
             .and_then(|a| fuse::resistance(family, a, None));
         let Some(resistance) = resistance else {
-            return self.exclude(
-                TestKind::Millivolt,
-                node,
-                "without its rating a voltage across it says no current".into(),
-            );
+            return self.exclude(TestKind::Millivolt, node, say::diagnosis::no_rating());
         };
         let ohm = resistance.ohm;
         self.found.push(Candidate {
@@ -255,7 +252,7 @@ impl Finder<'_> {
                 self.bypass(node);
             }
             let what = words::feeds(self.tree, self.models, node);
-            return self.exclude(kind, node, format!("{what} would lose stored settings"));
+            return self.exclude(kind, node, say::diagnosis::would_lose(what));
         }
         let models = || {
             self.tree
@@ -315,16 +312,12 @@ impl Finder<'_> {
             matches!(caution, Some(Touches::Airbag | Touches::HighVoltage))
         });
         if forbidden {
-            self.exclude(
-                kind,
-                node,
-                "airbag and high-voltage circuits are not for this procedure".into(),
-            );
+            self.exclude(kind, node, say::diagnosis::forbidden());
         }
         forbidden
     }
 
-    fn exclude(&mut self, kind: TestKind, node: usize, reason: String) {
+    fn exclude(&mut self, kind: TestKind, node: usize, reason: Message) {
         self.excluded.push(Excluded {
             kind,
             node: Some(node),
@@ -338,12 +331,12 @@ impl Finder<'_> {
     }
 
     /// The caution of a test, or the stricter one of what it touches.
-    fn caution(&self, node: usize, touches: Touches) -> &'static str {
+    fn caution(&self, node: usize, touches: Touches) -> &'static Message {
         let own = match self.tree.leaves_below(node) {
             [leaf] => self.models.get(*leaf).and_then(|model| model.caution),
             _ => None,
         };
-        caution::for_test(own.unwrap_or(touches)).text
+        &caution::for_test(own.unwrap_or(touches)).text
     }
 
     fn tier(&self, node: usize) -> Tier {

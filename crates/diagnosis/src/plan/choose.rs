@@ -2,6 +2,7 @@
 
 use harness::{FeedTree, caution};
 use measure::Instrument;
+use tongue::{Message, say};
 
 use super::{
     Excluded, Plan, PlanOptions, Proposal, TestKind,
@@ -147,9 +148,12 @@ impl Planner<'_> {
             return Plan {
                 next: None,
                 alternatives: vec![self.total_proposal(&total)],
-                because: format!(
-                    "no allowed test tells apart what is left: {left}{}",
-                    self.owner_must_agree()
+                because: Message::joined(
+                    [say::diagnosis::stuck(left)]
+                        .into_iter()
+                        .chain(self.owner_must_agree())
+                        .collect(),
+                    "; ",
                 ),
                 excluded,
                 culprits: sure,
@@ -168,9 +172,9 @@ impl Planner<'_> {
     }
 
     /// Which suspects are left alone because stored settings would be lost.
-    fn owner_must_agree(&self) -> String {
+    fn owner_must_agree(&self) -> Option<Message> {
         if self.options.allow_settings_loss {
-            return String::new();
+            return None;
         }
         let guarded: Vec<String> = (self.tree.leaves().iter())
             .filter(|&&leaf| {
@@ -182,13 +186,7 @@ impl Planner<'_> {
             .filter(|&&leaf| self.keeps_settings(leaf))
             .map(|&leaf| self.tree.node(leaf).id.0.clone())
             .collect();
-        if guarded.is_empty() {
-            return String::new();
-        }
-        format!(
-            "; pulling {} would lose stored settings, so the owner must agree first",
-            guarded.join(", ")
-        )
+        (!guarded.is_empty()).then(|| say::diagnosis::owner_must_agree(guarded.join(", ")))
     }
 
     fn keeps_settings(&self, leaf: usize) -> bool {
@@ -277,15 +275,11 @@ impl Planner<'_> {
                 wake_chance: 0.0,
                 floor_a: None,
                 bits: 0.0,
-                why: format!(
-                    "the vehicle is awake: readings taken now would blame what is about to switch off, \
-                     about {} more",
-                    words::duration(self.options.wait_min)
-                ),
+                why: say::diagnosis::awake(words::duration(self.options.wait_min)),
                 caution: Some(
                     caution::for_test(caution::TestKind::WaitForSleep)
                         .text
-                        .into(),
+                        .clone(),
                 ),
                 outcomes: Vec::new(),
             });
@@ -301,15 +295,11 @@ impl Planner<'_> {
 
     fn total_again(&self, total: &Candidate) -> Proposal {
         let mut again = self.total_proposal(total);
-        again.why = format!(
-            "the total and the other readings do not agree: {} tells a second fault, or one outside \
-             the list, from a total that was read while something was awake",
-            words::duration(total.minutes)
-        );
+        again.why = say::diagnosis::total_again(words::duration(total.minutes));
         again
     }
 
-    fn is_over(&self, sure: &[usize]) -> Option<String> {
+    fn is_over(&self, sure: &[usize]) -> Option<Message> {
         let total = self.belief.total?;
         let limit = self.options.limit_a;
         let all = self.belief.nodes.first()?;
@@ -321,11 +311,7 @@ impl Planner<'_> {
         if sure.is_empty() && elsewhere.is_none() {
             // One-sided 95 %.
             return (total.value + 1.645 * total.u <= limit).then(|| {
-                format!(
-                    "the vehicle draws {} asleep, within the limit of {}",
-                    words::current(total.value),
-                    words::current(limit)
-                )
+                say::diagnosis::within(words::current(total.value), words::current(limit))
             });
         }
         let over = |belief: &crate::NodeBelief| (belief.mean_a - belief.normal_a).max(0.0);
@@ -336,31 +322,29 @@ impl Planner<'_> {
             .sum();
         let outside = elsewhere.map_or(0.0, |_| over(&self.belief.elsewhere));
         let left = all.mean_a - explained - outside;
-        let mut names: Vec<String> = sure
+        let mut names: Vec<Message> = sure
             .iter()
-            .map(|&node| self.tree.node(node).id.0.clone())
+            .map(|&node| Message::plain(&self.tree.node(node).id.0))
             .collect();
         if elsewhere.is_some() {
-            names.push("something outside the listed circuits".into());
+            names.push(say::diagnosis::something_outside());
         }
         let others = self.further(sure);
         if left > limit && others < SECOND_LIKELY {
-            return Some(format!(
-                "{} explains {} of {}; a second fault is less likely than not ({}), and the total after the repair tells",
-                names.join(" and "),
-                words::current(explained + outside),
+            return Some(say::diagnosis::second_less_likely(
                 words::current(all.mean_a),
+                words::current(explained + outside),
                 words::percent(others),
+                Message::listed(names),
             ));
         }
         (left <= limit).then(|| {
-            format!(
-                "{} explains {} of {}; without it {} would be left, within the limit of {}",
-                names.join(" and "),
-                words::current(explained + outside),
+            say::diagnosis::explained(
                 words::current(all.mean_a),
                 words::current(left.max(0.0)),
-                words::current(limit)
+                words::current(limit),
+                words::current(explained + outside),
+                Message::listed(names),
             )
         })
     }

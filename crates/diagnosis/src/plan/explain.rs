@@ -1,6 +1,7 @@
 //! Says what a test is, why it is worth doing and what it may show.
 
 use harness::{FeedTree, caution};
+use tongue::{Message, say};
 
 use super::{
     Outcome, Proposal, TestKind,
@@ -12,7 +13,7 @@ use super::{
 
 impl Planner<'_> {
     pub(super) fn total_proposal(&self, total: &Candidate) -> Proposal {
-        let within = format!("up to {}", words::current(self.options.limit_a));
+        let within = say::diagnosis::up_to(words::current(self.options.limit_a));
         Proposal {
             kind: total.kind,
             node: Some(FeedTree::ROOT),
@@ -22,25 +23,23 @@ impl Planner<'_> {
             wake_chance: total.wake_chance,
             floor_a: Some(total.floor_a),
             bits: 0.0,
-            why: format!(
-                "the whole vehicle's draw asleep decides whether there is anything to find: {}, \
-                 your meter sees {}",
+            why: say::diagnosis::total_why(
+                words::current(total.floor_a),
                 words::duration(total.minutes),
-                words::current(total.floor_a)
             ),
-            caution: Some(total.caution.into()),
+            caution: Some(total.caution.clone()),
             outcomes: vec![
                 Outcome {
                     seen: within,
                     seen_a: None,
                     p: 1.0 - self.belief.nodes.first().map_or(0.0, |n| n.p_fault),
-                    means: "nothing draws too much while it sleeps".into(),
+                    means: say::diagnosis::nothing_too_much(),
                 },
                 Outcome {
-                    seen: "more".into(),
+                    seen: say::diagnosis::more(),
                     seen_a: None,
                     p: self.belief.nodes.first().map_or(0.0, |n| n.p_fault),
-                    means: "some circuit draws too much; the search begins".into(),
+                    means: say::diagnosis::something_too_much(),
                 },
             ],
         }
@@ -60,50 +59,42 @@ impl Planner<'_> {
                 wake_chance: model.map_or(0.0, |m| m.wake_chance),
                 floor_a: Some(total.floor_a),
                 bits: 0.0,
-                why: format!(
-                    "unplug {name} itself: if the draw stays, the fault is the wiring of {}, not the load",
-                    self.tree.node(node).id
-                ),
-                caution: Some(caution::for_test(caution::TestKind::Detach).text.into()),
+                why: say::diagnosis::unplug_why(name, &self.tree.node(node).id.0),
+                caution: Some(caution::for_test(caution::TestKind::Detach).text.clone()),
                 outcomes: Vec::new(),
             }
         });
         let mut all: Vec<Proposal> = unplug.collect();
         let mut again = self.total_proposal(total);
         again.kind = TestKind::Remeasure;
-        again.why =
-            "read the total again after the repair: it shows whether there is a second fault"
-                .into();
+        again.why = say::diagnosis::again_after_repair();
         all.push(again);
         all.truncate(ALTERNATIVES);
         all
     }
 
-    pub(super) fn left_over(&self) -> String {
-        let mut suspects: Vec<(f64, String)> = self
+    pub(super) fn left_over(&self) -> Message {
+        let mut suspects: Vec<(f64, Message)> = self
             .tree
             .leaves()
             .iter()
             .map(|&leaf| {
                 (
                     self.belief.nodes[leaf].p_fault,
-                    self.tree.node(leaf).id.0.clone(),
+                    Message::plain(&self.tree.node(leaf).id.0),
                 )
             })
             .collect();
-        suspects.push((
-            self.belief.elsewhere.p_fault,
-            "outside the listed circuits".into(),
-        ));
+        suspects.push((self.belief.elsewhere.p_fault, say::diagnosis::outside()));
         suspects.sort_by(|a, b| b.0.total_cmp(&a.0));
         let named = suspects.iter().take(4).filter(|s| s.0 >= 0.02);
-        let words: Vec<String> = named
-            .map(|(p, id)| format!("{id} ({})", words::percent(*p)))
+        let words: Vec<Message> = named
+            .map(|(p, place)| say::diagnosis::suspect(words::percent(*p), place))
             .collect();
         if words.is_empty() {
-            "nothing is suspected".into()
+            say::diagnosis::nothing_suspected()
         } else {
-            words.join(", ")
+            Message::joined(words, ", ")
         }
     }
 
@@ -114,10 +105,10 @@ impl Planner<'_> {
             Some(node) => {
                 let id = &self.tree.node(node).id;
                 let what = words::feeds(self.tree, self.models, node);
-                if what == id.0 {
-                    format!("{id}")
+                if what == id.0.as_str() {
+                    Message::plain(&id.0)
                 } else {
-                    format!("{id} feeds {what}")
+                    say::diagnosis::feeds(&id.0, what)
                 }
             }
             None => {
@@ -125,7 +116,7 @@ impl Planner<'_> {
                     .nodes
                     .iter()
                     .map(|&n| self.tree.node(n).id.0.clone());
-                ids.collect::<Vec<_>>().join(", ")
+                Message::plain(ids.collect::<Vec<_>>().join(", "))
             }
         };
         Proposal {
@@ -137,18 +128,18 @@ impl Planner<'_> {
             wake_chance: candidate.wake_chance,
             floor_a: Some(candidate.floor_a),
             bits: scored.bits,
-            why: format!(
-                "{subject}: {} likely, {}, your meter sees {} there, {}",
-                words::percent(scored.p_fault),
-                words::duration(candidate.minutes),
-                words::current(candidate.floor_a),
+            why: say::diagnosis::why(
                 words::disturbs(
                     candidate.kind,
                     candidate.wake_chance,
-                    candidate.loses_settings
-                )
+                    candidate.loses_settings,
+                ),
+                words::current(candidate.floor_a),
+                words::percent(scored.p_fault),
+                subject,
+                words::duration(candidate.minutes),
             ),
-            caution: Some(candidate.caution.into()),
+            caution: Some(candidate.caution.clone()),
             outcomes: self.outcomes(scored),
         }
     }
@@ -166,16 +157,16 @@ impl Planner<'_> {
         let p = scored.p_fault;
         vec![
             Outcome {
-                seen: format!("about {}", words::current(fault_a)),
+                seen: say::diagnosis::about(words::current(fault_a)),
                 seen_a: Some(fault_a),
                 p,
-                means: "the fault is here or below".into(),
+                means: say::diagnosis::here_or_below(),
             },
             Outcome {
-                seen: format!("about {}", words::current(quiet_a)),
+                seen: say::diagnosis::about(words::current(quiet_a)),
                 seen_a: Some(quiet_a),
                 p: 1.0 - p,
-                means: "all is well here; the fault is elsewhere".into(),
+                means: say::diagnosis::elsewhere(),
             },
         ]
     }

@@ -14,6 +14,7 @@ pub mod search;
 mod words;
 
 pub use choose::plan;
+use tongue::Message;
 
 /// A kind of test, in the contract's words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -124,14 +125,14 @@ impl Default for PlanOptions {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outcome {
     /// What is seen.
-    pub seen: String,
+    pub seen: Message,
     /// The current that stands for, ampere, when it is one: for those who would
     /// rather say what another quantity shows.
     pub seen_a: Option<f64>,
     /// How likely.
     pub p: f64,
     /// What it would mean.
-    pub means: String,
+    pub means: Message,
 }
 
 /// A test worth doing.
@@ -154,9 +155,9 @@ pub struct Proposal {
     /// Expected information about the fault, bit.
     pub bits: f64,
     /// One sentence with its numbers.
-    pub why: String,
+    pub why: Message,
     /// The caution for this step.
-    pub caution: Option<String>,
+    pub caution: Option<Message>,
     /// What each outcome would mean.
     pub outcomes: Vec<Outcome>,
 }
@@ -169,7 +170,7 @@ pub struct Excluded {
     /// Where.
     pub node: Option<usize>,
     /// Why not.
-    pub reason: String,
+    pub reason: Message,
 }
 
 /// The next step and its rivals.
@@ -186,5 +187,5 @@ pub struct Plan {
     /// Whether the job of finding is over.
     pub done: bool,
     /// Why it is, or is not, in one sentence.
-    pub because: String,
+    pub because: Message,
 }

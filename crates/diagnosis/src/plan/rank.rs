@@ -1,6 +1,7 @@
 //! Ranks the tests that may be done: by what each tells in its time, then by looking ahead.
 
 use harness::{FeedTree, NodeKind};
+use tongue::say;
 
 use super::{
     Excluded, TestKind,
@@ -194,10 +195,9 @@ impl Planner<'_> {
         Excluded {
             kind: candidate.kind,
             node: Some(node),
-            reason: format!(
-                "your meter sees {} there and more; a fault would draw about {}",
+            reason: say::diagnosis::unseen(
+                words::current(fault_a),
                 words::current(candidate.floor_a),
-                words::current(fault_a)
             ),
         }
     }

@@ -9,6 +9,7 @@ use measure::{
     Instrument, InstrumentKind, Quantiles, Uncertain,
     quantity::{Ampere, Second},
 };
+use tongue::{Message, fixed, say};
 
 use super::evidence::in_order;
 use crate::{Entry, EntryId, EntryKind, Explanation, Job, Speed};
@@ -206,12 +207,12 @@ pub(super) fn forecast(
     job: &Job,
     judgement: &Judgement,
     draw: Option<Uncertain>,
-) -> Result<Forecast, String> {
+) -> Result<Forecast, Message> {
     let Some(draw) = draw else {
-        return Err("No forecast yet: read the total draw of the sleeping vehicle first.".into());
+        return Err(say::job::no_forecast_yet());
     };
     battery::forecast(&parked(job, judgement, Some(draw)))
-        .map_err(|unknown| format!("No forecast without {}.", unknown.missing))
+        .map_err(|unknown| say::job::no_forecast_without(unknown.missing))
 }
 
 /// The draw that the complaint needs, beside the draw that was measured.
@@ -236,22 +237,22 @@ fn explained(
     temperature_c: f64,
     needed_a: Quantiles,
     draw: Option<Uncertain>,
-) -> String {
-    let parked = Second(hours * 3600.0);
-    let needs = format!(
-        "No start after {parked} at {temperature_c:.0} °C needs an average draw of about {} ({} to {})",
+) -> Message {
+    let needs = say::job::needs_draw(
         Ampere(needed_a.p50),
+        Ampere(needed_a.p95),
         Ampere(needed_a.p05),
-        Ampere(needed_a.p95)
+        fixed(temperature_c, 0),
+        Second(hours * 3600.0),
     );
     match draw.map(|draw| (draw, Ampere(draw.value))) {
-        None => format!("{needs}."),
-        Some((draw, measured)) if draw.value + 2.0 * draw.u < needed_a.p05 => format!(
-            "{needs}; the measured {measured} is too little, so the draw is not the whole cause, or it was not there when it was read."
-        ),
-        Some((draw, measured)) if draw.value >= needed_a.p50 => {
-            format!("{needs}; the measured {measured} explains the complaint.")
+        None => say::job::explained_nothing_measured(needs),
+        Some((draw, measured)) if draw.value + 2.0 * draw.u < needed_a.p05 => {
+            say::job::explained_too_little(measured, needs)
         }
-        Some((_, measured)) => format!("{needs}; the measured {measured} may explain it."),
+        Some((draw, measured)) if draw.value >= needed_a.p50 => {
+            say::job::explained(measured, needs)
+        }
+        Some((_, measured)) => say::job::explained_perhaps(measured, needs),
     }
 }

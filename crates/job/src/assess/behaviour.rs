@@ -4,6 +4,7 @@
 use diagnosis::{Belief, TraceBehaviour, model::family_of};
 use harness::{FeedTree, NodeId, behaviour::Behaviour, family::Families};
 use measure::quantity::Second;
+use tongue::{Message, say};
 use trace::{Analysis, State};
 
 use super::{evidence::Gathered, steps::Steps};
@@ -128,7 +129,8 @@ pub(super) fn tell(
             .filter_map(|(p, leaf)| Some((p, words(tree, leaf, analysis, shown)?)))
             .max_by(|a, b| a.0.total_cmp(&b.0));
         if let Some((_, words)) = told {
-            proposal.why = format!("{}; {words}", proposal.why.trim_end_matches('.'));
+            let why = std::mem::take(&mut proposal.why);
+            proposal.why = Message::joined(vec![why.open(), words], "; ");
         }
     }
 }
@@ -139,7 +141,7 @@ fn words(
     leaf: usize,
     analysis: &Analysis,
     shown: &TraceBehaviour,
-) -> Option<String> {
+) -> Option<Message> {
     let family = family_of(tree.node(leaf), Families::built_in());
     let factor = |b: Behaviour| family.behaves.factor(b).powf(shown.shown(b));
     let strongest = Behaviour::ALL
@@ -151,15 +153,10 @@ fn words(
     let seen = match strongest {
         Behaviour::Wakes => {
             let period = analysis.wake_ups.period_s?;
-            format!(
-                "the recording shows a wake-up every {}",
-                Second(period.value)
-            )
+            say::job::shows_wake_ups(Second(period.value))
         }
-        Behaviour::KeepsAwake => "in the recording sleep does not come or does not last".into(),
-        Behaviour::Stalls => {
-            "in the recording the draw falls step by step and stops above the limit".into()
-        }
+        Behaviour::KeepsAwake => say::job::shows_no_sleep(),
+        Behaviour::Stalls => say::job::shows_stairs(),
     };
-    Some(format!("{seen}, as with this kind ({})", family.name))
+    Some(say::job::as_with_kind(&family.name, seen))
 }

@@ -15,6 +15,7 @@ use diagnosis::{Evidence, EvidenceKind, SharedError, TestKind};
 use harness::{FeedTree, NodeId, fuse};
 use jiff::Timestamp;
 use measure::{How, Instrument, Uncertain, hookup, quantity::Ampere};
+use tongue::say;
 use trace::FindingKind;
 
 use super::{
@@ -121,11 +122,7 @@ pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gat
     let mut gathered = pass.gathered;
     gathered.shared = pass.commons.shared();
     if !outdated.is_empty() {
-        warnings.add(
-            "before-repair",
-            "Readings from before the repair no longer count where it changed the draw.",
-            outdated,
-        );
+        warnings.add("before-repair", say::job::before_repair(), outdated);
     }
     gathered
 }
@@ -268,10 +265,7 @@ impl Pass<'_, '_> {
     fn check_instrument(&mut self, id: EntryId, entry: &Entry, how: How) {
         let stated = self.job.instrument_of(entry);
         if let Some(stated) = stated.filter(|stated| !stated.suits(how)) {
-            let message = format!(
-                "'{}' is no instrument to read a current this way; check entry {id}.",
-                stated.id
-            );
+            let message = say::job::instrument_kind(id.to_string(), &stated.id);
             self.warnings.add("instrument-kind", message, [id]);
         }
     }
@@ -280,11 +274,8 @@ impl Pass<'_, '_> {
     fn check_floor(&mut self, id: EntryId, node: usize, current: Uncertain, floor_a: Option<f64>) {
         let below = |&floor_a: &f64| node != FeedTree::ROOT && current.value.abs() < floor_a;
         if let Some(floor_a) = floor_a.filter(below) {
-            let message = format!(
-                "At {} this reading cannot tell less than {} from nothing.",
-                self.tree.node(node).id,
-                Ampere(floor_a)
-            );
+            let place = &self.tree.node(node).id.0;
+            let message = say::job::below_floor(Ampere(floor_a), place);
             self.warnings.add("below-floor", message, [id]);
         }
     }
@@ -308,10 +299,7 @@ impl Pass<'_, '_> {
             Shown::Current(value) => shown_as_current(value, how, ohm, instrument),
             Shown::Drop(drop_v) => {
                 let rating_a = spec.rating_a.or_else(|| {
-                    let message = format!(
-                        "Millivolts across {} tell no current, because its rating is not known; add it to the fuse.",
-                        spec.id
-                    );
+                    let message = say::job::fuse_rating_unknown(&spec.id.0);
                     self.warnings.add("fuse-rating-unknown", message, [id]);
                     None
                 })?;
@@ -346,10 +334,7 @@ impl Pass<'_, '_> {
                     .into_iter()
                     .map(|node| self.tree.node(node).id.to_string())
                     .collect();
-                let message = format!(
-                    "Entry {id} was read while {} was out, and is set aside; put it back and read again, or enter that it is back.",
-                    names.join(", ")
-                );
+                let message = say::job::read_while_pulled(id.to_string(), names.join(", "));
                 self.warnings.add("read-while-pulled", message, [id]);
                 None
             }
@@ -371,9 +356,7 @@ impl Pass<'_, '_> {
         let counted = self.gathered.logged.step(id, step, self.warnings);
         let totals = entered.or_else(|| self.gathered.logged.totals(id));
         let Some(Counted { fall: step, meter }) = counted else {
-            let message = format!(
-                "Neither readings nor a recording tell what the pull of entry {id} changed; enter the total before and after it."
-            );
+            let message = say::job::pull_without_step(id.to_string());
             self.warnings.add("pull-without-step", message, [id]);
             return;
         };
@@ -385,10 +368,7 @@ impl Pass<'_, '_> {
         };
         self.gathered.done_tests.push((kind, nodes.clone()));
         if step.value < -3.0 * step.u {
-            let message = format!(
-                "The total rose by {} in entry {id}; something woke.",
-                Ampere(-step.value)
-            );
+            let message = say::job::total_rose(id.to_string(), Ampere(-step.value));
             self.warnings.add("total-rose", message, [id]);
         }
         let kind = EvidenceKind::Step {
@@ -436,10 +416,8 @@ impl Pass<'_, '_> {
 
     fn trace(&mut self, id: EntryId, entry: &Entry, file: &str, node: usize) {
         let Some(analysis) = self.gathered.logged.analysis(id).cloned() else {
-            let message = format!(
-                "The recording '{file}' is not there; put it beside the job, or upload it."
-            );
-            self.warnings.add("trace-missing", message, [id]);
+            self.warnings
+                .add("trace-missing", say::job::trace_missing(file), [id]);
             return;
         };
         if node == FeedTree::ROOT {
@@ -448,7 +426,7 @@ impl Pass<'_, '_> {
         for finding in &analysis.findings {
             // What is no trouble stands with the recording.
             if finding.kind == FindingKind::BatterySag {
-                let message = format!("In the recording '{file}', {}.", finding.message);
+                let message = say::job::in_recording(file, &finding.message);
                 self.warnings.add(finding.kind.word(), message, [id]);
                 break;
             }
@@ -456,7 +434,7 @@ impl Pass<'_, '_> {
         let Some(settled) = analysis.settled else {
             self.gathered.asleep_now = Some(false);
             if let Some(why) = &analysis.not_settled {
-                let message = format!("The recording '{file}' has not settled: {}", why.reason);
+                let message = say::job::not_settled(file, &why.reason);
                 self.warnings.add("not-settled", message, [id]);
             }
             return;

@@ -2,6 +2,7 @@
 
 use diagnosis::{Belief, History, history::Told, model::family_of};
 use harness::{FeedTree, NodeId, NodeSpec, family::Families};
+use tongue::{Message, amount, say};
 
 use super::steps::Steps;
 use crate::Proposal;
@@ -14,7 +15,8 @@ pub(super) fn tell(steps: &mut Steps, tree: &FeedTree, belief: &Belief, history:
     let proposals = steps.next.iter_mut().chain(&mut steps.alternatives);
     for proposal in proposals {
         if let Some(words) = words(proposal, tree, belief, history) {
-            proposal.why = format!("{}; {words}", proposal.why.trim_end_matches('.'));
+            let why = std::mem::take(&mut proposal.why);
+            proposal.why = Message::joined(vec![why.open(), words], "; ");
         }
     }
 }
@@ -26,7 +28,7 @@ fn words(
     tree: &FeedTree,
     belief: &Belief,
     history: &History,
-) -> Option<String> {
+) -> Option<Message> {
     let below = |id: &NodeId| match tree.index(id) {
         // Of the whole vehicle there is nothing to tell.
         Some(FeedTree::ROOT) | None => Vec::new(),
@@ -49,26 +51,24 @@ fn told(spec: &NodeSpec, history: &History) -> Option<Told> {
 }
 
 /// "3 of your 7 finished jobs were a boot lamp, 2 of them 'Load bay lamps'".
-fn sentence(told: Told, spec: &NodeSpec, place: Option<&NodeId>) -> String {
+fn sentence(told: Told, spec: &NodeSpec, place: Option<&NodeId>) -> Message {
     let kind = &family_of(spec, Families::built_in()).name;
-    let mut text = match (told.of_family, told.jobs) {
-        (_, 1) => format!("your one finished job was a fault of this kind ({kind})"),
-        (1, jobs) => format!("1 of your {jobs} finished jobs was a fault of this kind ({kind})"),
-        (of_family, jobs) => {
-            format!("{of_family} of your {jobs} finished jobs were faults of this kind ({kind})")
-        }
-    };
+    let count = |n: u64| amount(n.to_string());
+    let mut text = vec![match (told.of_family, told.jobs) {
+        (_, 1) => say::job::taught_by_one(kind),
+        (1, jobs) => say::job::taught_one_of(count(jobs), kind),
+        (of_family, jobs) => say::job::taught_some_of(count(of_family), count(jobs), kind),
+    }];
     if let (Some(label), true) = (&spec.label, told.of_circuit > 0) {
-        text += &match (told.of_circuit, told.of_family) {
-            (of_circuit, of_family) if of_circuit == of_family => {
-                format!(", and each time it was '{label}'")
-            }
-            (1, _) => format!(", 1 of them '{label}'"),
-            (of_circuit, _) => format!(", {of_circuit} of them '{label}'"),
-        };
+        text.push(match (told.of_circuit, told.of_family) {
+            (of_circuit, of_family) if of_circuit == of_family => say::job::taught_each_time(label),
+            (1, _) => say::job::taught_one_circuit(label),
+            (of_circuit, _) => say::job::taught_circuit(count(of_circuit), label),
+        });
     }
-    if let Some(place) = place {
-        text += &format!("; {place} is one and hangs here");
+    let text = Message::joined(text, ", ");
+    match place {
+        Some(place) => Message::joined(vec![text, say::job::taught_hangs_here(&place.0)], "; "),
+        None => text,
     }
-    text
 }

@@ -9,6 +9,7 @@
 use diagnosis::{BeliefOptions, EvidenceKind, History, LoadModels, history::Found};
 use harness::{FeedTree, family::Families};
 use measure::Uncertain;
+use tongue::{Message, say};
 use trace::Exceeds;
 
 use super::{SURE, behaviour, compare, evidence, warnings::Warnings};
@@ -63,17 +64,15 @@ impl NothingLearned {
     }
 
     /// One sentence for people.
-    pub fn sentence(self) -> &'static str {
+    pub fn sentence(self) -> Message {
         match self {
-            Self::Invented => "Invented jobs teach nothing.",
-            Self::NoRepair => "No repair is entered.",
-            Self::NoCircuits => "The job lists no circuits.",
-            Self::NoTotalBefore => "The total was not read before the repair.",
-            Self::NotReadAgain => "The total was not read again after the repair.",
-            Self::NotWithinLimit => "After the repair the draw is not yet surely within its limit.",
-            Self::NoCircuitNamed => {
-                "The total fell after no repair that names one circuit; enter where it was made."
-            }
+            Self::Invented => say::job::teaches_invented(),
+            Self::NoRepair => say::job::teaches_no_repair(),
+            Self::NoCircuits => say::job::teaches_no_circuits(),
+            Self::NoTotalBefore => say::job::teaches_no_total_before(),
+            Self::NotReadAgain => say::job::teaches_not_read_again(),
+            Self::NotWithinLimit => say::job::teaches_not_within_limit(),
+            Self::NoCircuitNamed => say::job::teaches_no_circuit_named(),
         }
     }
 }

@@ -9,6 +9,7 @@ use std::{collections::BTreeMap, sync::Arc};
 use harness::FeedTree;
 use jiff::Timestamp;
 use measure::{How, Instrument, InstrumentKind, Uncertain, quantity::Ampere};
+use tongue::say;
 use trace::{Act, AnalyseOptions, Analysis, Meter, Trace, Way};
 
 use super::{meters::LOGGER_SHARE, warnings::Warnings};
@@ -71,10 +72,7 @@ impl Logged {
                 ..AnalyseOptions::default()
             };
             let zeroed = without_zero(recording, zero).unwrap_or_else(|why| {
-                let message = format!(
-                    "The clamp's zero could not be taken out of the recording '{file}': {why}."
-                );
-                warnings.add("zero-unread", message, [*id]);
+                warnings.add("zero-unread", say::job::zero_unread(file, why), [*id]);
                 None
             });
             if let Some(zeroed) = &zeroed {
@@ -161,11 +159,11 @@ impl Logged {
         };
         let apart = entered.fall.minus(logged.fall);
         if apart.value.abs() > 3.0 * apart.u {
-            let message = format!(
-                "The recording of entry {} shows a step of {} where entry {id} says {}; what was entered counts.",
-                logged.recording,
+            let message = say::job::step_disagrees(
+                id.to_string(),
+                logged.recording.to_string(),
+                Ampere(entered.fall.value),
                 Ampere(logged.fall.value),
-                Ampere(entered.fall.value)
             );
             warnings.add("step-disagrees", message, [id, logged.recording]);
             return Some(entered);

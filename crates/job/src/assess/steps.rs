@@ -10,6 +10,7 @@ use harness::{
     fuse::{self, FuseFamily},
 };
 use measure::{How, Instrument, InstrumentKind};
+use tongue::{Message, amount, fixed, say};
 use trace::Exceeds;
 
 use super::evidence::Gathered;
@@ -115,11 +116,11 @@ fn battery_tests(job: &Job) -> Vec<Proposal> {
     if !made(|kind| matches!(kind, EntryKind::RestVoltage { .. })) {
         tests.push(Proposal {
             kind: "rest-voltage".into(),
-            headline: "Read the voltage of the rested battery".into(),
-            how: "Voltmeter across the battery posts, everything off and untouched; note how long it has rested and how cold it is.".into(),
+            headline: say::job::rest_headline(),
+            how: say::job::rest_how(),
             minutes: 2.0,
-            why: "Two minutes tell the charge, disturb nothing, and every other test of the battery needs it.".into(),
-            caution: Some(caution::for_test(caution::TestKind::Battery).text.into()),
+            why: say::job::rest_why(),
+            caution: Some(caution::for_test(caution::TestKind::Battery).text.clone()),
             ..blank()
         });
     }
@@ -132,11 +133,11 @@ fn battery_tests(job: &Job) -> Vec<Proposal> {
     if !tested && job.battery.label.cranking.is_some() {
         tests.push(Proposal {
             kind: "analyser".into(),
-            headline: "Test the battery with an analyser".into(),
-            how: "Clip it to the posts, not the bolts; set it to the standard on the label and note what it shows.".into(),
+            headline: say::job::analyser_headline(),
+            how: say::job::analyser_how(),
             minutes: 3.0,
-            why: "A weak battery goes flat with a healthy draw; this rules it in or out without disconnecting anything.".into(),
-            caution: Some(caution::for_test(caution::TestKind::Battery).text.into()),
+            why: say::job::analyser_why(),
+            caution: Some(caution::for_test(caution::TestKind::Battery).text.clone()),
             ..blank()
         });
     }
@@ -149,17 +150,17 @@ fn check_in_words(job: &Job, check: Check) -> Vec<Proposal> {
         CheckKind::Battery => battery_tests(job),
         CheckKind::Charging => vec![Proposal {
             kind: "charging".into(),
-            headline: "Read the charging voltage and its ripple".into(),
-            how: "Voltmeter across the battery posts, engine at raised speed with lamps, blower and rear window on; then the alternating voltage in the same place.".into(),
-            why: "A battery that is never filled goes flat with a healthy draw.".into(),
-            caution: Some(caution::for_test(caution::TestKind::Charging).text.into()),
+            headline: say::job::charging_headline(),
+            how: say::job::charging_how(),
+            why: say::job::charging_why(),
+            caution: Some(caution::for_test(caution::TestKind::Charging).text.clone()),
             ..blank()
         }],
         CheckKind::Usage => vec![Proposal {
             kind: "usage".into(),
-            headline: "Ask how it is driven".into(),
-            how: "Trips in a usual week and minutes of a usual trip; enter both with the job.".into(),
-            why: "Trips too short to replace their starts empty a sound battery.".into(),
+            headline: say::job::usage_headline(),
+            how: say::job::usage_how(),
+            why: say::job::usage_why(),
             ..blank()
         }],
         CheckKind::SettledDraw => Vec::new(),
@@ -170,11 +171,9 @@ fn check_in_words(job: &Job, check: Check) -> Vec<Proposal> {
     }
     if check.net_min() > 0.0 {
         for proposal in &mut proposals {
-            let saved = format!(
-                " Likely to save {:.0} min on the way to the right repair.",
-                check.saves_min.max(1.0)
-            );
-            proposal.why.push_str(&saved);
+            let saved = say::job::saves(fixed(check.saves_min.max(1.0), 0));
+            let why = std::mem::take(&mut proposal.why);
+            proposal.why = Message::joined(vec![why, saved], " ");
         }
     }
     proposals
@@ -195,32 +194,32 @@ fn total(job: &Job, gathered: &Gathered) -> Proposal {
         .unwrap_or_else(|| Instrument::generic(tool));
     let (headline, manner, kind_of_caution) = if in_line {
         (
-            "Measure the total in line, asleep",
-            "Bridge the battery's negative lead with a bypass, loosen the clamp, put the meter in series on its 10 A range, then take the bypass off.",
+            say::job::total_in_line_headline(),
+            say::job::total_in_line_how(),
             caution::TestKind::InLine,
         )
     } else {
         (
-            "Clamp the battery cable and read the total, asleep",
-            "Set the clamp's zero beside the cable, close it around every lead of one post, and read once the vehicle sleeps.",
+            say::job::total_clamp_headline(),
+            say::job::total_clamp_how(),
             caution::TestKind::Clamp,
         )
     };
     let why = if gathered.repaired {
-        "After the repair the same reading on the same terms shows what it has changed."
+        say::job::total_why_repaired()
     } else {
-        "Every verdict starts from the total of the sleeping vehicle."
+        say::job::total_why()
     };
     Proposal {
         kind: kind.into(),
         node: Some(NodeId::battery()),
         nodes: vec![NodeId::battery()],
-        headline: headline.into(),
-        how: manner.into(),
+        headline,
+        how: manner,
         minutes: 5.0,
         floor_a: instrument.floor_a(how, None),
-        why: why.into(),
-        caution: Some(caution::for_test(kind_of_caution).text.into()),
+        why,
+        caution: Some(caution::for_test(kind_of_caution).text.clone()),
         ..blank()
     }
 }
@@ -228,11 +227,15 @@ fn total(job: &Job, gathered: &Gathered) -> Proposal {
 fn wait_for_sleep(gathered: &Gathered) -> Proposal {
     Proposal {
         kind: "wait-for-sleep".into(),
-        headline: "Let the vehicle fall asleep".into(),
-        how: "Close and lock it, keep the key away, latch an open door or bonnet by hand, and do not touch it.".into(),
+        headline: say::job::sleep_headline(),
+        how: say::job::sleep_how(),
         minutes: gathered.settle_min.unwrap_or(WAIT_MIN),
-        why: "The last reading was taken awake; only the settled draw can be judged.".into(),
-        caution: Some(caution::for_test(caution::TestKind::WaitForSleep).text.into()),
+        why: say::job::sleep_why(),
+        caution: Some(
+            caution::for_test(caution::TestKind::WaitForSleep)
+                .text
+                .clone(),
+        ),
         ..blank()
     }
 }
@@ -247,16 +250,23 @@ fn record_night(job: &Job) -> Proposal {
         kind: "trace".into(),
         node: Some(NodeId::battery()),
         nodes: vec![NodeId::battery()],
-        headline: "Record the draw over a night".into(),
+        headline: say::job::night_headline(),
         how: match tool {
-            How::Clamp => "Leave a logging clamp on the battery cable and read the file in the morning.",
-            _ => "Leave a logging meter or shunt in line, with a fuse that carries a wake-up, and read the file in the morning.",
-        }
-        .into(),
+            How::Clamp => say::job::night_how_clamp(),
+            _ => say::job::night_how_in_line(),
+        },
         // Minutes of work; the night passes by itself.
         minutes: 10.0,
-        why: "A single reading cannot see what wakes at night; a recording gives the long-run average.".into(),
-        caution: Some(caution::for_test(if tool == How::Clamp { caution::TestKind::Clamp } else { caution::TestKind::InLine }).text.into()),
+        why: say::job::night_why(),
+        caution: Some(
+            caution::for_test(if tool == How::Clamp {
+                caution::TestKind::Clamp
+            } else {
+                caution::TestKind::InLine
+            })
+            .text
+            .clone(),
+        ),
         ..blank()
     }
 }
@@ -266,14 +276,14 @@ fn in_words(tree: &FeedTree, p: diagnosis::Proposal) -> Proposal {
     let name = |node: usize| {
         let spec = tree.node(node);
         match &spec.label {
-            Some(label) if *label != spec.id.0 => format!("{} ({label})", spec.id),
-            _ => spec.id.to_string(),
+            Some(label) if *label != spec.id.0 => say::job::named(&spec.id.0, label),
+            _ => Message::plain(&spec.id.0),
         }
     };
     let one = p
         .node
         .or(p.nodes.first().copied())
-        .map_or_else(|| "the battery".into(), name);
+        .map_or_else(say::job::the_battery, name);
     let several = p
         .nodes
         .iter()
@@ -289,9 +299,9 @@ fn in_words(tree: &FeedTree, p: diagnosis::Proposal) -> Proposal {
         _ => p.kind,
     };
     let (headline, how) = if reads && fuse {
-        bypassed(kind, &one)
+        bypassed(kind, one)
     } else {
-        wording(kind, &one, &several, fuse)
+        wording(kind, one, &several, fuse)
     };
     let id = |node: usize| tree.node(node).id.clone();
     Proposal {
@@ -299,7 +309,7 @@ fn in_words(tree: &FeedTree, p: diagnosis::Proposal) -> Proposal {
         node: p.node.map(id),
         nodes: p.nodes.iter().map(|&node| id(node)).collect(),
         headline,
-        how: how.into(),
+        how,
         minutes: p.minutes,
         wake_chance: p.wake_chance,
         floor_a: p.floor_a,
@@ -318,61 +328,40 @@ fn in_words(tree: &FeedTree, p: diagnosis::Proposal) -> Proposal {
 }
 
 /// Headline of a test of `one` place, or of `several`, and how it is done.
-fn wording(kind: TestKind, one: &str, several: &str, fuse: bool) -> (String, &'static str) {
+fn wording(kind: TestKind, one: Message, several: &str, fuse: bool) -> (Message, Message) {
     match kind {
-        TestKind::Clamp => (
-            format!("Clamp {one} and read the current"),
-            "Set the clamp's zero beside the cable, close it around this lead alone, and read without waking anything.",
-        ),
-        TestKind::InLine => (
-            format!("Measure the current of {one} in line"),
-            "Bridge the gap with a bypass first, put the meter in series on its 10 A range, then take the bypass off.",
-        ),
-        TestKind::Millivolt => (
-            format!("Measure millivolts across {one}"),
-            "Meter on its millivolt range, one tip on each test point of the fuse in its place; nothing is pulled.",
-        ),
-        TestKind::Pull => (
-            format!("Pull {one} and watch the total"),
-            "Read the total, pull the fuse, wait until it has settled again, and read the total once more.",
-        ),
+        TestKind::Clamp => (say::job::clamp_headline(one), say::job::clamp_how()),
+        TestKind::InLine => (say::job::in_line_headline(one), say::job::in_line_how()),
+        TestKind::Millivolt => (say::job::millivolt_headline(one), say::job::millivolt_how()),
+        TestKind::Pull => (say::job::pull_headline(one), say::job::pull_how()),
         TestKind::PullGroup => (
-            format!("Pull {several} together and watch the total"),
-            "Read the total, pull these fuses one after another, wait until it has settled again, and read the total once more.",
+            say::job::pull_group_headline(several),
+            say::job::pull_group_how(),
         ),
-        TestKind::Detach => (
-            format!("Take {one} off and watch the total"),
-            "Read the total, detach the lead and insulate it, wait until it has settled again, and read the total once more.",
-        ),
+        TestKind::Detach => (say::job::detach_headline(one), say::job::detach_how()),
         TestKind::Unplug => (
-            format!("Unplug {one} and watch the total"),
+            say::job::unplug_headline(one),
             if fuse {
-                "Read the total, pull its fuse, wait until it has settled again, and read the total once more."
+                say::job::unplug_fuse_how()
             } else {
-                "Read the total, unplug it, wait until it has settled again, and read the total once more."
+                say::job::unplug_how()
             },
         ),
-        TestKind::WaitForSleep => (
-            "Let the vehicle fall asleep".to_owned(),
-            "Close and lock it, keep the key away, latch an open door or bonnet by hand, and do not touch it.",
-        ),
-        TestKind::Remeasure => (
-            "Measure the total again".to_owned(),
-            "Read it on the same terms as before: same instrument, same place, asleep.",
-        ),
+        TestKind::WaitForSleep => (say::job::sleep_headline(), say::job::sleep_how()),
+        TestKind::Remeasure => (say::job::again_headline(), say::job::again_how()),
     }
 }
 
 /// The current of a fuse whose circuit must not lose its supply.
-fn bypassed(kind: TestKind, fuse: &str) -> (String, &'static str) {
+fn bypassed(kind: TestKind, fuse: Message) -> (Message, Message) {
     match kind {
         TestKind::Clamp => (
-            format!("Bridge {fuse} with a fused lead and clamp the lead"),
-            "Bridge the fuse's two contacts with a lead that carries a fuse of the same rating, take the fuse out, close the clamp around the lead alone and read; put the fuse back before the lead comes off. Nothing loses its supply.",
+            say::job::bridged_clamp_headline(fuse),
+            say::job::bridged_clamp_how(),
         ),
         _ => (
-            format!("Bridge {fuse} with a fused lead and measure its current in line"),
-            "Bridge the fuse's two contacts with a lead that carries a fuse of the same rating, take the fuse out, put the meter on its 10 A range across its contacts, take the lead off and read; lead on again first, then meter off and fuse back. Nothing loses its supply.",
+            say::job::bridged_in_line_headline(fuse),
+            say::job::bridged_in_line_how(),
         ),
     }
 }
@@ -383,7 +372,7 @@ fn on_the_meter(
     kind: TestKind,
     node: Option<usize>,
     current_a: Option<f64>,
-) -> Option<String> {
+) -> Option<Message> {
     if kind != TestKind::Millivolt {
         return None;
     }
@@ -392,7 +381,7 @@ fn on_the_meter(
     let ohm = fuse::resistance(family, spec.rating_a?, None)?.ohm.value;
     // A tenth of a millivolt is what an ordinary meter's last digit shows.
     let shown_mv = (current_a? * ohm * 1e4).round() / 10.0;
-    Some(format!("about {shown_mv} mV"))
+    Some(say::job::about_millivolt(amount(shown_mv.to_string())))
 }
 
 fn blank() -> Proposal {
@@ -400,12 +389,12 @@ fn blank() -> Proposal {
         kind: String::new(),
         node: None,
         nodes: Vec::new(),
-        headline: String::new(),
-        how: String::new(),
+        headline: Message::default(),
+        how: Message::default(),
         minutes: 0.0,
         wake_chance: 0.0,
         floor_a: None,
-        why: String::new(),
+        why: Message::default(),
         caution: None,
         outcomes: Vec::new(),
     }

@@ -3,8 +3,9 @@
 use diagnosis::Belief;
 use harness::FeedTree;
 use measure::{How, Uncertain, quantity::Ampere};
+use tongue::{Message, percent, say};
 
-use crate::{EntryId, Warning};
+use crate::{EntryId, Warning, describe::by_id};
 
 /// A settled total above this is no parked vehicle at rest (common practice).
 const IMPLAUSIBLE_A: f64 = 10.0;
@@ -17,7 +18,7 @@ impl Warnings {
     pub(super) fn add(
         &mut self,
         code: &str,
-        message: impl Into<String>,
+        message: Message,
         entries: impl IntoIterator<Item = EntryId>,
     ) {
         let mut entries: Vec<EntryId> = entries.into_iter().collect();
@@ -25,7 +26,7 @@ impl Warnings {
         entries.dedup();
         self.0.push(Warning {
             code: code.into(),
-            message: message.into(),
+            message,
             entries,
         });
     }
@@ -42,12 +43,8 @@ impl Warnings {
     ) {
         if current.value < -2.0 * current.u {
             let message = match how {
-                How::Clamp => {
-                    "The clamp shows a current into the battery; set its zero at the cable and turn it round."
-                }
-                _ => {
-                    "The reading shows a current into the battery; check the leads, and that no charger is connected."
-                }
+                How::Clamp => say::job::clamp_zero(),
+                _ => say::job::reversed(),
             };
             self.add(
                 if how == How::Clamp {
@@ -64,11 +61,8 @@ impl Warnings {
             _ => IMPLAUSIBLE_A,
         };
         if asleep && current.value > limit_a {
-            let message = format!(
-                "{} at {} of a sleeping vehicle is implausible; check the unit, and that everything is off.",
-                Ampere(current.value),
-                tree.node(node).id
-            );
+            let place = by_id(&tree.node(node).id);
+            let message = say::job::implausible(Ampere(current.value), place);
             self.add("implausible", message, [id]);
         }
     }
@@ -81,34 +75,25 @@ impl Warnings {
                 .collect()
         };
         if let Some(disagreement) = &belief.disagreement {
-            let doubtful = disagreement.doubts.first().map(|&(tag, chance)| {
-                format!(
-                    " Entry {tag} is the most doubtful ({:.0} %).",
-                    chance * 100.0
-                )
-            });
             let tags: Vec<usize> = disagreement.doubts.iter().map(|(tag, _)| *tag).collect();
-            let message = format!(
-                "These readings cannot all be right.{} Read it again, or strike it out.",
-                doubtful.unwrap_or_default()
-            );
+            let message = match disagreement.doubts.first() {
+                Some(&(tag, chance)) => {
+                    say::job::disagree_doubtful(tag.to_string(), percent(chance))
+                }
+                None => say::job::disagree(),
+            };
             self.add("readings-disagree", message, entries(&tags));
         }
         if !belief.set_apart.is_empty() {
-            let message = "Read while the vehicle was awake, and therefore kept apart from the readings taken asleep.";
+            let message = say::job::awake_reading();
             self.add("awake-reading", message, entries(&belief.set_apart));
         }
         if !belief.approximated.is_empty() {
-            let message =
-                "Fuses pulled together cross another group; their step is only partly used.";
+            let message = say::job::groups_cross();
             self.add("groups-cross", message, entries(&belief.approximated));
         }
         if !belief.unused.is_empty() {
-            self.add(
-                "unusable",
-                "These readings say nothing that can be used.",
-                entries(&belief.unused),
-            );
+            self.add("unusable", say::job::unusable(), entries(&belief.unused));
         }
     }
 }

@@ -29,14 +29,14 @@ pub fn hook_up(answer: &HookUpAnswer) -> Value {
         "meter_fuse": estimate.fuse.map(|fuse| fuse_answer(fuse, answer.wake_a)),
         "bypass_fuse": estimate.bypass_fuse.map(|fuse| fuse_answer(fuse, answer.wake_a)),
         "steps": list(answer.steps, |step| json!({
-            "text": step.text,
+            "text": step.text.english(),
             "supply": step.supply.as_str(),
             "waking_interrupts": answer.waking_interrupts(step),
-            "caution": step.caution().text,
+            "caution": step.caution().text.english(),
         })),
         "settings": {
             "keep": answer.settings.keep,
-            "why": answer.settings.why,
+            "why": answer.settings.why.english(),
             "source": answer.settings.source,
         },
         "keeper": answer.keeper.map(|(one, hold)| keeper(one, hold)),
@@ -61,7 +61,7 @@ fn fuse_answer(fuse: FuseAnswer, wake_a: f64) -> Value {
 fn keeper(keeper: &Keeper, hold: Hold) -> Value {
     json!({
         "id": keeper.id,
-        "what": keeper.what,
+        "what": keeper.what.english(),
         "hours": number(hold.hours),
         "under_draw_v": number(hold.under_draw_v),
         "under_wake_v": number(hold.under_wake_v),

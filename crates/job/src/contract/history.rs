@@ -24,7 +24,10 @@ pub fn history(history: &History) -> Value {
             let mut document = counts(tally);
             if let Some(document) = document.as_object_mut() {
                 document.insert("family".into(), json!(id));
-                document.insert("name".into(), json!(family.map(|family| &family.name)));
+                document.insert(
+                    "name".into(),
+                    json!(family.map(|family| family.name.english())),
+                );
                 document.insert(
                     "chance_before".into(),
                     family.map_or(Value::Null, |family| number(family.prior_fault)),

@@ -148,5 +148,5 @@ fn circuits(text: &mut String, history: &History) {
 fn name(family: &str) -> String {
     Families::built_in()
         .get(family)
-        .map_or_else(|| family.to_owned(), |family| family.name.clone())
+        .map_or_else(|| family.to_owned(), |family| family.name.to_string())
 }

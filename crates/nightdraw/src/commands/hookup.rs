@@ -119,10 +119,10 @@ fn page(answer: &HookUpAnswer) -> String {
             step.supply.words()
         );
         // The same caution is said at the first step it belongs to.
-        let caution = step.caution().text;
+        let caution = step.caution();
         if !said.contains(&caution) {
             said.push(caution);
-            for line in wrapped(caution, 76) {
+            for line in wrapped(&caution.text.to_string(), 76) {
                 let _ = writeln!(text, "       {line}");
             }
         }

@@ -209,7 +209,7 @@ pub(crate) fn bare() -> Assessment {
         unaccounted: None,
         culprits: Vec::new(),
         done: false,
-        done_because: String::new(),
+        done_because: String::new().into(),
         next: Some(proposal(
             "rest-voltage",
             None,

@@ -77,7 +77,7 @@ impl Bench<'_> {
         );
         let Some(next) = plan.next else {
             let named = named(&belief, &plan.culprits, &self.options);
-            self.run.because = plan.because;
+            self.run.because = plan.because.to_string();
             if named.is_empty() && self.total_a <= LIMIT_A {
                 return self.pause(tag);
             }

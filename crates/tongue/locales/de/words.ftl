@@ -25,3 +25,4 @@ words-poor-charging = schlechte Ladung
 words-usage = zu wenig gefahren
 words-steady-draw = ständiger Ruhestrom
 words-intermittent-draw = zeitweiliger Verbraucher
+words-and = { $before } und { $last }

@@ -25,3 +25,4 @@ words-poor-charging = poor charging
 words-usage = too little driving
 words-steady-draw = steady draw
 words-intermittent-draw = intermittent draw
+words-and = { $before } and { $last }

@@ -32,6 +32,7 @@ mod wake;
 pub(crate) use wake::student;
 
 use measure::Uncertain;
+use tongue::{Message, say};
 
 use crate::Trace;
 use crate::analysis::{Moment, NotSettled, Segment, Settled, State, WakeUp, WakeUps};
@@ -76,7 +77,7 @@ pub(crate) fn read(
     }
     let Some((first, last)) = find_sleep(segments, noise) else {
         return not_settled(
-            "no level lasted long enough to be called sleep".into(),
+            say::trace::no_level_long_enough(),
             None,
         );
     };
@@ -178,16 +179,15 @@ fn too_brief(
             };
         }
     }
-    let reason = format!(
-        "the lowest level, {}, has held for only {}; it takes {} to tell it from one more step down",
-        measure::quantity::Ampere(draw.value),
+    let reason = say::trace::held_too_briefly(
         measure::quantity::Second(held_s),
-        measure::quantity::Second(need_s)
+        measure::quantity::Ampere(draw.value),
+        measure::quantity::Second(need_s),
     );
     Some(not_settled(reason, Some(since_s + need_s)))
 }
 
-fn not_settled(reason: String, expected_at_s: Option<f64>) -> Sleep {
+fn not_settled(reason: Message, expected_at_s: Option<f64>) -> Sleep {
     Sleep {
         not_settled: Some(NotSettled {
             reason,
@@ -198,14 +198,14 @@ fn not_settled(reason: String, expected_at_s: Option<f64>) -> Sleep {
 }
 
 /// Why the record cannot be that of a vehicle at rest, if so (rule 1).
-fn no_vehicle(segments: &[Segment]) -> Option<String> {
+fn no_vehicle(segments: &[Segment]) -> Option<Message> {
     let duration = |segment: &Segment| segment.end_s - segment.start_s;
     let total: f64 = segments.iter().map(duration).sum();
     if segments
         .iter()
         .all(|segment| !segment.level.value.is_finite())
     {
-        return Some("there is no sample to judge".into());
+        return Some(say::trace::no_sample());
     }
     let largest = segments
         .iter()
@@ -219,17 +219,10 @@ fn no_vehicle(segments: &[Segment]) -> Option<String> {
         .map(duration)
         .sum();
     if backwards > 0.01 * total {
-        return Some(
-            "current flows into the battery for part of the time, so this is not a parked vehicle's draw; \
-             if the clamp was the wrong way round, turn the sign"
-                .into(),
-        );
+        return Some(say::trace::backwards());
     }
     if total < HOLD_S {
-        return Some(format!(
-            "the record lasts only {}; falling asleep takes a vehicle minutes to an hour",
-            measure::quantity::Second(total)
-        ));
+        return Some(say::trace::too_short(measure::quantity::Second(total)));
     }
     None
 }

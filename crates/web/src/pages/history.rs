@@ -184,5 +184,5 @@ fn line(lesson: &Lesson) -> Markup {
 fn name(family: &str) -> String {
     Families::built_in()
         .get(family)
-        .map_or_else(|| family.to_owned(), |family| family.name.clone())
+        .map_or_else(|| family.to_owned(), |family| family.name.to_string())
 }

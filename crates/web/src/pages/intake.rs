@@ -353,12 +353,13 @@ fn complaint(filling: Filling<'_>) -> Markup {
 }
 
 fn circuits(filling: Filling<'_>, new: bool) -> Markup {
+    let layouts: Vec<(&str, String)> = harness::template::ALL
+        .iter()
+        .map(|layout| (layout.id, layout.name.to_string()))
+        .collect();
+    let layouts = layouts.iter().map(|(id, name)| (*id, Plain(name)));
     let choices: Vec<Choice<'_>> = std::iter::once(("", Said(say::intake::layout_none)))
-        .chain(
-            harness::template::ALL
-                .iter()
-                .map(|layout| (layout.id, Plain(layout.name))),
-        )
+        .chain(layouts)
         .collect();
     let (label, hint): (Words, Words) = if new {
         (say::intake::list, say::intake::list_hint)

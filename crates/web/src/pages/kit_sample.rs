@@ -77,7 +77,7 @@ pub(crate) fn assessment() -> Assessment {
         unaccounted: Some(Uncertain::new(0.012, 0.006)),
         culprits: Vec::new(),
         done: false,
-        done_because: String::new(),
+        done_because: String::new().into(),
         next: Some(millivolts()),
         alternatives: vec![
             other(

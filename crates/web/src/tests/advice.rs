@@ -24,7 +24,7 @@ async fn in_line_steps_come_with_picture_supply_and_caution() {
     assert_eq!(page.select(&pictures).count(), steps.len());
     for (item, step) in page.select(&items).zip(steps) {
         let said: String = item.text().collect();
-        assert!(said.contains(step.text), "{said}");
+        assert!(said.contains(step.text.as_str()), "{said}");
         assert!(said.contains("aution"), "{said}");
         assert!(said.contains(&step.supply.words()[1..]), "{said}");
     }

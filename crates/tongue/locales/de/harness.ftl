@@ -1,0 +1,52 @@
+# Stromkreise: Hinweise zu einem Schritt, die Schritte eines Anschlusses, Vorlagen.
+harness-caution-clamp = Finger, Ärmel und Zange weg von Lüftern und Riemen, die von selbst anlaufen können, und von blankem Plus. Nie eine orange Leitung umfassen.
+harness-caution-in-line = Zuerst eine abgesicherte Überbrückung setzen, damit die Versorgung nie abreißt, und mit dem 10-A-Eingang beginnen. Mit dem Messgerät im Stromkreis keine Zündung, keinen Anlasser, keinen großen Verbraucher einschalten und keine Tür öffnen: Ein erwachendes Fahrzeug zieht mehr, als die Sicherung des Messgeräts trägt. Serviceunterlagen des Fahrzeugherstellers befolgen.
+harness-caution-millivolt = Nur die beiden Messpunkte auf dem Rücken der Sicherung berühren; eine abgerutschte Spitze löst die Sicherung aus oder Schlimmeres. Messgerät auf Spannung, keine Leitung in einer Strombuchse. Airbag-Sicherungen nicht anfassen.
+harness-caution-pull = Jede Sicherung an ihren Platz zurück, mit ihrem Nennstrom, nie größer. Ziehen oder Stecken kann ein Steuergerät wecken oder zurücksetzen. Airbag- und Hochvoltsicherungen nicht anfassen; dafür gelten die Serviceunterlagen des Fahrzeugherstellers.
+harness-caution-detach = Vor dem Abstecken die Sicherung ziehen, nie an Leitungen ziehen, und isolieren, was unter Spannung bleibt. Airbag- und Hochvoltstecker nicht anfassen; dafür gelten die Serviceunterlagen des Fahrzeugherstellers.
+harness-caution-wait-for-sleep = Schlösser von Türen, Haube und Heckklappe von Hand einrasten und markieren, damit niemand sie zuschlägt; Schlüssel außer Reichweite des Fahrzeugs, niemand darin.
+harness-caution-alternator = Der Hauptbolzen des Generators steht unter Spannung, solange die Batterie angeschlossen ist. Die Stromzange um seine Leitung legen, statt sie zu lösen; bevor ein Schlüssel ihn berührt, den Minuspol der Batterie abnehmen, wie es die Serviceunterlagen des Fahrzeugherstellers sagen.
+harness-caution-terminals = Ringe und Ketten ablegen. Minus zuerst ab und zuletzt an; Plus abdecken, kein Werkzeug auf die Batterie. Vorher Radiocode notieren und was neu anzulernen ist. Serviceunterlagen des Fahrzeugherstellers befolgen.
+harness-caution-battery = Batterien gasen Wasserstoff und enthalten Säure: keine Flamme, kein Funke, nicht rauchen, frische Luft, Augenschutz. Kein Werkzeug auf die Batterie legen.
+harness-caution-load-test = Nie eine gefrorene oder undichte Batterie belasten. Wasserstoff: frische Luft, kein Funke; die Last ausschalten, bevor die Klemmen abgehen; zuletzt angeschlossen und zuerst getrennt wird fern von der Batterie. Augenschutz tragen.
+harness-caution-charging = Motor nur mit Abgasabführung laufen lassen, Abstand zu Riemen und Lüftern. Nie eine gefrorene Batterie laden; Ladegerät vor dem An- und Abklemmen ausschalten; frische Luft, kein Funke.
+harness-caution-memory-feed = Eine Stützspannung hält auch das Airbag-Steuergerät unter Spannung: nie bei Airbag-Arbeiten, die brauchen eine tote Versorgung. Die lose Plusleitung bleibt über dünne Drähte unter Spannung: isolieren, die Stützspannung absichern, nichts einschalten. Serviceunterlagen des Fahrzeugherstellers befolgen.
+harness-caution-airbag = Airbag-Kreise gehören nicht zu diesem Verfahren: kein Messgerät daran, keine ihrer Sicherungen für die Suche ziehen. Das ist Sache von Fachleuten und der Serviceunterlagen des Fahrzeugherstellers; dort steht, wie lange ohne Versorgung zu warten ist.
+harness-caution-high-voltage = Über 60 V Gleich- oder 30 V Wechselspannung (orange Leitungen) gilt hier nichts: nicht öffnen, nicht umfassen, nicht antasten. Ein stilles Fahrzeug kann eingeschaltet sein und seine 12-V-Batterie im Stand laden. Das ist Sache dafür ausgebildeter Fachleute und der Serviceunterlagen des Fahrzeugherstellers.
+
+harness-supply-untouched = Versorgung unberührt
+harness-supply-bypass = Versorgung über die Überbrückung
+harness-supply-meter = Versorgung über die Sicherung des Messgeräts
+harness-supply-shunt = Versorgung über den Shunt
+harness-keep-no-settings = Airbag-Arbeiten brauchen eine tote Versorgung: keine Überbrückung, keine Stützspannung, kein Messgerät. Zündung aus, Minus ab und so lange warten, wie es die Serviceunterlagen des Fahrzeugherstellers sagen; die Arbeit Fachleuten überlassen.
+harness-keep-settings = Bleiben Airbag-Kreise unberührt, darf die Versorgung stehen bleiben; die abgesicherte Überbrückung ist besser als eine Stützspannung, die über dünne Drähte speist.
+
+harness-step-close-up = Alles ausschalten, Türschlösser und Haube von Hand einrasten, Schlüssel fernhalten.
+harness-step-clamp-zero = Stromzange neben der Leitung auf null stellen, Backen geschlossen, so gehalten, wie sie hängen wird.
+harness-step-clamp-around = Um alle Minusleitungen zusammen schließen, oder nacheinander um jede und addieren.
+harness-step-wait-and-read = Warten, bis das Fahrzeug schläft, dann ablesen.
+harness-step-clamp-turned = Stromzange umdrehen und noch einmal ablesen: Die halbe Differenz ist frei vom Nullpunkt.
+harness-step-clamp-off-zero = Abnehmen und sehen, ob sie noch null zeigt; wenn nicht, noch einmal ablesen.
+harness-step-tips-together = Messgerät auf Millivolt, Leitungen in den Spannungsbuchsen; Spitzen zusammenhalten und den Nullwert notieren.
+harness-step-wait = Warten, bis das Fahrzeug schläft.
+harness-step-tips-on-fuse = Beide Messpunkte der gesteckten Sicherung berühren und ablesen, sobald die Anzeige steht.
+harness-step-tips-swapped = Spitzen tauschen und noch einmal ablesen: Die halbe Differenz ist frei vom Nullpunkt.
+harness-step-bypass-on = Die abgesicherte Überbrückung vom Minuspol zur Polklemme der Leitung setzen, auf blankes Metall.
+harness-step-clamp-off = Polklemme lösen und vom Pol heben; die Überbrückung versorgt jetzt das Fahrzeug.
+harness-step-bypass-open = Die Überbrückung an einem Ende abnehmen: Von hier an stimmt der Messwert.
+harness-step-bypass-back = Zuerst die Überbrückung wieder setzen, an beiden Enden.
+harness-step-clamp-back = Polklemme wieder auf den Pol setzen und festziehen.
+harness-step-bypass-off = Die Überbrückung zuletzt abnehmen.
+harness-step-meter-ready = Leitung in die 10-A-Buchse, Messgerät auf Gleichstrom.
+harness-step-meter-between = Messgerät zwischen Pol und Polklemme anschließen, neben der Überbrückung.
+harness-step-meter-check = Gegenprobe: Polklemme den Pol berühren lassen. Die Anzeige muss fast auf null fallen und wiederkommen.
+harness-step-meter-off = Messgerät abnehmen und seine Leitung zurück in die Spannungsbuchse stecken.
+harness-step-shunt-between = Shunt zwischen Pol und Polklemme schrauben, die Messleitungen an die inneren Schrauben.
+harness-step-shunt-check = Gegenprobe: eine kleine Lampe einschalten; die Anzeige muss um deren Strom steigen und wiederkommen.
+harness-step-wait-or-record = Warten, bis das Fahrzeug schläft, dann ablesen oder die Nacht aufzeichnen.
+harness-step-shunt-off = Shunt abschrauben, während die Überbrückung das Fahrzeug versorgt.
+
+harness-template-older-car = älterer Pkw, 12 Sicherungen (erfundene Belegung)
+harness-template-small-car = Kleinwagen, 24 Sicherungen in zwei Kästen (erfundene Belegung)
+harness-template-van = Transporter, 51 Sicherungen in drei Kästen (erfundene Belegung)
+harness-unknown-circuit = unbekannter Stromkreis

@@ -1,0 +1,52 @@
+# Circuits: cautions beside a step, the steps of a hook-up, layouts to start from.
+harness-caution-clamp = Keep fingers, sleeves and the jaws away from fans and belts, which may start by themselves, and from bare positive metal. Never clamp an orange cable.
+harness-caution-in-line = Fit a fused bypass first so that the supply never breaks, and start on the 10 A input. With the meter in circuit switch on no ignition, no starter and no large load, and open no door: a waking vehicle draws more than the meter's fuse carries. Follow the vehicle maker's service information.
+harness-caution-millivolt = Touch only the two test points on the fuse's back; a probe that slips to metal blows the fuse or worse. Set the meter to voltage, with no lead in a current socket. Stay away from airbag fuses.
+harness-caution-pull = Refit each fuse in its own place at its own rating, never a larger one. Pulling or refitting may wake or reset a module. Leave airbag and high-voltage fuses alone; for those the vehicle maker's service information decides.
+harness-caution-detach = Pull its fuse before unplugging it, never pull at wires, and insulate what stays live. Leave airbag and high-voltage connectors alone; for those the vehicle maker's service information decides.
+harness-caution-wait-for-sleep = Latch doors, bonnet and boot by hand and mark them so that nobody slams them, keep the key out of reach of the vehicle, and leave nobody inside.
+harness-caution-alternator = The alternator's main stud is live whenever the battery is connected. Clamp around its cable instead of undoing it; before any spanner touches it, take the battery's negative off as the vehicle maker's service information says.
+harness-caution-terminals = Take off rings and chains. Negative off first and on last; cover the positive and keep tools off the battery's top. First note the radio code and what has to be taught in again. Follow the vehicle maker's service information.
+harness-caution-battery = Batteries give off hydrogen and hold acid: no flame, spark or smoking, fresh air, eye protection. Keep tools off the battery's top.
+harness-caution-load-test = Never load a frozen or leaking battery. Hydrogen: fresh air, no spark; switch the load off before taking its clips off, the last connection made and the first broken away from the battery. Wear eye protection.
+harness-caution-charging = Run engines only with the exhaust led outside, and keep clear of belts and fans. Never charge a frozen battery; switch a charger off before clipping or unclipping it; fresh air, no spark.
+harness-caution-memory-feed = A supply that keeps settings also keeps the airbag unit live: never combine it with airbag work, which needs a dead supply. The loose positive cable stays live through thin wires: insulate it, fuse the supply, switch nothing on. Follow the vehicle maker's service information.
+harness-caution-airbag = Airbag circuits are not for this procedure: put no meter on them and pull none of their fuses to search a draw. Leave them to qualified people and the vehicle maker's service information, which says how long to wait with the supply dead.
+harness-caution-high-voltage = Above 60 V direct or 30 V alternating voltage (orange cables) nothing here applies: do not open, clamp or probe it. A silent vehicle may be on, and may charge its 12 V battery while parked. Leave it to people qualified for it and the vehicle maker's service information.
+
+harness-supply-untouched = supply untouched
+harness-supply-bypass = supply through the bypass
+harness-supply-meter = supply through the meter's fuse
+harness-supply-shunt = supply through the shunt
+harness-keep-no-settings = Airbag work needs a dead supply: no bypass, no memory-keeping supply, no meter. Ignition off, negative off, and wait as long as the vehicle maker's service information says; leave the work to qualified people.
+harness-keep-settings = With airbag circuits left alone the supply may stay up; prefer the fused bypass to a memory-keeping supply, which feeds through thin wires.
+
+harness-step-close-up = Switch everything off, latch doors and bonnet by hand, keep the key away.
+harness-step-clamp-zero = Set the clamp to zero beside the cable, jaws shut, held as it will hang.
+harness-step-clamp-around = Close it around all negative cables together, or around each in turn and add up.
+harness-step-wait-and-read = Wait until the vehicle sleeps and read.
+harness-step-clamp-turned = Turn the clamp round and read again: half the difference is free of the zero.
+harness-step-clamp-off-zero = Take it off and look whether it still shows zero; if not, read again.
+harness-step-tips-together = Set the meter to millivolts, leads in the voltage sockets; hold the tips together and note the zero.
+harness-step-wait = Wait until the vehicle sleeps.
+harness-step-tips-on-fuse = Touch both test points of the fuse, in its place, and read once it stands still.
+harness-step-tips-swapped = Swap the tips and read again: half the difference is free of the zero.
+harness-step-bypass-on = Clip the fused bypass from the negative post to the cable's clamp, on clean metal.
+harness-step-clamp-off = Loosen the clamp and lift it off the post; the bypass now feeds the vehicle.
+harness-step-bypass-open = Take the bypass off at one end: from here on the reading is true.
+harness-step-bypass-back = Clip the bypass back on first, at both ends.
+harness-step-clamp-back = Put the clamp back on the post and tighten it.
+harness-step-bypass-off = Take the bypass off last.
+harness-step-meter-ready = Put the lead into the 10 A socket and set the meter to direct current.
+harness-step-meter-between = Clip the meter between post and clamp, beside the bypass.
+harness-step-meter-check = Check: let the clamp touch the post. The reading must fall to nearly nothing, and come back.
+harness-step-meter-off = Take the meter off and put its lead back into the voltage socket.
+harness-step-shunt-between = Bolt the shunt between post and clamp, its sense wires on the inner screws.
+harness-step-shunt-check = Check: switch one small lamp on; the reading must rise by its current, and come back.
+harness-step-wait-or-record = Wait until the vehicle sleeps and read, or record the night.
+harness-step-shunt-off = Unbolt the shunt while the bypass feeds the vehicle.
+
+harness-template-older-car = older car, 12 fuses (invented layout)
+harness-template-small-car = small car, 24 fuses in two boxes (invented layout)
+harness-template-van = van, 51 fuses in three boxes (invented layout)
+harness-unknown-circuit = unknown circuit
