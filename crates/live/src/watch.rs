@@ -204,7 +204,7 @@ impl Watch {
                 self.note(Change::Limit {
                     at_s: now_s,
                     exceeds: self.exceeds,
-                    because: because.into(),
+                    because,
                 });
             }
         }
@@ -229,7 +229,7 @@ fn state_of(analysis: &Analysis) -> State {
         // A record of minutes that names a time at which it will know is merely short.
         (None, Some(n), _) if n.expected_at_s.is_none() && analysis.duration_s >= 300.0 => {
             State::Unclear {
-                reason: n.reason.clone().into(),
+                reason: n.reason.clone(),
             }
         }
         (None, ..) => State::TooEarly,

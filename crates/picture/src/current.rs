@@ -202,7 +202,7 @@ fn header(canvas: &mut Canvas, analysis: Option<&Analysis>) -> f64 {
     canvas.headline(8.0, y, 20.0, &headline(analysis));
     let mut parts = Vec::new();
     if let Some(not) = &analysis.not_settled {
-        parts.push(not.reason.trim_end_matches('.').to_owned());
+        parts.push(not.reason.to_string().trim_end_matches('.').to_owned());
     }
     if analysis.wake_ups.count > 0 {
         parts.push(wake_ups(analysis));

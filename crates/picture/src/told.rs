@@ -33,7 +33,12 @@ pub(crate) fn sentences(analysis: &Analysis) -> Vec<String> {
     if others.len() > MOST_STEPS {
         out.push(say::picture::told_more(others.len() - MOST_STEPS).to_string());
     }
-    out.extend(analysis.findings.iter().map(|f| sentence(&f.message)));
+    out.extend(
+        analysis
+            .findings
+            .iter()
+            .map(|f| sentence(&f.message.to_string())),
+    );
     if let Some(zero) = &analysis.zero {
         let zero = zero.u_a.map_or_else(say::picture::told_zero_unsure, |u| {
             say::picture::told_zero_left(words::current(u))

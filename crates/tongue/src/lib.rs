@@ -20,6 +20,7 @@
 
 mod bundle;
 mod lang;
+mod left;
 mod message;
 mod number;
 mod wire;
@@ -28,5 +29,6 @@ include!(concat!(env!("OUT_DIR"), "/say.rs"));
 
 pub use bundle::messages;
 pub use lang::{Lang, speak, speaking, spoken};
+pub use left::english_in;
 pub use message::{Arg, Count, Message};
 pub use number::{amount, fixed, number, percent};

@@ -91,7 +91,7 @@ impl Message {
     pub fn listed(messages: impl IntoIterator<Item = Self>) -> Self {
         let mut messages = messages.into_iter();
         let first = messages.next().unwrap_or_default();
-        messages.fold(first, |before, last| say::words::and(before, last))
+        messages.fold(first, say::words::and)
     }
 
     /// Words as they are, in every language.

@@ -98,7 +98,10 @@ fn every_message_is_said_somewhere() {
     let rooms = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
     for room in fs::read_dir(rooms).unwrap() {
         let path = room.unwrap().path();
-        if !path.ends_with("tongue") {
+        if path.ends_with("tongue") {
+            // What it says itself: the word between the last two of a list.
+            code.push_str(&fs::read_to_string(path.join("src/message.rs")).unwrap());
+        } else {
             collect(&path.join("src"), &mut code);
         }
     }

@@ -13,6 +13,7 @@
 //! The times are from memory, but for the quarter of an hour: common practice.
 
 use measure::Uncertain;
+use tongue::Message;
 
 use crate::analysis::{Analysis, Segment, State};
 use crate::meter::Meter;
@@ -46,7 +47,7 @@ pub struct Act {
     /// Which way it can change the draw.
     pub way: Way,
     /// In a few words: "F12 pulled".
-    pub what: String,
+    pub what: Message,
     /// Number of the entry that says so.
     pub entry: Option<usize>,
 }

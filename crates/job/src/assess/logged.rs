@@ -9,7 +9,7 @@ use std::{collections::BTreeMap, sync::Arc};
 use harness::FeedTree;
 use jiff::Timestamp;
 use measure::{How, Instrument, InstrumentKind, Uncertain, quantity::Ampere};
-use tongue::say;
+use tongue::{Message, say};
 use trace::{Act, AnalyseOptions, Analysis, Meter, Trace, Way};
 
 use super::{meters::LOGGER_SHARE, warnings::Warnings};
@@ -225,9 +225,9 @@ fn acts(
         .checked_sub(1)
         .map_or(0.0, |last| trace.time_s(last));
     let act = |(id, entry): &(EntryId, &Entry)| {
-        let (nodes, way, word) = match &entry.kind {
-            EntryKind::Pull { nodes, .. } => (nodes, Way::Down, "pulled"),
-            EntryKind::Refit { nodes } => (nodes, Way::Up, "put back"),
+        let (nodes, way, word): (_, _, fn(String) -> Message) = match &entry.kind {
+            EntryKind::Pull { nodes, .. } => (nodes, Way::Down, say::job::entry_pulled),
+            EntryKind::Refit { nodes } => (nodes, Way::Up, say::job::entry_refit),
             _ => return None,
         };
         let at_s = entry.at.duration_since(start).as_secs_f64();
@@ -238,7 +238,7 @@ fn acts(
         (below && (0.0..=end_s).contains(&at_s)).then(|| Act {
             at_s,
             way,
-            what: format!("{} {word}", names.join(", ")),
+            what: word(names.join(", ")),
             entry: Some(id.number()),
         })
     };

@@ -227,7 +227,7 @@ fn acts(trace: &Trace, arguments: &ReadArguments) -> Result<Vec<Act>, Failure> {
             Ok(Act {
                 at_s: time_of(trace, option, time, 0.0)?,
                 way,
-                what: format!("{name} {word}"),
+                what: format!("{name} {word}").into(),
                 entry: None,
             })
         })

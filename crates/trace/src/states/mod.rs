@@ -76,10 +76,7 @@ pub(crate) fn read(
         return not_settled(reason, None);
     }
     let Some((first, last)) = find_sleep(segments, noise) else {
-        return not_settled(
-            say::trace::no_level_long_enough(),
-            None,
-        );
+        return not_settled(say::trace::no_level_long_enough(), None);
     };
     let draw = levels::of_sleep(&segments[first..=last], noise, hands);
     if let Some(too_brief) = too_brief(segments, (first, last), draw, limit_a) {
