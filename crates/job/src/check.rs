@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use harness::{NodeId, NodeKind};
 use measure::{InstrumentKind, instrument::How};
+use tongue::say;
 
 use crate::{
     Entry, EntryId, EntryKind, Job, Shown,
@@ -80,18 +81,15 @@ impl Job {
             .iter()
             .map(|known| (known.id.as_str(), known.id.as_str()));
         let hint = match harness::closest(name, known.clone()) {
-            Some(near) => format!("did you mean '{near}'?"),
-            None if self.instruments.is_empty() => {
-                "describe it under [[instrument]], or leave it out".into()
+            Some(near) => say::fields::did_you_mean(near),
+            None if self.instruments.is_empty() => say::fields::describe_instrument(),
+            None => {
+                say::fields::known_are(known.map(|(name, _)| name).collect::<Vec<_>>().join(", "))
             }
-            None => format!(
-                "known are {}",
-                known.map(|(name, _)| name).collect::<Vec<_>>().join(", ")
-            ),
         };
         faults.push(FieldError::new(
             "instrument",
-            format!("there is no instrument '{name}'"),
+            say::fields::no_instrument(name),
             hint,
         ));
     }
@@ -103,14 +101,10 @@ impl Job {
         let root = NodeId::battery();
         let names = self.nodes.iter().map(|spec| &spec.id).chain([&root]);
         let hint = match harness::closest(&node.0, names.map(|id| (id.0.as_str(), id))) {
-            Some(near) => format!("did you mean '{near}'?"),
-            None => "name a node of the feed tree, or 'battery' for the total".into(),
+            Some(near) => say::fields::did_you_mean(&near.0),
+            None => say::fields::name_node(),
         };
-        faults.push(FieldError::new(
-            field,
-            format!("there is no node '{node}'"),
-            hint,
-        ));
+        faults.push(FieldError::new(field, say::fields::no_node(&node.0), hint));
         false
     }
 
@@ -143,12 +137,8 @@ impl Job {
             Shown::Shunt { .. } => how == How::Shunt,
         };
         if !fits {
-            let hint = "write the current, such as 412mA";
-            faults.push(FieldError::new(
-                "value",
-                "this instrument does not show a voltage",
-                hint,
-            ));
+            let hint = say::fields::write_current();
+            faults.push(FieldError::new("value", say::fields::no_voltage(), hint));
         }
         let kind = self
             .nodes
@@ -158,10 +148,10 @@ impl Job {
         let is_fuse = kind == Some(NodeKind::Fuse);
         let exists = kind.is_some() || *node == NodeId::battery();
         if matches!(shown, Shown::Drop(_)) && exists && !is_fuse {
-            let hint = "name the fuse, or read the current with a clamp";
+            let hint = say::fields::name_fuse();
             faults.push(FieldError::new(
                 "node",
-                format!("millivolts are read across a fuse, and '{node}' is none"),
+                say::fields::not_across_fuse(&node.0),
                 hint,
             ));
         }
@@ -171,24 +161,24 @@ impl Job {
         if nodes.is_empty() {
             faults.push(FieldError::new(
                 "nodes",
-                "no fuse is named",
-                "name what was pulled or put back",
+                say::fields::no_fuse(),
+                say::fields::say_pulled(),
             ));
         }
         let mut seen = BTreeSet::new();
         for node in nodes {
             if *node == NodeId::battery() {
-                let hint = "name the fuses; without the battery there is no total";
+                let hint = say::fields::not_the_battery_hint();
                 faults.push(FieldError::new(
                     "nodes",
-                    "the battery itself cannot be pulled",
+                    say::fields::not_the_battery(),
                     hint,
                 ));
             } else if self.check_node("nodes", node, faults) && !seen.insert(node) {
                 faults.push(FieldError::new(
                     "nodes",
-                    format!("'{node}' is named twice"),
-                    "name each once",
+                    say::fields::twice(&node.0),
+                    say::fields::each_once(),
                 ));
             }
         }
@@ -198,13 +188,13 @@ impl Job {
         let next = self.entries.len() + 1;
         let problem = match self.struck().get(target.index()) {
             Some(false) => return,
-            Some(true) => format!("entry {target} is struck out already"),
-            None if target.number() == next => format!("entry {target} cannot strike itself out"),
-            None => format!("there is no entry {target} before this one"),
+            Some(true) => say::fields::struck_already(target.to_string()),
+            None if target.number() == next => say::fields::strikes_itself(target.to_string()),
+            None => say::fields::no_entry_before(target.to_string()),
         };
         let hint = match next - 1 {
-            0 => "there is no entry yet".to_owned(),
-            last => format!("name a standing entry from 1 to {last}"),
+            0 => say::fields::no_entry_yet(),
+            last => say::fields::name_standing(last.to_string()),
         };
         faults.push(FieldError::new("entry", problem, hint));
     }

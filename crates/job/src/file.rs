@@ -41,6 +41,8 @@ mod write;
 pub use entries::entry_from_fields;
 pub use fields::{FieldError, FieldErrors};
 
+use tongue::Message;
+
 use crate::{Entry, Job};
 
 /// The format that this version writes, and the newest that it reads.
@@ -53,9 +55,9 @@ pub struct FileError {
     /// Line, counted from 1, where known.
     pub line: Option<usize>,
     /// One sentence.
-    pub message: String,
+    pub message: Message,
     /// What to do.
-    pub hint: String,
+    pub hint: Message,
 }
 
 /// Reads a job file.

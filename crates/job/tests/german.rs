@@ -28,7 +28,7 @@ fn sentences(a: &Assessment) -> Vec<&Message> {
     }
     all.extend(a.explanation.iter().map(|e| &e.sentence));
     all.extend(a.warnings.iter().map(|warning| &warning.message));
-    for finding in &a.trace {
+    if let Some(finding) = &a.trace {
         let analysis = &finding.analysis;
         all.push(&analysis.verdict.because);
         all.extend(analysis.findings.iter().map(|finding| &finding.message));
@@ -114,7 +114,10 @@ fn german_is_whole_sentences_with_german_numbers() {
     let entry = describe(&file::entry_from_toml(entry).unwrap());
     assert_eq!(entry, "Battery at 12.62 V after 8 h of rest at 10 °C");
     speak(Lang::De, || {
-        assert_eq!(entry.to_string(), "Batterie: 12,62 V nach 8 h Ruhe bei 10 °C");
+        assert_eq!(
+            entry.to_string(),
+            "Batterie: 12,62 V nach 8 h Ruhe bei 10 °C"
+        );
     });
 }
 

@@ -3,6 +3,8 @@
 //! Everything follows from the instrument's specification and from resistances
 //! in series and beside one another (see [`hookup`]).
 
+use tongue::{Message, say};
+
 use crate::{
     How, Instrument, InstrumentKind, Uncertain,
     conductor::{CLAMP_ON_POST, CLIP, Lead},
@@ -54,10 +56,10 @@ pub struct InputFuse {
 }
 
 /// One part of the expected error.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Part {
     /// Where it comes from, in a few words.
-    pub what: &'static str,
+    pub what: Message,
     /// The error lies within ± this, ampere.
     pub half_width_a: f64,
 }
@@ -227,14 +229,14 @@ impl HookUp {
             .collect();
         if let Some(resistance) = resistance.filter(|_| self.how.shows_volt()) {
             parts.push(Part {
-                what: "resistance of the fuse or shunt",
+                what: say::measure::part_resistance(),
                 half_width_a: (draw_a * resistance.u * 3.0_f64.sqrt() / resistance.value).abs(),
             });
         }
         if let Some(series) = in_series {
             // A resistive load takes less, a regulated one more, in proportion.
             parts.push(Part {
-                what: "less voltage at the vehicle",
+                what: say::measure::part_less_voltage(),
                 half_width_a: (draw_a * series.burden_v.value / BATTERY_V).abs(),
             });
         }

@@ -8,6 +8,7 @@
 //! comes from and leave out what two readings have in common.
 
 use std::{fmt, str::FromStr};
+use tongue::{Message, say};
 
 use crate::{
     Uncertain,
@@ -57,13 +58,7 @@ pub struct UnknownWord {
 
 impl fmt::Display for UnknownWord {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "'{}' is not a {}; write one of {}",
-            self.word,
-            self.what,
-            self.known.join(", ")
-        )
+        say::measure::unknown_word(self.known.join(", "), self.what, &self.word).fmt(f)
     }
 }
 
@@ -169,13 +164,13 @@ pub enum Source {
 
 impl Source {
     /// A few words for people.
-    pub fn words(self) -> &'static str {
+    pub const fn words(self) -> Message {
         match self {
-            Self::Accuracy => "accuracy of the meter",
-            Self::Resolution => "last digit shown",
-            Self::ClampZero => "wandering zero of the clamp",
-            Self::ClampPosition => "place of the cable in the jaws",
-            Self::ThermalVoltage => "thermal voltages at the probe tips",
+            Self::Accuracy => say::measure::part_accuracy(),
+            Self::Resolution => say::measure::part_resolution(),
+            Self::ClampZero => say::measure::part_clamp_zero(),
+            Self::ClampPosition => say::measure::part_clamp_position(),
+            Self::ThermalVoltage => say::measure::part_thermal_voltage(),
         }
     }
 }

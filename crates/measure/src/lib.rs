@@ -10,6 +10,7 @@ pub mod estimate;
 mod generic;
 pub mod hookup;
 pub mod instrument;
+pub mod names;
 pub mod propagate;
 pub mod quantity;
 pub mod range;

@@ -8,13 +8,29 @@
 
 use std::{fmt, str::FromStr};
 
+use tongue::{Message, say};
+
+use crate::names;
+
 /// Why a text is not an amount.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct QuantityError {
     /// What is wrong, naming the text.
-    pub message: String,
+    pub message: Message,
     /// What would do instead.
-    pub hint: String,
+    pub hint: Message,
+    /// Whether only the unit is missing.
+    pub no_unit: bool,
+}
+
+impl QuantityError {
+    fn new(message: Message, hint: Message) -> Self {
+        Self {
+            message,
+            hint,
+            no_unit: false,
+        }
+    }
 }
 
 impl fmt::Display for QuantityError {
@@ -60,33 +76,35 @@ pub trait Quantity: Copy {
     /// # Errors
     /// When there is no number, no unit, or the unit is of another quantity.
     fn parse(text: &str) -> Result<Self, QuantityError> {
-        let (digits, name) = split(text).ok_or_else(|| QuantityError {
-            message: format!("'{}' is not a {}", text.trim(), Self::NAME),
-            hint: format!("write a number and a unit, such as {}", Self::EXAMPLES),
+        let quantity = || names::name(Self::NAME);
+        let (digits, name) = split(text).ok_or_else(|| {
+            QuantityError::new(
+                say::measure::not_a_quantity(quantity(), text.trim()),
+                say::measure::hint_number_and_unit(Self::EXAMPLES),
+            )
         })?;
         if name.is_empty() {
             return Err(QuantityError {
-                message: format!("'{}' has no unit", text.trim()),
-                hint: format!(
-                    "write the {} with its unit, such as {}",
-                    Self::NAME,
-                    Self::EXAMPLES
-                ),
+                message: say::measure::no_unit(text.trim()),
+                hint: say::measure::hint_with_unit(Self::EXAMPLES, quantity()),
+                no_unit: true,
             });
         }
-        let unit = Self::unit(name).ok_or_else(|| QuantityError {
-            message: format!("'{name}' is not a unit of {}", Self::NAME),
-            hint: format!("write it such as {}", Self::EXAMPLES),
+        let unit = Self::unit(name).ok_or_else(|| {
+            QuantityError::new(
+                say::measure::not_a_unit(quantity(), name),
+                say::measure::hint_such_as(Self::EXAMPLES),
+            )
         })?;
         let base = unit.read(&digits);
         // A number near the largest there is may overflow in its unit.
         if base.is_finite() {
             return Ok(Self::from_base(base));
         }
-        Err(QuantityError {
-            message: format!("'{}' is too large to be a {}", text.trim(), Self::NAME),
-            hint: format!("write it such as {}", Self::EXAMPLES),
-        })
+        Err(QuantityError::new(
+            say::measure::too_large(quantity(), text.trim()),
+            say::measure::hint_such_as(Self::EXAMPLES),
+        ))
     }
 
     /// An amount of `number` in the unit called `name`; `None` for an unknown unit.

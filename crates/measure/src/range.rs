@@ -4,6 +4,10 @@
 
 use std::fmt;
 
+use tongue::{Message, figure, say};
+
+use crate::names;
+
 /// A bounded quantity: its name, its limits (inclusive) and its unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Range {
@@ -28,16 +32,26 @@ pub struct OutOfRange {
 
 impl fmt::Display for OutOfRange {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.message().fmt(f)
+    }
+}
+
+impl OutOfRange {
+    /// One sentence.
+    pub fn message(&self) -> Message {
         let Range {
             name,
             low,
             high,
             unit,
         } = self.range;
-        write!(
-            f,
-            "{name} {} {unit} is outside {low} to {high} {unit}",
-            self.value
+        let number = |value: f64| figure(value.to_string());
+        say::measure::outside(
+            number(high),
+            number(low),
+            names::name(name),
+            names::unit(unit),
+            number(self.value),
         )
     }
 }
@@ -135,6 +149,41 @@ mod tests {
         assert_eq!(error.to_string(), "capacity 6000 Ah is outside 1 to 400 Ah");
         assert!(CAPACITY.check(f64::NAN).is_err());
         assert_eq!(CAPACITY.check(60.0), Ok(60.0));
+    }
+
+    #[test]
+    fn every_limit_has_a_name() {
+        for range in [
+            CAPACITY,
+            CRANKING,
+            DRAW,
+            NORMAL_DRAW,
+            LIMIT,
+            VOLTAGE,
+            FUSE_DROP,
+            TEMPERATURE,
+            FUSE_RATING,
+            CABLES,
+            SHUNT,
+            MELTING,
+            SHARE,
+            PROBABILITY,
+            ACCURACY,
+            DIGITS,
+            RESOLUTION,
+            PARKED,
+            AGE,
+            RESERVE,
+            HEALTH,
+            WEEKLY,
+            SPARE,
+            TRIPS,
+            TRIP,
+        ] {
+            assert!(names::name(range.name).id().is_some(), "{}", range.name);
+            assert_eq!(names::name(range.name), range.name);
+            assert_eq!(names::unit(range.unit), range.unit);
+        }
     }
 
     proptest! {

@@ -3,6 +3,8 @@
 
 use std::fmt;
 
+use tongue::{Message, say};
+
 use crate::{
     Instrument, InstrumentKind,
     instrument::CLASSES,
@@ -13,9 +15,9 @@ use crate::{
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SpecError {
     /// One sentence.
-    pub message: String,
+    pub message: Message,
     /// What would do.
-    pub hint: String,
+    pub hint: Message,
 }
 
 impl fmt::Display for SpecError {
@@ -39,18 +41,14 @@ pub fn instrument(kind: InstrumentKind, text: &str) -> Result<Instrument, SpecEr
         }
         return Err(refuse(
             kind,
-            format!("{text} is a {}, not a {kind}", class.what),
+            say::measure::not_this_instrument(class.what, kind.to_string(), text),
         ));
     }
-    let parsed = specification(kind, text).ok_or_else(|| {
-        refuse(
-            kind,
-            format!("'{text}' is neither a class of instrument nor a specification"),
-        )
-    })?;
+    let parsed =
+        specification(kind, text).ok_or_else(|| refuse(kind, say::measure::no_instrument(text)))?;
     match parsed.check() {
         Ok(()) => Ok(parsed),
-        Err(outside) => Err(refuse(kind, outside.to_string())),
+        Err(outside) => Err(refuse(kind, outside.message())),
     }
 }
 
@@ -75,7 +73,7 @@ fn specification(kind: InstrumentKind, text: &str) -> Option<Instrument> {
     })
 }
 
-fn refuse(kind: InstrumentKind, message: String) -> SpecError {
+fn refuse(kind: InstrumentKind, message: Message) -> SpecError {
     let known: Vec<&str> = CLASSES
         .iter()
         .filter(|class| class.kind == kind)
@@ -87,10 +85,7 @@ fn refuse(kind: InstrumentKind, message: String) -> SpecError {
     };
     SpecError {
         message,
-        hint: format!(
-            "write one of {}, or its accuracy such as 2%+5@{step}",
-            known.join(", ")
-        ),
+        hint: say::measure::hint_instrument(known.join(", "), step),
     }
 }
 

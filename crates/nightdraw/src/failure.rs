@@ -2,6 +2,8 @@
 
 use std::{fmt, process::ExitCode};
 
+use tongue::Message;
+
 /// Whose mistake decides the exit code.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Blame {
@@ -18,17 +20,17 @@ pub(crate) struct Failure {
     /// Stable word for programs.
     pub(crate) kind: String,
     /// One sentence: what, where.
-    pub(crate) message: String,
+    pub(crate) message: Message,
     /// What to do; may be empty.
-    pub(crate) hint: String,
+    pub(crate) hint: Message,
 }
 
 impl Failure {
     /// Bad or insufficient input.
     pub(crate) fn input(
         kind: impl Into<String>,
-        message: impl Into<String>,
-        hint: impl Into<String>,
+        message: impl Into<Message>,
+        hint: impl Into<Message>,
     ) -> Self {
         Self {
             blame: Blame::Input,
@@ -39,7 +41,7 @@ impl Failure {
     }
 
     /// A wrong command line.
-    pub(crate) fn usage(message: impl Into<String>, hint: impl Into<String>) -> Self {
+    pub(crate) fn usage(message: impl Into<Message>, hint: impl Into<Message>) -> Self {
         Self {
             blame: Blame::Usage,
             kind: "usage".into(),
@@ -50,15 +52,12 @@ impl Failure {
 
     /// The same failure, found in the file called `name`.
     pub(crate) fn in_file(mut self, name: &str) -> Self {
-        self.message = format!(
-            "{name}{}{}",
-            if self.message.starts_with("line ") {
-                ", "
-            } else {
-                ": "
-            },
-            self.message
-        );
+        let between = if self.message.starts_with("line ") {
+            ", "
+        } else {
+            ": "
+        };
+        self.message = Message::joined(vec![Message::plain(name), self.message], between);
         self
     }
 
@@ -74,9 +73,9 @@ impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         // One line, whatever the parts hold.
         let line = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
-        f.write_str(&line(&self.message))?;
+        f.write_str(&line(&self.message.to_string()))?;
         if !self.hint.is_empty() {
-            write!(f, "; {}", line(&self.hint))?;
+            write!(f, "; {}", line(&self.hint.to_string()))?;
         }
         Ok(())
     }

@@ -5,16 +5,16 @@ use harness::{
     caution::{self, TestKind},
 };
 use rehearsal::fleet::Action;
-use tongue::Message;
+use tongue::{Message, say};
 
 /// Why a text is no test.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{message}; {hint}")]
 pub struct CommandError {
     /// What is the matter.
-    pub message: String,
+    pub message: Message,
     /// What to do.
-    pub hint: String,
+    pub hint: Message,
 }
 
 /// One test that can be chosen.
@@ -25,7 +25,7 @@ pub struct Test {
     /// How it is typed.
     pub typed: String,
     /// What it is, for people.
-    pub label: String,
+    pub label: Message,
     /// Name of the cable it hangs on, to group by; empty at the battery.
     pub group: String,
 }
@@ -48,8 +48,8 @@ pub fn command(text: &str, tree: &FeedTree) -> Result<Action, CommandError> {
     let one = || match nodes()?[..] {
         [node] => Ok(node),
         _ => Err(error(
-            format!("'{verb}' takes one place"),
-            format!("write it such as {verb} F12"),
+            say::practice::one_place(&verb),
+            say::practice::one_place_hint(&verb),
         )),
     };
     match verb.as_str() {
@@ -67,21 +67,21 @@ pub fn command(text: &str, tree: &FeedTree) -> Result<Action, CommandError> {
                 .map(Action::Wait)
                 .ok_or_else(|| {
                     error(
-                        "that is no time to wait".into(),
-                        format!("write it in minutes up to {LONGEST_WAIT}, such as wait 10"),
+                        say::practice::no_wait(),
+                        say::practice::no_wait_hint(LONGEST_WAIT.to_string()),
                     )
                 })
         }
         "repair" if matches!(names[..], ["outside"]) => Ok(Action::RepairOutside),
         "repair" => Ok(Action::Repair(one()?)),
         _ => Err(error(
-            format!("there is no test '{}'", text.trim()),
-            "write clamp, in-line, mv, pull, unplug, sleep, wait or repair, and a place".into(),
+            say::practice::no_test(text.trim()),
+            say::practice::no_test_hint(),
         )),
     }
 }
 
-fn error(message: String, hint: String) -> CommandError {
+fn error(message: Message, hint: Message) -> CommandError {
     CommandError { message, hint }
 }
 
@@ -91,10 +91,10 @@ fn place(name: &str, tree: &FeedTree) -> Result<usize, CommandError> {
     let same = ids().find(|(id, _)| id.eq_ignore_ascii_case(name));
     same.map(|(_, node)| node).ok_or_else(|| {
         let hint = match harness::closest(name, ids().map(|(id, _)| (id, id))) {
-            Some(near) => format!("did you mean {near}?"),
-            None => "the list shows every place".into(),
+            Some(near) => say::practice::no_place_near(near),
+            None => say::practice::no_place_hint(),
         };
-        error(format!("there is no place '{name}' on this vehicle"), hint)
+        error(say::practice::no_place(name), hint)
     })
 }
 
@@ -118,17 +118,23 @@ pub fn words(action: &Action, tree: &FeedTree) -> String {
 }
 
 /// A typed test in the words of the trade: "millivolts across F12".
-pub fn spoken(typed: &str) -> String {
+pub fn spoken(typed: &str) -> Message {
     let (verb, place) = typed.split_once(' ').unwrap_or((typed, ""));
     match (verb, place) {
-        ("clamp", "battery") => "clamp the total".into(),
-        ("repair", "outside") => "repair what is wired past the fuses".into(),
-        ("in-line", _) => "measure the total in line".into(),
-        ("mv", place) => format!("millivolts across {place}"),
-        ("sleep", _) => "wait until it sleeps".into(),
-        ("wait", minutes) => format!("wait {minutes} min"),
-        (_, place) if verb == "pull" => format!("pull {}", place.replace(' ', " and ")),
-        _ => typed.into(),
+        ("clamp", "battery") => say::practice::clamp_total(),
+        ("repair", "outside") => say::practice::repair_outside(),
+        ("in-line", _) => say::practice::in_line_total(),
+        ("mv", place) => say::practice::millivolts_across(place),
+        ("sleep", _) => say::practice::wait_until_asleep(),
+        ("wait", minutes) => say::practice::wait_minutes(minutes),
+        ("pull", places) => {
+            let places = places.split(' ').map(Message::plain);
+            say::practice::pull_places(Message::listed(places))
+        }
+        ("clamp", place) => say::practice::clamp_place(place),
+        ("unplug", place) => say::practice::unplug_place(place),
+        ("repair", place) => say::practice::repair_place(place),
+        _ => Message::plain(typed),
     }
 }
 
@@ -150,7 +156,7 @@ pub fn caution_for(action: &Action) -> Option<&'static Message> {
 /// millivolts across each fuse that can be reached, else its pull.
 pub fn tests(tree: &FeedTree, with_clamp: bool) -> Vec<Test> {
     let mut tests = Vec::new();
-    let mut add = |action: Action, label: String, group: &NodeId| {
+    let mut add = |action: Action, label: Message, group: &NodeId| {
         tests.push(Test {
             typed: words(&action, tree),
             action,
@@ -159,7 +165,7 @@ pub fn tests(tree: &FeedTree, with_clamp: bool) -> Vec<Test> {
         });
     };
     let top = NodeId(String::new());
-    let total = "Total at the battery".to_owned();
+    let total = say::practice::label_total();
     if with_clamp {
         add(Action::Clamp(FeedTree::ROOT), total, &top);
     } else {
@@ -169,18 +175,22 @@ pub fn tests(tree: &FeedTree, with_clamp: bool) -> Vec<Test> {
         let group = &spec.from;
         match spec.kind {
             NodeKind::Cable if with_clamp => {
-                add(Action::Clamp(node), format!("Clamp {}", named(spec)), &top);
+                add(
+                    Action::Clamp(node),
+                    say::practice::label_clamp(named(spec)),
+                    &top,
+                );
             }
             NodeKind::Fuse if spec.in_place && spec.rating_a.is_some() => {
                 add(
                     Action::Millivolt(node),
-                    format!("Millivolts across {}", named(spec)),
+                    say::practice::label_millivolts(named(spec)),
                     group,
                 );
             }
             NodeKind::Fuse => add(
                 Action::Pull(vec![node]),
-                format!("Pull {}", named(spec)),
+                say::practice::label_pull(named(spec)),
                 group,
             ),
             _ => {}

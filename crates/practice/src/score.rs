@@ -23,7 +23,7 @@ pub struct Step {
     /// As it is typed.
     pub typed: String,
     /// What was seen.
-    pub said: String,
+    pub said: Message,
     /// Minutes it took.
     pub minutes: f64,
     /// Minutes on the clock after it.
@@ -77,7 +77,7 @@ pub struct Score {
     /// where that is something else.
     pub advice: Vec<Option<String>>,
     /// What was wrong, in words.
-    pub truth: Vec<String>,
+    pub truth: Vec<Message>,
 }
 
 /// What was done so far, without the planner.
@@ -269,7 +269,7 @@ fn parted(yours: &Path, planner: &Path, whys: &[Message]) -> Option<Parted> {
     })
 }
 
-fn truth(session: &Session) -> Vec<String> {
+fn truth(session: &Session) -> Vec<Message> {
     let tree = session.tree();
     session
         .vehicle()
@@ -278,17 +278,15 @@ fn truth(session: &Session) -> Vec<String> {
         .map(|fault| {
             let place = fault
                 .node
-                .map_or("past the fuses".to_owned(), |node| named(tree.node(node)));
-            let wiring = if fault.in_wiring {
-                ", in its wiring"
+                .map_or_else(say::practice::past_the_fuses, |node| {
+                    Message::plain(named(tree.node(node)))
+                });
+            let size = measure::quantity::Ampere(fault.size_a);
+            if fault.in_wiring {
+                say::practice::truth_in_wiring(fault.words(), place, size)
             } else {
-                ""
-            };
-            format!(
-                "{place}: {}{wiring}, {}",
-                fault.what,
-                measure::quantity::Ampere(fault.size_a)
-            )
+                say::practice::truth(fault.words(), place, size)
+            }
         })
         .collect()
 }
@@ -308,7 +306,7 @@ pub fn score_document(session: &Session, score: &Score) -> Value {
             "why": parted.why.english(),
         })),
         "advice": score.advice,
-        "truth": score.truth,
+        "truth": score.truth.iter().map(Message::english).collect::<Vec<_>>(),
     })
 }
 
@@ -318,7 +316,7 @@ fn path(path: &Path) -> Value {
         .iter()
         .map(|step| {
             json!({
-                "test": step.typed, "said": step.said, "minutes": step.minutes,
+                "test": step.typed, "said": step.said.english(), "minutes": step.minutes,
                 "clock_min": step.clock_min, "woke": step.woke, "lost": step.lost,
             })
         })

@@ -11,6 +11,7 @@ use rehearsal::{
     NightLog, VehicleError,
     fleet::{Action, Answer, Refusal, Shown, Vehicle, Visit},
 };
+use tongue::{Message, say};
 
 use crate::{
     CommandError, Setup, SetupError,
@@ -28,7 +29,7 @@ const MARK: (&str, &str) = (" [rehearsal: ", "]");
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum PracticeError {
     /// The job is no rehearsal.
-    #[error("this job is no rehearsal")]
+    #[error("{}", say::practice::not_one())]
     NotOne,
     /// Its setup cannot be read.
     #[error(transparent)]
@@ -43,12 +44,10 @@ pub enum PracticeError {
     #[error(transparent)]
     Refused(#[from] Refusal),
     /// Airbag and high-voltage circuits.
-    #[error("airbag and high-voltage circuits are not for this procedure; leave them alone")]
+    #[error("{}", say::practice::not_touched())]
     NotTouched,
     /// A repair names what feeds several circuits.
-    #[error(
-        "a repair is made at one circuit; name the fuse or load itself, not what feeds several"
-    )]
+    #[error("{}", say::practice::repair_where())]
     RepairWhere,
 }
 
@@ -58,7 +57,7 @@ pub struct Done {
     /// Entries for the job; already in the session's.
     pub entries: Vec<Entry>,
     /// What was seen, one sentence.
-    pub said: String,
+    pub said: Message,
     /// Minutes it took.
     pub minutes: f64,
     /// Whether it woke the vehicle.
@@ -328,7 +327,7 @@ impl Session {
             _ => vec![EntryKind::Note {
                 text: format!(
                     "{}{}{}{}",
-                    self.said(action, answer),
+                    self.said(action, answer).english(),
                     MARK.0,
                     words(action, tree),
                     MARK.1
@@ -338,33 +337,35 @@ impl Session {
     }
 
     /// What was seen, one sentence.
-    fn said(&self, action: &Action, answer: &Answer) -> String {
+    fn said(&self, action: &Action, answer: &Answer) -> Message {
         let name = |node: &usize| named(self.tree().node(*node));
         let place = match action {
-            Action::Clamp(FeedTree::ROOT) | Action::InLine => "The total".to_owned(),
-            Action::Clamp(node) | Action::Millivolt(node) => name(node),
+            Action::Clamp(FeedTree::ROOT) | Action::InLine => say::practice::the_total(),
+            Action::Clamp(node) | Action::Millivolt(node) => Message::plain(name(node)),
             Action::Pull(nodes) => {
-                let names: Vec<String> = nodes.iter().map(name).collect();
-                format!("With {} out", names.join(" and "))
+                let names = nodes.iter().map(|node| Message::plain(name(node)));
+                say::practice::with_out(Message::listed(names))
             }
-            Action::Unplug(node) => format!("With {} unplugged", name(node)),
-            Action::WaitForSleep => return "Waited until it slept.".into(),
-            Action::Wait(minutes) => return format!("Waited {minutes} min."),
-            Action::Repair(node) => return format!("{} put right.", name(node)),
-            Action::RepairOutside => return "What is wired past the fuses put right.".into(),
+            Action::Unplug(node) => say::practice::with_unplugged(name(node)),
+            Action::WaitForSleep => return say::practice::slept(),
+            Action::Wait(minutes) => return say::practice::waited(minutes.to_string()),
+            Action::Repair(node) => return say::practice::put_right(name(node)),
+            Action::RepairOutside => return say::practice::outside_put_right(),
         };
-        let awake = if answer.asleep { "" } else { ", awake" };
-        match answer.shown {
-            Shown::Current(a) => format!("{place}: {}{awake}.", Ampere(a)),
-            Shown::Drop(v) => format!("{place}: {} across it{awake}.", Volt(v)),
-            Shown::Pull(before, after) => format!(
-                "{place} the total of {} became {}{awake}.",
-                Ampere(before),
-                Ampere(after)
-            ),
-            Shown::OverRange => format!("{place}: more than the meter can show."),
-            Shown::MeterFuse => format!("{place}: the meter's own fuse blew; a new one is in."),
-            Shown::Nothing => format!("{place}: nothing was read."),
+        match (answer.shown, answer.asleep) {
+            (Shown::Current(a), true) => say::practice::saw_current(Ampere(a), place),
+            (Shown::Current(a), false) => say::practice::saw_current_awake(Ampere(a), place),
+            (Shown::Drop(v), true) => say::practice::saw_drop(Volt(v), place),
+            (Shown::Drop(v), false) => say::practice::saw_drop_awake(Volt(v), place),
+            (Shown::Pull(before, after), true) => {
+                say::practice::saw_fall(Ampere(after), Ampere(before), place)
+            }
+            (Shown::Pull(before, after), false) => {
+                say::practice::saw_fall_awake(Ampere(after), Ampere(before), place)
+            }
+            (Shown::OverRange, _) => say::practice::saw_over_range(place),
+            (Shown::MeterFuse, _) => say::practice::saw_fuse_blow(place),
+            (Shown::Nothing, _) => say::practice::saw_nothing(place),
         }
     }
 }

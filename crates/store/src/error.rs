@@ -4,6 +4,7 @@ use std::{fmt, path::Path};
 
 use job::file::{FieldErrors, FileError};
 use rusqlite::ErrorCode;
+use tongue::{Message, say};
 
 /// What kind of trouble it is.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -57,9 +58,9 @@ pub struct StoreError {
     /// What kind.
     pub kind: StoreErrorKind,
     /// One sentence.
-    pub message: String,
+    pub message: Message,
     /// What to do.
-    pub hint: String,
+    pub hint: Message,
 }
 
 impl fmt::Display for StoreError {
@@ -73,8 +74,8 @@ impl std::error::Error for StoreError {}
 impl StoreError {
     pub(crate) fn new(
         kind: StoreErrorKind,
-        message: impl Into<String>,
-        hint: impl Into<String>,
+        message: impl Into<Message>,
+        hint: impl Into<Message>,
     ) -> Self {
         Self {
             kind,
@@ -84,10 +85,10 @@ impl StoreError {
     }
 
     pub(crate) fn damaged(what: &str, why: impl fmt::Display) -> Self {
-        let hint = "export the other jobs and restore the data folder from a copy";
+        let hint = say::store::unreadable_hint();
         Self::new(
             StoreErrorKind::Damaged,
-            format!("{what} cannot be read back: {why}"),
+            say::store::unreadable(what, why.to_string()),
             hint,
         )
     }
@@ -98,23 +99,15 @@ impl StoreError {
             std::io::ErrorKind::StorageFull => StoreErrorKind::DiskFull,
             _ => StoreErrorKind::ReadOnly,
         };
-        let message = format!("cannot use the data folder {}: {error}", path.display());
-        Self::new(
-            kind,
-            message,
-            "name a folder that can be written to with --data",
-        )
+        let message = say::store::no_folder(error.to_string(), path.display().to_string());
+        Self::new(kind, message, say::store::no_folder_hint())
     }
 }
 
 impl From<FieldErrors> for StoreError {
     fn from(errors: FieldErrors) -> Self {
-        let message = errors
-            .0
-            .iter()
-            .map(|fault| fault.message.as_str())
-            .collect::<Vec<_>>()
-            .join("; ");
+        let message = errors.0.iter().map(|fault| fault.message.clone()).collect();
+        let message = Message::joined(message, "; ");
         let hint = errors
             .0
             .first()
@@ -127,7 +120,7 @@ impl From<FieldErrors> for StoreError {
 impl From<FileError> for StoreError {
     fn from(error: FileError) -> Self {
         let message = match error.line {
-            Some(line) => format!("line {line}: {}", error.message),
+            Some(line) => say::store::in_line(line.to_string(), &error.message),
             None => error.message.clone(),
         };
         let hint = error.hint.clone();
@@ -137,44 +130,42 @@ impl From<FileError> for StoreError {
 
 impl From<rusqlite::Error> for StoreError {
     fn from(error: rusqlite::Error) -> Self {
-        let new = |kind, message: &str, hint: &str| Self::new(kind, message, hint);
+        let new = |kind, message: Message, hint: Message| Self::new(kind, message, hint);
         match error.sqlite_error_code() {
             Some(ErrorCode::DiskFull) => new(
                 StoreErrorKind::DiskFull,
-                "the disk is full, and nothing was stored",
-                "make room and try again",
+                say::store::disk_full(),
+                say::store::disk_full_hint(),
             ),
             Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied | ErrorCode::CannotOpen) => new(
                 StoreErrorKind::ReadOnly,
-                "the database cannot be written to",
-                "check the rights of the data folder, or name another with --data",
+                say::store::not_writable(),
+                say::store::not_writable_hint(),
             ),
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => new(
                 StoreErrorKind::Locked,
-                "another program has kept the database busy for five seconds",
-                "close it and try again",
+                say::store::busy(),
+                say::store::busy_hint(),
             ),
             Some(ErrorCode::DatabaseCorrupt) => new(
                 StoreErrorKind::Damaged,
-                "the database is damaged",
-                "restore the data folder from a copy",
+                say::store::damaged(),
+                say::store::damaged_hint(),
             ),
             Some(ErrorCode::NotADatabase) => new(
                 StoreErrorKind::NotOurs,
-                "nightdraw.db is no database",
-                "move the file away, or name another folder with --data",
+                say::store::no_database(),
+                say::store::no_database_hint(),
             ),
             Some(ErrorCode::SystemIoFailure) => new(
                 StoreErrorKind::Other,
-                &format!(
-                    "reading or writing the database failed, and nothing was stored ({error})"
-                ),
-                "check the disk and the room left on it",
+                say::store::io_failed(error.to_string()),
+                say::store::io_failed_hint(),
             ),
             _ => new(
                 StoreErrorKind::Other,
-                &format!("the database refused: {error}"),
-                "please report this",
+                say::store::refused(error.to_string()),
+                say::store::refused_hint(),
             ),
         }
     }

@@ -25,6 +25,7 @@ use rows::{
     touch,
 };
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
+use tongue::say;
 
 pub use devices::Device;
 pub use error::{StoreError, StoreErrorKind};
@@ -199,7 +200,7 @@ impl Store {
                 return Err(StoreError::new(
                     StoreErrorKind::NameTaken,
                     message,
-                    "give the file another name",
+                    say::store::other_name(),
                 ));
             }
             None => {}

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use jiff::Timestamp;
 use job::{Entry, EntryId, Job, Recording, file};
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
+use tongue::say;
 
 use crate::{JobId, StoreError, StoreErrorKind, cache::Cached};
 
@@ -94,8 +95,8 @@ pub(crate) fn exists(view: &Connection, id: JobId) -> Result<i64, StoreError> {
     revision.ok_or_else(|| {
         StoreError::new(
             StoreErrorKind::NotFound,
-            format!("there is no job {id}"),
-            "list the jobs to see their numbers",
+            say::store::no_job(id.to_string()),
+            say::store::no_job_hint(),
         )
     })
 }

@@ -10,6 +10,7 @@ use std::{
 };
 
 use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
+use tongue::Message;
 
 use crate::{StoreError, StoreErrorKind};
 
@@ -180,7 +181,8 @@ fn in_folder(mut error: StoreError, dir: &Path) -> StoreError {
         error.kind,
         StoreErrorKind::ReadOnly | StoreErrorKind::DiskFull
     ) {
-        error.message = format!("{} ({})", error.message, dir.display());
+        let place = Message::plain(format!("({})", dir.display()));
+        error.message = Message::joined(vec![error.message, place], " ");
     }
     error
 }

@@ -31,4 +31,4 @@ pub use bundle::messages;
 pub use lang::{Lang, speak, speaking, spoken};
 pub use left::english_in;
 pub use message::{Arg, Count, Message};
-pub use number::{amount, fixed, number, percent};
+pub use number::{amount, figure, fixed, number, percent};

@@ -2,7 +2,7 @@
 
 use std::{fmt, ops::Deref, sync::OnceLock};
 
-use crate::{Lang, bundle, number, say, speak, speaking};
+use crate::{Lang, bundle, number, number::ungrouped, say, speak, speaking};
 
 /// A sentence: which one, and its values. It has no language until it is
 /// written: [`Display`](fmt::Display) writes it in the language that is
@@ -38,6 +38,8 @@ pub enum Arg {
     Text(String),
     /// A number with its unit, written with a decimal point; see [`amount`](crate::amount).
     Amount(String),
+    /// A number as it was given, without groups of digits; see [`figure`](crate::figure).
+    Figure(String),
     /// How many.
     Count(i64),
     /// Another message.
@@ -234,6 +236,7 @@ impl Arg {
         match self {
             Self::Text(text) => Some(text.clone()),
             Self::Amount(text) => Some(number(text)),
+            Self::Figure(text) => Some(ungrouped(text)),
             Self::Message(message) => Some(message.write()),
             Self::Count(_) => None,
         }

@@ -9,6 +9,15 @@ const GROUP: char = '\u{202f}';
 /// comma in German; groups of three from five digits on (SI Brochure, 9th
 /// edition, 2019, section 5.4.4). `text` has a decimal point and no groups.
 pub fn number(text: &str) -> String {
+    written(text, true)
+}
+
+/// The same without groups of digits.
+pub(crate) fn ungrouped(text: &str) -> String {
+    written(text, false)
+}
+
+fn written(text: &str, groups: bool) -> String {
     let mut out = String::with_capacity(text.len() + 4);
     let mut rest = text;
     while let Some(start) = rest.find(|c: char| c.is_ascii_digit()) {
@@ -16,7 +25,11 @@ pub fn number(text: &str) -> String {
         out.push_str(before);
         let whole = digits(from);
         let (integer, after) = from.split_at(whole);
-        grouped(&mut out, integer);
+        if groups {
+            grouped(&mut out, integer);
+        } else {
+            out.push_str(integer);
+        }
         rest = after;
         let fraction = rest.strip_prefix('.').map_or(0, digits);
         if fraction > 0 {
@@ -36,6 +49,12 @@ pub fn number(text: &str) -> String {
 /// a decimal point here, and as the reader's language has it later.
 pub fn amount(text: impl Into<String>) -> Arg {
     Arg::Amount(text.into())
+}
+
+/// A number as somebody gave it, as a value of a message: a decimal comma in
+/// German, and no groups of digits in any language, so that it can be typed again.
+pub fn figure(text: impl Into<String>) -> Arg {
+    Arg::Figure(text.into())
 }
 
 /// A number with so many decimals as a value of a message.
@@ -72,6 +91,7 @@ mod tests {
 
     #[test]
     fn a_comma_and_narrow_spaces() {
+        assert_eq!(speak(Lang::De, || ungrouped("12345.5 Ah")), "12345,5 Ah");
         for (text, en, de) in [
             ("412.3 ± 1.2 mA", "412.3 ± 1.2 mA", "412,3 ± 1,2 mA"),
             ("-0.5 °C", "-0.5 °C", "-0,5 °C"),

@@ -67,6 +67,10 @@ fn put_arg(out: &mut String, arg: &Arg) {
             out.push('a');
             put_text(out, text);
         }
+        Arg::Figure(text) => {
+            out.push('f');
+            put_text(out, text);
+        }
         Arg::Count(n) => out.push_str(&format!("c{n}:")),
         Arg::Message(message) => {
             out.push('m');
@@ -123,6 +127,7 @@ fn arg(rest: &mut &str, depth: usize) -> Option<Arg> {
     match kind(rest)? {
         't' => Some(Arg::Text(text(rest)?.to_owned())),
         'a' => Some(Arg::Amount(text(rest)?.to_owned())),
+        'f' => Some(Arg::Figure(text(rest)?.to_owned())),
         'c' => Some(Arg::Count(number(rest)?)),
         'm' => Some(Arg::Message(Box::new(take(rest, depth + 1)?))),
         _ => None,
@@ -180,7 +185,7 @@ mod tests {
                 say::words::about("Ω", inner),
                 Message::plain("F12: a\nb"),
                 say::web::code_wait(3),
-                say::words::interval(crate::amount("1.5"), "1", "h"),
+                say::words::interval(crate::amount("1.5"), crate::figure("1"), "h"),
                 Message::both("lamp.", "Leuchte.").open(),
             ],
             ", ",

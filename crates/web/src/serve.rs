@@ -74,7 +74,7 @@ impl ServeError {
     pub fn message(&self) -> String {
         match self {
             // The store's own words; its display would add the hint.
-            Self::Store(error) => error.message.clone(),
+            Self::Store(error) => error.message.to_string(),
             other => other.to_string(),
         }
     }
@@ -85,7 +85,7 @@ impl ServeError {
             Self::PortInUse { .. } => "give another port with --port, or leave --port out to take a free one; perhaps the page is already open".into(),
             Self::Port { port, .. } if *port < 1024 => "ports below 1024 need special rights; choose a higher one".into(),
             Self::Port { .. } => "give another port with --port".into(),
-            Self::Store(error) => error.hint.clone(),
+            Self::Store(error) => error.hint.to_string(),
             Self::Stopped(_) => "start it again; what was entered is kept".into(),
         }
     }

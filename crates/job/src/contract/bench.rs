@@ -21,7 +21,7 @@ pub fn hook_up(answer: &HookUpAnswer) -> Value {
         "instrument": answer.hook_up.instrument.id,
         "reading": uncertain(Some(estimate.reading)),
         "parts": list(&estimate.parts, |part| json!({
-            "what": part.what, "half_width_a": number(part.half_width_a),
+            "what": part.what.english(), "half_width_a": number(part.half_width_a),
         })),
         "floor_a": estimate.floor_a.map(number),
         "range_a": estimate.range_a.map(number),

@@ -2,6 +2,7 @@
 //! for bit.
 
 use measure::quantity::{Ampere, Celsius, Quantity, QuantityError, Second, Volt, significant};
+use tongue::say;
 
 /// Hours from a text such as `8h` or `90min`.
 ///
@@ -37,12 +38,13 @@ pub(crate) fn years(text: &str) -> Result<f64, QuantityError> {
         Second::parse(text).map(|time| time.base() / 31_557_600.0)
     };
     parsed.map_err(|error| QuantityError {
-        message: if error.message.contains("has no unit") {
+        message: if error.no_unit {
             error.message
         } else {
-            format!("'{}' is not an age", text.trim())
+            say::fields::age(text.trim())
         },
-        hint: format!("write the age with its unit, such as {AGE_EXAMPLES}"),
+        hint: say::measure::hint_with_unit(AGE_EXAMPLES, measure::names::name("age")),
+        no_unit: error.no_unit,
     })
 }
 

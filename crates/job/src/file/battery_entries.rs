@@ -4,6 +4,7 @@ use measure::{
     quantity::{Ampere, Ohm, Volt},
     range::{self, Range},
 };
+use tongue::{figure, say};
 
 use super::{
     entries::{hours, temperature},
@@ -38,23 +39,15 @@ const CABLE_DROP: Range = Range {
 pub(super) fn stand_alone(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let before = fields.amount::<Volt>("before", range::VOLTAGE);
     if before.is_none() {
-        fields.missing(
-            "before",
-            place,
-            "give the rested voltage at the start, such as 12.62V",
-        );
+        fields.missing("before", place, say::fields::say_before_voltage());
     }
     let after = fields.amount::<Volt>("after", range::VOLTAGE);
     if after.is_none() {
-        fields.missing(
-            "after",
-            place,
-            "give the voltage at the end, such as 12.58V",
-        );
+        fields.missing("after", place, say::fields::say_after_voltage());
     }
     let stood = hours(fields, "stood");
     if stood.is_none() {
-        fields.missing("stood", place, "say how long it stood alone, such as 14h");
+        fields.missing("stood", place, say::fields::say_stood());
     }
     let temperature_c = temperature(fields);
     Some(EntryKind::StandAlone {
@@ -68,11 +61,7 @@ pub(super) fn stand_alone(fields: &mut Fields, place: &str) -> Option<EntryKind>
 pub(super) fn resistance(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let ohm = fields.amount::<Ohm>("value", INTERNAL);
     if ohm.is_none() {
-        fields.missing(
-            "value",
-            place,
-            "give the resistance that it shows, such as 5.2mohm",
-        );
+        fields.missing("value", place, say::fields::say_resistance());
     }
     let temperature_c = temperature(fields);
     Some(EntryKind::Resistance {
@@ -84,19 +73,11 @@ pub(super) fn resistance(fields: &mut Fields, place: &str) -> Option<EntryKind> 
 pub(super) fn gravity(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let lowest = fields.number_within("lowest", GRAVITY, "1.235");
     if lowest.is_none() {
-        fields.missing(
-            "lowest",
-            place,
-            "give the lowest cell, such as lowest = 1.235",
-        );
+        fields.missing("lowest", place, say::fields::say_lowest());
     }
     let highest = fields.number_within("highest", GRAVITY, "1.255");
     if highest.is_none() {
-        fields.missing(
-            "highest",
-            place,
-            "give the highest cell, such as highest = 1.255",
-        );
+        fields.missing("highest", place, say::fields::say_highest());
     }
     let temperature_c = temperature(fields);
     if let (Some(low), Some(high)) = (lowest, highest)
@@ -104,8 +85,8 @@ pub(super) fn gravity(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     {
         fields.fault(
             "lowest",
-            format!("the lowest cell, {low}, is above the highest, {high}"),
-            "swap the two",
+            say::fields::lowest_above(figure(high.to_string()), figure(low.to_string())),
+            say::fields::swap(),
         );
         return None;
     }
@@ -119,19 +100,11 @@ pub(super) fn gravity(fields: &mut Fields, place: &str) -> Option<EntryKind> {
 pub(super) fn drop(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let drop_v = fields.amount::<Volt>("value", CABLE_DROP);
     if drop_v.is_none() {
-        fields.missing(
-            "value",
-            place,
-            "give the voltage that is lost, such as 0.25V",
-        );
+        fields.missing("value", place, say::fields::say_drop());
     }
     let at = fields.choice("place", words::DROPS);
     if at.is_none() {
-        fields.missing(
-            "place",
-            place,
-            "say where: starter-positive, starter-ground, charging-positive, charging-ground or connection",
-        );
+        fields.missing("place", place, say::fields::say_drop_place());
     }
     let current_a = fields.amount::<Ampere>("current", range::CRANKING);
     Some(EntryKind::Drop {

@@ -10,6 +10,7 @@ use measure::{
     quantity::{Ampere, Celsius, Ohm, Quantity, Second, Volt},
     range,
 };
+use tongue::{Message, say};
 
 use super::{
     amount, battery_entries,
@@ -47,15 +48,11 @@ pub fn entry_from_fields(
 pub(crate) fn from_file(mut fields: Fields, place: &str) -> Result<Entry, Vec<FieldError>> {
     let at = fields.stamp("at");
     if at.is_none() {
-        fields.missing(
-            "at",
-            place,
-            "say when it was, such as at = \"2026-03-02T20:10:00Z\"",
-        );
+        fields.missing("at", place, say::fields::say_when());
     }
     let kind = fields.text("kind").unwrap_or_default();
     if kind.is_empty() {
-        fields.missing("kind", place, &kinds_hint(&kind));
+        fields.missing("kind", place, kinds_hint(&kind));
     }
     let built = build(&kind, &mut fields, at, place);
     fields.finish(&format!("a {kind} entry"))?;
@@ -63,13 +60,17 @@ pub(crate) fn from_file(mut fields: Fields, place: &str) -> Result<Entry, Vec<Fi
 }
 
 fn incomplete() -> FieldError {
-    FieldError::new("", "the entry is incomplete", "fill in what is missing")
+    FieldError::new(
+        "",
+        say::fields::incomplete(),
+        say::fields::incomplete_hint(),
+    )
 }
 
-fn kinds_hint(kind: &str) -> String {
+fn kinds_hint(kind: &str) -> Message {
     match harness::closest(kind, words::ENTRY_KINDS.iter().map(|&word| (word, word))) {
-        Some(near) => format!("did you mean '{near}'?"),
-        None => format!("it can be {}", words::ENTRY_KINDS.join(", ")),
+        Some(near) => say::fields::did_you_mean(near),
+        None => say::fields::can_be(words::ENTRY_KINDS.join(", ")),
     }
 }
 
@@ -94,11 +95,7 @@ fn build(kind: &str, fields: &mut Fields, at: Option<Timestamp>, place: &str) ->
         "note" => text(fields, place).map(|text| EntryKind::Note { text }),
         "" => None,
         other => {
-            fields.fault(
-                "kind",
-                format!("'{other}' is no kind of entry"),
-                kinds_hint(other),
-            );
+            fields.fault("kind", say::fields::no_kind(other), kinds_hint(other));
             None
         }
     };
@@ -113,20 +110,12 @@ fn draw(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let node = node(fields, place);
     let how = fields.choice("how", words::HOWS);
     if how.is_none() {
-        fields.missing(
-            "how",
-            place,
-            "say how it was read: clamp, in-line, millivolt or shunt",
-        );
+        fields.missing("how", place, say::fields::say_how());
     }
     let shown = shown(fields, how, place);
     let asleep = fields.flag("asleep");
     if asleep.is_none() {
-        fields.missing(
-            "asleep",
-            place,
-            "say whether the vehicle was asleep: true or false",
-        );
+        fields.missing("asleep", place, say::fields::say_asleep());
     }
     Some(EntryKind::Draw {
         node: node?,
@@ -142,16 +131,12 @@ fn shown(fields: &mut Fields, how: Option<How>, place: &str) -> Option<Shown> {
     if shunt_ohm.is_some() && how != Some(How::Shunt) {
         fields.fault(
             "shunt",
-            "only a reading across a shunt has a shunt resistance",
-            "leave it out, or write how = shunt",
+            say::fields::only_shunt(),
+            say::fields::only_shunt_hint(),
         );
     }
     let Some(text) = fields.amount_text("value", Ampere::NAME, Ampere::EXAMPLES) else {
-        fields.missing(
-            "value",
-            place,
-            "say what the instrument showed, such as 412mA or 2.1mV",
-        );
+        fields.missing("value", place, say::fields::say_value());
         return None;
     };
     match (Ampere::parse(&text), Volt::parse(&text)) {
@@ -166,28 +151,21 @@ fn shown(fields: &mut Fields, how: Option<How>, place: &str) -> Option<Shown> {
                 (How::Shunt, None) => {
                     fields.fault(
                         "shunt",
-                        "a voltage across a shunt needs the shunt's resistance",
-                        "add it such as shunt = \"1mohm\", or write the value as a current",
+                        say::fields::needs_shunt(),
+                        say::fields::needs_shunt_hint(),
                     );
                     None
                 }
                 (How::Clamp | How::InLine, _) => {
-                    let hint =
-                        "write the current, such as 412mA, or say that it was read as millivolt";
-                    fields.fault(
-                        "value",
-                        format!("'{text}' is a voltage, but this instrument shows a current"),
-                        hint,
-                    );
+                    let hint = say::fields::current_or_millivolt();
+                    fields.fault("value", say::fields::a_voltage(&text), hint);
                     None
                 }
             }
         }
         (Err(error), Err(_)) => {
             let hint = match how {
-                Some(How::Millivolt | How::Shunt) => {
-                    "write it with its unit, such as 2.1mV or 412mA".into()
-                }
+                Some(How::Millivolt | How::Shunt) => say::fields::unit_drop(),
                 _ => error.hint,
             };
             fields.fault("value", error.message, hint);
@@ -231,19 +209,11 @@ fn pull(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let after = fields.amount::<Ampere>("after", range::DRAW);
     // Both are missing where a meter is logging: the recording shows the step.
     if before.is_none() && after.is_some() {
-        fields.missing(
-            "before",
-            place,
-            "give the total before the pull, asleep, such as 412mA",
-        );
+        fields.missing("before", place, say::fields::say_before());
         return None;
     }
     if after.is_none() && before.is_some() {
-        fields.missing(
-            "after",
-            place,
-            "give the total after the pull, asleep again, such as 90mA; leave both out where a meter is logging",
-        );
+        fields.missing("after", place, say::fields::say_after());
         return None;
     }
     Some(EntryKind::Pull {
@@ -267,19 +237,11 @@ fn rest_voltage(fields: &mut Fields, place: &str) -> Option<EntryKind> {
 fn analyser(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let current = fields.amount::<Ampere>("value", range::CRANKING);
     if current.is_none() {
-        fields.missing(
-            "value",
-            place,
-            "give the cranking current that it shows, such as 530A",
-        );
+        fields.missing("value", place, say::fields::say_cranking());
     }
     let standard = fields.choice("standard", words::STANDARDS);
     if standard.is_none() {
-        fields.missing(
-            "standard",
-            place,
-            "say which standard it was set to: en, sae, iec, din or jis",
-        );
+        fields.missing("standard", place, say::fields::say_standard());
     }
     Some(EntryKind::Analyser {
         current_a: current?,
@@ -304,11 +266,7 @@ fn charging(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let voltage = voltage(fields, place, "14.2V");
     let at_speed = fields.choice("at_speed", words::SPEEDS);
     if at_speed.is_none() {
-        fields.missing(
-            "at_speed",
-            place,
-            "say how the engine ran: idle, raised or loaded",
-        );
+        fields.missing("at_speed", place, say::fields::say_speed());
     }
     let ripple_v = fields.amount::<Volt>("ripple", RIPPLE);
     let temperature_c = temperature(fields);
@@ -323,11 +281,7 @@ fn charging(fields: &mut Fields, place: &str) -> Option<EntryKind> {
 fn trace(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let file = fields.text("file");
     if file.is_none() {
-        fields.missing(
-            "file",
-            place,
-            "name the recording, such as file = \"night.csv\"",
-        );
+        fields.missing("file", place, say::fields::say_recording());
     }
     let node = match fields.text("node") {
         Some(node) => NodeId(node),
@@ -351,15 +305,15 @@ fn repair(fields: &mut Fields, place: &str) -> Option<EntryKind> {
 fn strike(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let number = fields.whole("entry");
     if number.is_none() {
-        fields.missing(
-            "entry",
-            place,
-            "give the number of the entry to strike out, counted from 1",
-        );
+        fields.missing("entry", place, say::fields::say_entry());
     }
     let entry = EntryId::from_number(number?);
     if entry.is_none() {
-        fields.fault("entry", "there is no entry 0", "entries are counted from 1");
+        fields.fault(
+            "entry",
+            say::fields::no_entry_zero(),
+            say::fields::counted_from_one(),
+        );
     }
     Some(EntryKind::Strike { entry: entry? })
 }
@@ -367,11 +321,7 @@ fn strike(fields: &mut Fields, place: &str) -> Option<EntryKind> {
 fn node(fields: &mut Fields, place: &str) -> Option<NodeId> {
     let node = fields.text("node");
     if node.is_none() {
-        fields.missing(
-            "node",
-            place,
-            "say where it was read; 'battery' is the total",
-        );
+        fields.missing("node", place, say::fields::say_where());
     }
     node.map(NodeId)
 }
@@ -386,11 +336,7 @@ fn nodes(fields: &mut Fields, place: &str) -> Option<Vec<NodeId>> {
         .collect();
     found.extend(fields.text("node").map(NodeId));
     if found.is_empty() {
-        fields.missing(
-            "nodes",
-            place,
-            "name the fuses, such as nodes = [\"F3\", \"F4\"]",
-        );
+        fields.missing("nodes", place, say::fields::say_fuses());
         return None;
     }
     Some(found)
@@ -399,7 +345,7 @@ fn nodes(fields: &mut Fields, place: &str) -> Option<Vec<NodeId>> {
 fn text(fields: &mut Fields, place: &str) -> Option<String> {
     let text = fields.text("text");
     if text.is_none() {
-        fields.missing("text", place, "say it in a few words");
+        fields.missing("text", place, say::fields::say_words());
     }
     text
 }
@@ -407,11 +353,7 @@ fn text(fields: &mut Fields, place: &str) -> Option<String> {
 fn voltage(fields: &mut Fields, place: &str, example: &str) -> Option<f64> {
     let voltage = fields.amount::<Volt>("value", range::VOLTAGE);
     if voltage.is_none() {
-        fields.missing(
-            "value",
-            place,
-            &format!("give the voltage, such as {example}"),
-        );
+        fields.missing("value", place, say::fields::say_voltage(example));
     }
     voltage
 }

@@ -13,6 +13,7 @@ use toml::{
     Spanned,
     de::{DeTable, DeValue},
 };
+use tongue::{Message, say};
 
 /// What is wrong with one field.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,16 +21,16 @@ pub struct FieldError {
     /// The field; empty when it is about the entry as a whole.
     pub field: String,
     /// One sentence.
-    pub message: String,
+    pub message: Message,
     /// What to do.
-    pub hint: String,
+    pub hint: Message,
     /// Byte of the file it stands at, where there is a file.
     pub(crate) offset: Option<usize>,
 }
 
 impl FieldError {
     /// A fault of `field`.
-    pub fn new(field: &str, message: impl Into<String>, hint: impl Into<String>) -> Self {
+    pub fn new(field: &str, message: impl Into<Message>, hint: impl Into<Message>) -> Self {
         Self {
             field: field.into(),
             message: message.into(),
@@ -105,13 +106,13 @@ impl Raw {
         }
     }
 
-    fn described(&self) -> String {
+    fn described(&self) -> Message {
         match self {
-            Self::Text(text) => format!("'{text}'"),
-            Self::Integer(text) | Self::Float(text) | Self::Stamp(text) => text.clone(),
-            Self::Bool(value) => value.to_string(),
-            Self::List(_) => "a list".into(),
-            Self::Table => "a table".into(),
+            Self::Text(text) => Message::plain(format!("'{text}'")),
+            Self::Integer(text) | Self::Float(text) | Self::Stamp(text) => Message::plain(text),
+            Self::Bool(value) => Message::plain(value.to_string()),
+            Self::List(_) => say::fields::a_list(),
+            Self::Table => say::fields::a_table(),
         }
     }
 }
@@ -164,8 +165,8 @@ impl Fields {
     pub(crate) fn fault(
         &mut self,
         field: &str,
-        message: impl Into<String>,
-        hint: impl Into<String>,
+        message: impl Into<Message>,
+        hint: impl Into<Message>,
     ) {
         let offset = self
             .items
@@ -196,10 +197,10 @@ impl Fields {
         for key in unknown {
             let hint = match harness::closest(&key, self.asked.iter().map(|&known| (known, known)))
             {
-                Some(near) => format!("did you mean '{near}'?"),
-                None => format!("it can hold {}", self.asked.join(", ")),
+                Some(near) => say::fields::did_you_mean(near),
+                None => say::fields::can_hold(self.asked.join(", ")),
             };
-            self.fault(&key, format!("{place} has no field '{key}'"), hint);
+            self.fault(&key, say::fields::no_field(&key, words_for(place)), hint);
         }
         // As they stand in the file.
         self.errors.sort_by_key(|error| error.offset);
@@ -233,10 +234,10 @@ impl Fields {
     }
 
     /// Notes a missing field.
-    pub(crate) fn missing(&mut self, field: &'static str, place: &str, hint: &str) {
+    pub(crate) fn missing(&mut self, field: &'static str, place: &str, hint: impl Into<Message>) {
         // A field that is there but wrong has been complained about already.
         if !self.has(field) {
-            self.fault(field, format!("{place} needs '{field}'"), hint);
+            self.fault(field, say::fields::needs(field, words_for(place)), hint);
         }
     }
 
@@ -245,12 +246,8 @@ impl Fields {
         match self.take(field)? {
             Raw::Text(text) => Some(text),
             other => {
-                let message = format!("'{field}' is {}, not a text", other.described());
-                self.fault(
-                    field,
-                    message,
-                    format!("write it in quotes: {field} = \"…\""),
-                );
+                let message = say::fields::not_text(field, other.described());
+                self.fault(field, message, say::fields::quotes(field));
                 None
             }
         }
@@ -260,13 +257,13 @@ impl Fields {
     pub(crate) fn stamp(&mut self, field: &'static str) -> Option<jiff::Timestamp> {
         let text = match self.take(field)? {
             Raw::Text(text) | Raw::Stamp(text) => text,
-            other => other.described(),
+            other => other.described().english().to_owned(),
         };
         match text.trim().parse() {
             Ok(at) => Some(at),
             Err(_) => {
-                let message = format!("'{text}' is not a moment with date, time and zone");
-                self.fault(field, message, "write it such as 2026-03-02T20:10:00Z");
+                let message = say::fields::no_moment(&text);
+                self.fault(field, message, say::fields::stamp_hint());
                 None
             }
         }
@@ -286,13 +283,13 @@ impl Fields {
         };
         if found.is_none() {
             let hint = if self.form {
-                "write yes or no"
+                say::fields::yes_or_no()
             } else {
-                "write true or false, without quotes"
+                say::fields::true_or_false()
             };
             self.fault(
                 field,
-                format!("'{field}' is {}, neither yes nor no", raw.described()),
+                say::fields::neither_yes_nor_no(field, raw.described()),
                 hint,
             );
         }
@@ -308,8 +305,8 @@ impl Fields {
             _ => None,
         };
         if found.is_none() {
-            let message = format!("'{field}' is {}, not a whole number", raw.described());
-            self.fault(field, message, format!("write it such as {field} = 3"));
+            let message = say::fields::not_whole(field, raw.described());
+            self.fault(field, message, say::fields::example("3", field));
         }
         found
     }
@@ -324,12 +321,8 @@ impl Fields {
         };
         let found = found.filter(|value| value.is_finite());
         if found.is_none() {
-            let message = format!("'{field}' is {}, not a number", raw.described());
-            self.fault(
-                field,
-                message,
-                format!("write it such as {field} = {example}"),
-            );
+            let message = say::fields::not_number(field, raw.described());
+            self.fault(field, message, say::fields::example(example, field));
         }
         found
     }
@@ -350,8 +343,8 @@ impl Fields {
         match range.check(value) {
             Ok(value) => Some(value),
             Err(problem) => {
-                let hint = "check the number and its unit";
-                self.fault(field, problem.to_string(), hint);
+                let hint = say::fields::check_number();
+                self.fault(field, problem.message(), hint);
                 None
             }
         }
@@ -385,20 +378,21 @@ impl Fields {
         match self.take(field)? {
             Raw::Text(text) => Some(text),
             Raw::Integer(number) | Raw::Float(number) => {
-                let message = format!("'{field}' is the bare number {number}");
+                let message = say::fields::bare_number(field, number);
                 self.fault(
                     field,
                     message,
-                    format!("write the {name} with its unit, in quotes, such as {examples}"),
+                    say::fields::unit_in_quotes(examples, measure::names::name(name)),
                 );
                 None
             }
             other => {
-                let message = format!("'{field}' is {}, not a {name}", other.described());
+                let message =
+                    say::fields::not_a(field, measure::names::name(name), other.described());
                 self.fault(
                     field,
                     message,
-                    format!("write the {name} with its unit, in quotes, such as {examples}"),
+                    say::fields::unit_in_quotes(examples, measure::names::name(name)),
                 );
                 None
             }
@@ -418,12 +412,12 @@ impl Fields {
         }
         let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
         let hint = match harness::closest(&text, all.iter().map(|&word| (word, word))) {
-            Some(near) => format!("did you mean '{near}'? It can be {}", all.join(", ")),
-            None => format!("it can be {}", all.join(", ")),
+            Some(near) => say::fields::did_you_mean_of(all.join(", "), near),
+            None => say::fields::can_be(all.join(", ")),
         };
         self.fault(
             field,
-            format!("'{text}' is no {}", field.replace('_', " ")),
+            say::fields::no_choice(field.replace('_', " "), &text),
             hint,
         );
         None
@@ -450,14 +444,23 @@ impl Fields {
             _ => None,
         };
         if found.is_none() {
-            let message = format!("'{field}' is {}, not a list of names", raw.described());
+            let message = say::fields::not_names(field, raw.described());
             self.fault(
                 field,
                 message,
-                format!("write it such as {field} = [\"F3\", \"F4\"]"),
+                say::fields::example("[\"F3\", \"F4\"]", field),
             );
         }
         found
+    }
+}
+
+/// The place of a fault in words: those that forms know, others as they are.
+fn words_for(place: &str) -> Message {
+    match place {
+        "the entry" => say::fields::place_entry(),
+        "the usage" => say::fields::place_usage(),
+        other => Message::plain(other),
     }
 }
 

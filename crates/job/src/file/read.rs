@@ -10,6 +10,7 @@ use measure::{
     range::{self, Range},
 };
 use toml::de::{DeTable, DeValue};
+use tongue::Message;
 
 use super::{
     FORMAT, FileError, amount, base64, entries,
@@ -109,8 +110,8 @@ impl File<'_> {
     fn error(
         &self,
         offset: Option<usize>,
-        message: impl Into<String>,
-        hint: impl Into<String>,
+        message: impl Into<Message>,
+        hint: impl Into<Message>,
     ) -> FileError {
         FileError {
             line: offset.map(|offset| self.line(offset)),

@@ -1,6 +1,7 @@
 //! How the vehicle is driven, as a table of a job file.
 
 use measure::range;
+use tongue::say;
 
 use super::fields::Fields;
 use crate::{Job, Usage};
@@ -17,15 +18,7 @@ pub(super) fn read(fields: &mut Fields, job: &mut Job) {
             });
         }
         (None, None) => {}
-        (Some(_), None) => fields.missing(
-            "minutes_per_trip",
-            "the usage",
-            "say how long a trip is, such as minutes_per_trip = 15",
-        ),
-        (None, Some(_)) => fields.missing(
-            "trips_per_week",
-            "the usage",
-            "say how many trips a week, such as trips_per_week = 10",
-        ),
+        (Some(_), None) => fields.missing("minutes_per_trip", "the usage", say::fields::say_trip()),
+        (None, Some(_)) => fields.missing("trips_per_week", "the usage", say::fields::say_trips()),
     }
 }

@@ -16,6 +16,7 @@ use jiff::Timestamp;
 use measure::{quantity::Quantity, range};
 use serde_json::json;
 use store::{JobId, Store};
+use tongue::Message;
 use trace::readers::ReadOptions;
 
 use crate::{
@@ -278,20 +279,16 @@ fn add(
 }
 
 fn field_failure(kind: &str, errors: &file::FieldErrors) -> Failure {
-    let message = errors
-        .0
-        .iter()
-        .map(|error| error.message.as_str())
-        .collect::<Vec<_>>()
-        .join(", ");
+    let message = errors.0.iter().map(|error| error.message.clone()).collect();
+    let message = Message::joined(message, ", ");
     let hint = errors
         .0
         .iter()
-        .map(|error| error.hint.as_str())
+        .map(|error| error.hint.clone())
         .find(|hint| !hint.is_empty());
     Failure::input(
         "entry",
-        format!("{kind}: {message}"),
+        Message::joined(vec![Message::plain(kind), message], ": "),
         hint.unwrap_or_default(),
     )
 }

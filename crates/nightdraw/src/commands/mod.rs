@@ -22,6 +22,7 @@ use std::{
 
 use ::job::{EntryKind, History, Job, Recording};
 use store::{JobId, Store};
+use tongue::Message;
 use trace::{
     Trace,
     readers::{ReadError, ReadOptions},
@@ -107,8 +108,8 @@ pub(crate) fn read_job_file(path: &Path) -> Result<Job, Failure> {
             .map_or(name.clone(), |line| format!("{name}, line {line}"));
         Failure::input(
             "job-file",
-            format!("{place}: {}", error.message),
-            error.hint.clone(),
+            Message::joined(vec![Message::plain(place), error.message], ": "),
+            error.hint,
         )
     })?;
     let folder = path.parent().unwrap_or(Path::new("."));

@@ -391,7 +391,7 @@ fn page(score: &Score) -> String {
                 if typed.is_empty() {
                     "nothing more".to_owned()
                 } else {
-                    practice::spoken(typed)
+                    practice::spoken(typed).to_string()
                 }
             };
             let _ = writeln!(

@@ -412,6 +412,7 @@ impl<'s> Draft<'s> {
             size_a: between(&mut self.random, way.size_a) * warm,
             behaviour: self.behaviour(way.behaviour, begins_s),
             what: way.what,
+            what_de: way.what_de,
         }
     }
 

@@ -1,5 +1,7 @@
 //! What is wrong with a virtual vehicle.
 
+use tongue::Message;
+
 /// How a fault shows over time.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Behaviour {
@@ -55,8 +57,17 @@ pub struct Fault {
     pub size_a: f64,
     /// When it shows.
     pub behaviour: Behaviour,
-    /// Words for people: "boot lamp on".
+    /// What it is: "boot lamp on".
     pub what: &'static str,
+    /// The same in German.
+    pub what_de: &'static str,
+}
+
+impl Fault {
+    /// Words for people.
+    pub fn words(&self) -> Message {
+        Message::both(self.what, self.what_de)
+    }
 }
 
 #[cfg(test)]

@@ -32,6 +32,7 @@ pub(super) struct Way {
     pub(super) size_a: (f64, f64),
     pub(super) behaviour: &'static str,
     pub(super) what: &'static str,
+    pub(super) what_de: &'static str,
 }
 
 /// A kind of vehicle.
@@ -156,6 +157,7 @@ fn way(row: &[&'static str]) -> Option<Way> {
         size_a: (number(2)? / 1e3, number(3)? / 1e3),
         behaviour: row.get(4)?,
         what: row.get(5)?,
+        what_de: row.get(6)?,
     })
 }
 

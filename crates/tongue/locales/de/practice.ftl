@@ -1,3 +1,51 @@
 # Übungen: was zu sehen war, was der Planer getan hätte, die Wertung.
 practice-why-woken = es wurde geweckt, und beurteilen lässt sich nur der Ruhestrom
 practice-why-asleep-again = der Gesamtstrom zeigt, ob es jetzt schläft
+
+practice-the-total = Der Gesamtstrom
+practice-with-out = Ohne { $places }
+practice-with-unplugged = Mit { $place } abgesteckt
+practice-saw-current = { $place }: { $current }.
+practice-saw-current-awake = { $place }: { $current }, wach.
+practice-saw-drop = { $place }: { $drop } daran.
+practice-saw-drop-awake = { $place }: { $drop } daran, wach.
+practice-saw-fall = { $place } wurden aus { $before } Gesamtstrom { $after }.
+practice-saw-fall-awake = { $place } wurden aus { $before } Gesamtstrom { $after }, wach.
+practice-saw-over-range = { $place }: mehr, als das Messgerät anzeigen kann.
+practice-saw-fuse-blow = { $place }: Die Sicherung des Messgeräts hat ausgelöst; eine neue ist drin.
+practice-saw-nothing = { $place }: nichts gemessen.
+practice-slept = Gewartet, bis es schlief.
+practice-waited = { $minutes } min gewartet.
+practice-put-right = { $place } in Ordnung gebracht.
+practice-outside-put-right = In Ordnung gebracht, was an den Sicherungen vorbei verdrahtet ist.
+
+practice-clamp-total = Gesamtstrom mit der Stromzange
+practice-repair-outside = reparieren, was an den Sicherungen vorbei verdrahtet ist
+practice-in-line-total = Gesamtstrom in Reihe messen
+practice-millivolts-across = Millivolt an { $place }
+practice-wait-until-asleep = warten, bis es schläft
+practice-wait-minutes = { $minutes } min warten
+practice-pull-places = { $places } ziehen
+practice-clamp-place = Stromzange an { $place }
+practice-unplug-place = { $place } abstecken
+practice-repair-place = { $place } reparieren
+practice-label-total = Gesamtstrom an der Batterie
+practice-label-clamp = Stromzange an { $place }
+practice-label-millivolts = Millivolt an { $place }
+practice-label-pull = { $place } ziehen
+practice-past-the-fuses = an den Sicherungen vorbei
+practice-truth = { $place }: { $fault }, { $size }
+practice-truth-in-wiring = { $place }: { $fault }, in der Verkabelung, { $size }
+
+practice-not-one = dieser Auftrag ist keine Übung
+practice-not-touched = Airbag- und Hochvoltkreise gehören nicht zu diesem Verfahren; nicht anfassen
+practice-repair-where = repariert wird an einem Stromkreis; die Sicherung oder den Verbraucher selbst nennen, nicht, was mehrere versorgt
+practice-one-place = „{ $verb }“ braucht genau eine Stelle
+practice-one-place-hint = zum Beispiel so: { $verb } F12
+practice-no-wait = das ist keine Wartezeit
+practice-no-wait-hint = in Minuten bis { $most }, zum Beispiel wait 10
+practice-no-test = die Prüfung „{ $typed }“ gibt es nicht
+practice-no-test-hint = clamp, in-line, mv, pull, unplug, sleep, wait oder repair schreiben, und eine Stelle
+practice-no-place = die Stelle „{ $name }“ gibt es an diesem Fahrzeug nicht
+practice-no-place-near = war { $near } gemeint?
+practice-no-place-hint = die Liste zeigt jede Stelle

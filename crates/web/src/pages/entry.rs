@@ -131,7 +131,7 @@ fn problems(errors: &FieldErrors) -> Wrong {
     let mut wrong = Wrong::default();
     for error in &errors.0 {
         let text = if error.hint.is_empty() {
-            error.message.clone()
+            error.message.to_string()
         } else {
             format!("{}; {}", error.message, error.hint)
         };

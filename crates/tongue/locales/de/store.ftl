@@ -1,0 +1,23 @@
+# Die Ablage: warum etwas nicht aufgehoben werden konnte.
+store-in-line = Zeile { $line }: { $message }
+store-unreadable = { $what } lässt sich nicht zurücklesen: { $why }
+store-unreadable-hint = die anderen Aufträge exportieren und den Datenordner aus einer Kopie wiederherstellen
+store-no-folder = der Datenordner { $folder } ist nicht benutzbar: { $error }
+store-no-folder-hint = mit --data einen beschreibbaren Ordner angeben
+store-disk-full = der Datenträger ist voll, und nichts wurde gespeichert
+store-disk-full-hint = Platz schaffen und noch einmal versuchen
+store-not-writable = in die Datenbank lässt sich nicht schreiben
+store-not-writable-hint = die Rechte des Datenordners prüfen oder mit --data einen anderen angeben
+store-busy = ein anderes Programm hält die Datenbank seit fünf Sekunden belegt
+store-busy-hint = es schließen und noch einmal versuchen
+store-damaged = die Datenbank ist beschädigt
+store-damaged-hint = den Datenordner aus einer Kopie wiederherstellen
+store-no-database = nightdraw.db ist keine Datenbank
+store-no-database-hint = die Datei wegräumen oder mit --data einen anderen Ordner angeben
+store-io-failed = Lesen oder Schreiben der Datenbank ist gescheitert, und nichts wurde gespeichert ({ $error })
+store-io-failed-hint = den Datenträger und den freien Platz darauf prüfen
+store-refused = die Datenbank hat abgelehnt: { $error }
+store-refused-hint = bitte melden
+store-no-job = einen Auftrag { $job } gibt es nicht
+store-no-job-hint = die Liste der Aufträge zeigt ihre Nummern
+store-other-name = der Datei einen anderen Namen geben

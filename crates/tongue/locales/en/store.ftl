@@ -1,0 +1,23 @@
+# The store: why something could not be kept.
+store-in-line = line { $line }: { $message }
+store-unreadable = { $what } cannot be read back: { $why }
+store-unreadable-hint = export the other jobs and restore the data folder from a copy
+store-no-folder = cannot use the data folder { $folder }: { $error }
+store-no-folder-hint = name a folder that can be written to with --data
+store-disk-full = the disk is full, and nothing was stored
+store-disk-full-hint = make room and try again
+store-not-writable = the database cannot be written to
+store-not-writable-hint = check the rights of the data folder, or name another with --data
+store-busy = another program has kept the database busy for five seconds
+store-busy-hint = close it and try again
+store-damaged = the database is damaged
+store-damaged-hint = restore the data folder from a copy
+store-no-database = nightdraw.db is no database
+store-no-database-hint = move the file away, or name another folder with --data
+store-io-failed = reading or writing the database failed, and nothing was stored ({ $error })
+store-io-failed-hint = check the disk and the room left on it
+store-refused = the database refused: { $error }
+store-refused-hint = please report this
+store-no-job = there is no job { $job }
+store-no-job-hint = list the jobs to see their numbers
+store-other-name = give the file another name
