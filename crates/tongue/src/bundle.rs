@@ -1,6 +1,9 @@
 //! The two resources, parsed once.
 
-use std::{collections::BTreeSet, sync::OnceLock};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::OnceLock,
+};
 
 use fluent_bundle::{
     FluentArgs, FluentResource, FluentValue, concurrent::FluentBundle, types::FluentNumber,
@@ -62,6 +65,20 @@ pub(crate) fn write(lang: Lang, id: &str, args: &[(&'static str, Arg)]) -> Strin
         }
     }
     id.to_owned()
+}
+
+/// The English of the message `id`, which has no values.
+pub(crate) fn bare(id: &'static str) -> &'static str {
+    static BARE: OnceLock<BTreeMap<String, String>> = OnceLock::new();
+    let all = BARE.get_or_init(|| {
+        let (names, _) = messages(Lang::En);
+        let said = |name: &String| write(Lang::En, name, &[]);
+        names
+            .into_iter()
+            .map(|name| (name.clone(), said(&name)))
+            .collect()
+    });
+    all.get(id).map_or(id, String::as_str)
 }
 
 /// Names of all messages, and the texts of both languages' files; for checks.

@@ -1,14 +1,30 @@
 //! A sentence without a language.
 
-use std::{fmt, ops::Deref, sync::OnceLock};
+use std::{
+    borrow::Cow,
+    fmt,
+    ops::Deref,
+    sync::{Arc, OnceLock},
+};
 
 use crate::{Lang, bundle, number, number::ungrouped, say, speak, speaking};
 
 /// A sentence: which one, and its values. It has no language until it is
 /// written: [`Display`](fmt::Display) writes it in the language that is
 /// [spoken](crate::speak); as a `str` it is English, for programs.
+///
+/// It is two words long and cheap to copy.
 #[derive(Clone)]
-pub struct Message {
+pub struct Message(Inner);
+
+#[derive(Clone)]
+enum Inner {
+    /// A sentence without values: its name.
+    Bare(&'static str),
+    Whole(Arc<Whole>),
+}
+
+struct Whole {
     body: Body,
     english: OnceLock<String>,
 }
@@ -53,18 +69,16 @@ pub struct Count(pub i64);
 impl Message {
     /// The message `id` with its values; [`say`](crate::say) has a function for each.
     pub(crate) fn known(id: &'static str, args: Vec<(&'static str, Arg)>) -> Self {
-        Self::of(Body::Known { id, args })
+        if args.is_empty() {
+            Self::bare(id)
+        } else {
+            Self::of(Body::Known { id, args })
+        }
     }
 
     /// The message `id`, which has no values.
     pub(crate) const fn bare(id: &'static str) -> Self {
-        Self {
-            body: Body::Known {
-                id,
-                args: Vec::new(),
-            },
-            english: OnceLock::new(),
-        }
+        Self(Inner::Bare(id))
     }
 
     /// Words that a data file has in both languages.
@@ -77,9 +91,12 @@ impl Message {
 
     /// The German words, where a data file has them.
     pub fn in_german(&self) -> Option<&str> {
-        match &self.body {
-            Body::Both { de, .. } => Some(de),
-            _ => None,
+        match &self.0 {
+            Inner::Whole(whole) => match &whole.body {
+                Body::Both { de, .. } => Some(de),
+                _ => None,
+            },
+            Inner::Bare(_) => None,
         }
     }
 
@@ -106,32 +123,45 @@ impl Message {
         Self::of(Body::Joined(messages, between))
     }
 
-    pub(crate) fn body(&self) -> &Body {
-        &self.body
+    pub(crate) fn body(&self) -> Cow<'_, Body> {
+        match &self.0 {
+            Inner::Bare(id) => Cow::Owned(Body::Known {
+                id,
+                args: Vec::new(),
+            }),
+            Inner::Whole(whole) => Cow::Borrowed(&whole.body),
+        }
     }
 
     fn of(body: Body) -> Self {
-        Self {
+        Self(Inner::Whole(Arc::new(Whole {
             body,
             english: OnceLock::new(),
-        }
+        })))
     }
 
     /// Which sentence it is; `None` for words as they are and for several joined.
     pub fn id(&self) -> Option<&'static str> {
-        match &self.body {
-            Body::Known { id, .. } => Some(id),
-            _ => None,
+        match &self.0 {
+            Inner::Bare(id) => Some(id),
+            Inner::Whole(whole) => match whole.body {
+                Body::Known { id, .. } => Some(id),
+                _ => None,
+            },
         }
     }
 
     /// In English, whatever is spoken.
     pub fn english(&self) -> &str {
-        match &self.body {
+        let whole = match &self.0 {
+            Inner::Bare(id) => return bundle::bare(id),
+            Inner::Whole(whole) => whole,
+        };
+        match &whole.body {
             Body::Plain(text) | Body::Both { en: text, .. } => text,
-            _ => self
+            body => whole
                 .english
-                .get_or_init(|| speak(Lang::En, || self.write())),
+                .get_or_init(|| speak(Lang::En, || body.write())),
         }
     }
 
@@ -142,21 +172,30 @@ impl Message {
 
     /// In the language that is spoken.
     fn write(&self) -> String {
-        match &self.body {
-            Body::Plain(text) => text.clone(),
-            Body::Both { en, de } => match speaking() {
+        match &self.0 {
+            Inner::Bare(id) => bundle::write(speaking(), id, &[]),
+            Inner::Whole(whole) => whole.body.write(),
+        }
+    }
+}
+
+impl Body {
+    fn write(&self) -> String {
+        match self {
+            Self::Plain(text) => text.clone(),
+            Self::Both { en, de } => match speaking() {
                 Lang::En => en.clone(),
                 Lang::De => de.clone(),
             },
-            Body::Open(message) => {
+            Self::Open(message) => {
                 let mut text = message.write();
                 text.truncate(text.trim_end_matches('.').len());
                 text
             }
-            Body::Known { id, args } => bundle::write(speaking(), id, args),
-            Body::Joined(messages, between) => messages
+            Self::Known { id, args } => bundle::write(speaking(), id, args),
+            Self::Joined(messages, between) => messages
                 .iter()
-                .map(Self::write)
+                .map(Message::write)
                 .collect::<Vec<_>>()
                 .join(between),
         }
@@ -180,7 +219,11 @@ impl fmt::Debug for Message {
 
 impl PartialEq for Message {
     fn eq(&self, other: &Self) -> bool {
-        self.body == other.body
+        match (&self.0, &other.0) {
+            (Inner::Bare(a), Inner::Bare(b)) => a == b,
+            (Inner::Whole(a), Inner::Whole(b)) => a.body == b.body,
+            _ => false,
+        }
     }
 }
 

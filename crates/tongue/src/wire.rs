@@ -27,7 +27,7 @@ impl Message {
 }
 
 fn put(out: &mut String, message: &Message) {
-    match message.body() {
+    match message.body().as_ref() {
         Body::Plain(text) => {
             out.push('p');
             put_text(out, text);
