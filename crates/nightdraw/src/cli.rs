@@ -27,6 +27,10 @@ pub(crate) use practice::{HistoryArguments, HistoryCommand, RehearseArguments};
 pub(crate) struct Cli {
     #[command(subcommand)]
     pub(crate) command: Option<Command>,
+    /// Language of what people read; otherwise that of the terminal, English if it is
+    /// none of these. JSON, the words typed and this help stay English
+    #[arg(long, global = true, value_enum)]
+    pub(crate) lang: Option<LangArgument>,
 }
 
 const FIRST_STEPS: &str = "\
@@ -322,9 +326,6 @@ pub(crate) struct ReportArguments {
     /// Sheet of paper for the PDF file
     #[arg(long, value_enum, default_value_t)]
     pub(crate) paper: PaperArgument,
-    /// Language of the report; otherwise that of the terminal, English if it is none of these
-    #[arg(long, value_enum)]
-    pub(crate) lang: Option<LangArgument>,
     /// Put the owner's name and the plate in
     #[arg(long)]
     pub(crate) with_owner: bool,

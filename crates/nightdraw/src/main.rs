@@ -6,12 +6,13 @@ mod failure;
 mod output;
 mod plot;
 
-use std::process::ExitCode;
+use std::{env, process::ExitCode};
 
 use clap::Parser;
+use tongue::Lang;
 
 use crate::{
-    cli::{Cli, Command},
+    cli::{Cli, Command, LangArgument},
     failure::Failure,
 };
 
@@ -21,9 +22,23 @@ fn main() -> ExitCode {
         Err(error) => return usage(&error),
     };
     let json = cli.wants_json();
-    match run(cli) {
+    tongue::speak(lang(cli.lang), || match run(cli) {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => fail(&failure, json),
+    })
+}
+
+/// The language asked for, else that of the terminal (POSIX.1-2017, section
+/// 8.2: `LC_ALL` before `LC_MESSAGES` before `LANG`).
+fn lang(asked: Option<LangArgument>) -> Lang {
+    match asked {
+        Some(LangArgument::En) => Lang::En,
+        Some(LangArgument::De) => Lang::De,
+        None => ["LC_ALL", "LC_MESSAGES", "LANG"]
+            .iter()
+            .find_map(|name| env::var(name).ok().filter(|value| !value.is_empty()))
+            .and_then(|tag| Lang::from_tag(&tag))
+            .unwrap_or_default(),
     }
 }
 
@@ -64,7 +79,7 @@ fn usage(error: &clap::Error) -> ExitCode {
         };
     }
     output::remark(error.render().to_string().trim_end());
-    if std::env::args().any(|argument| argument == "--json") {
+    if env::args().any(|argument| argument == "--json") {
         let text = error.render().to_string();
         let message = text
             .lines()

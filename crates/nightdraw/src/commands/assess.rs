@@ -1,10 +1,12 @@
 //! `nightdraw assess`: everything Nightdraw makes of one job.
 
-use std::fmt::Write;
+use std::fmt::{Display, Write};
 
 use ::job::{Assessment, NodeAssessment, Proposal, contract};
+use battery::Verdict;
 use measure::quantity::{Ampere, Ohm};
 use picture::words;
+use tongue::{Message, fixed, say};
 
 use crate::{
     cli::AssessArguments,
@@ -46,78 +48,74 @@ pub(crate) fn page(assessment: &Assessment) -> String {
     let _ = writeln!(text, "{}\n", assessment.summary);
     let _ = writeln!(text, "{}", next_step(assessment));
     if let Some(total) = assessment.total {
-        let _ = writeln!(
-            text,
-            "total draw     {}",
-            words::plus_minus::<Ampere>(total)
-        );
+        let draw = words::plus_minus::<Ampere>(total);
+        line(&mut text, &say::cli::total_draw(), &draw);
     }
     if let Some(long_run) = assessment.long_run {
-        let _ = writeln!(
-            text,
-            "long run       {}",
-            words::plus_minus::<Ampere>(long_run)
-        );
+        let draw = words::plus_minus::<Ampere>(long_run);
+        line(&mut text, &say::cli::long_run(), &draw);
     }
     if let Some(unaccounted) = assessment.unaccounted {
-        let _ = writeln!(
-            text,
-            "unaccounted    {}",
-            words::plus_minus::<Ampere>(unaccounted)
-        );
+        let draw = words::plus_minus::<Ampere>(unaccounted);
+        line(&mut text, &say::cli::unaccounted(), &draw);
     }
     battery(&mut text, assessment);
     if let Some(explanation) = &assessment.explanation {
-        let _ = writeln!(text, "complaint      {}", explanation.sentence);
+        line(&mut text, &say::cli::complaint(), &explanation.sentence);
     }
     circuits(&mut text, assessment);
     causes(&mut text, assessment);
     fuses(&mut text, assessment);
     for warning in &assessment.warnings {
-        let _ = writeln!(text, "\nNote: {}", warning.message);
+        let _ = writeln!(text, "\n{}", say::cli::note(&warning.message));
     }
     if assessment.learned_from > 0 {
         let _ = writeln!(
             text,
-            "\nThe chances lean on {} (nightdraw history; --without-history leaves them out).",
-            super::history::jobs(assessment.learned_from)
+            "\n{}",
+            say::cli::leans_on(say::cli::finished_jobs(assessment.learned_from))
         );
     }
     text
 }
 
-fn battery(text: &mut String, assessment: &Assessment) {
-    let contradicting = if assessment.battery.contradicting {
-        "; its tests contradict each other"
-    } else {
-        ""
-    };
+/// What something is, in a column, and what it comes to.
+fn line(text: &mut String, name: &Message, value: &dyn Display) {
     // Writing to a string cannot fail.
-    let _ = writeln!(
-        text,
-        "battery        {}{contradicting}",
-        contract::verdict(assessment.battery.verdict)
-    );
+    let _ = writeln!(text, "{name:<14} {value}");
+}
+
+fn verdict(verdict: Verdict) -> Message {
+    match verdict {
+        Verdict::Good => say::cli::battery_good(),
+        Verdict::RechargeAndRetest => say::cli::battery_recharge(),
+        Verdict::Weak => say::cli::battery_weak(),
+        Verdict::Replace => say::cli::battery_replace(),
+        Verdict::Unknown => say::cli::battery_unknown(),
+    }
+}
+
+fn battery(text: &mut String, assessment: &Assessment) {
+    let mut tested = verdict(assessment.battery.verdict);
+    if assessment.battery.contradicting {
+        tested = say::cli::contradicting(tested);
+    }
+    line(text, &say::cli::battery(), &tested);
     let Some(forecast) = &assessment.forecast else {
         return;
     };
     if let Some(hours) = &forecast.hours_to_no_start {
-        let _ = writeln!(
+        let [low, middle, high] = [hours.p05, hours.p50, hours.p95].map(words::hours);
+        line(
             text,
-            "can stand      about {} ({} to {})",
-            words::hours(hours.p50),
-            words::hours(hours.p05),
-            words::hours(hours.p95)
+            &say::cli::can_stand(),
+            &say::cli::about(high, low, middle),
         );
     }
     if let Some(hours) = &forecast.hours_to_freezing {
-        let _ = writeln!(
-            text,
-            "may freeze     after about {} ({} to {})",
-            words::hours(hours.p50),
-            words::hours(hours.p05),
-            words::hours(hours.p95)
-        );
+        let [low, middle, high] = [hours.p05, hours.p50, hours.p95].map(words::hours);
+        let after = say::cli::after_about(high, low, middle);
+        line(text, &say::cli::may_freeze(), &after);
     }
 }
 
@@ -126,7 +124,7 @@ fn causes(text: &mut String, assessment: &Assessment) {
     if assessment.cause.is_empty() {
         return;
     }
-    let _ = writeln!(text, "\nCause of the complaint");
+    let _ = writeln!(text, "\n{}", say::cli::cause());
     for (at, odds) in assessment.cause.iter().enumerate() {
         let _ = writeln!(
             text,
@@ -136,18 +134,18 @@ fn causes(text: &mut String, assessment: &Assessment) {
         );
         if at == 0 {
             for reason in &odds.speaks_for {
-                let _ = writeln!(text, "           for: {reason}");
+                let _ = writeln!(text, "           {}", say::cli::speaks_for(reason));
             }
             for reason in &odds.speaks_against {
-                let _ = writeln!(text, "           against: {reason}");
+                let _ = writeln!(text, "           {}", say::cli::speaks_against(reason));
             }
         }
     }
     if let Some(check) = assessment
         .most_worthwhile_check()
-        .and_then(|odds| odds.cheap_check.as_deref())
+        .and_then(|odds| odds.cheap_check.as_ref())
     {
-        let _ = writeln!(text, "  moves it most: {check}");
+        let _ = writeln!(text, "  {}", say::cli::moves_most(check));
     }
 }
 
@@ -156,10 +154,12 @@ fn fuses(text: &mut String, assessment: &Assessment) {
     for fuse in &assessment.fuses {
         let _ = writeln!(
             text,
-            "\nFuse {}: {} from other readings; the table says {}.",
-            fuse.node,
-            words::plus_minus::<Ohm>(fuse.ohm),
-            words::plus_minus::<Ohm>(fuse.table_ohm)
+            "\n{}",
+            say::cli::fuse(
+                &fuse.node.0,
+                words::plus_minus::<Ohm>(fuse.ohm),
+                words::plus_minus::<Ohm>(fuse.table_ohm)
+            )
         );
     }
 }
@@ -184,7 +184,7 @@ fn circuits(text: &mut String, assessment: &Assessment) {
             .total_cmp(&a.p_fault)
             .then_with(|| b.mean_a.total_cmp(&a.mean_a))
     });
-    let _ = writeln!(text, "\nCircuits, most suspect first");
+    let _ = writeln!(text, "\n{}", say::cli::circuits());
     for node in ends.iter().take(MOST_CIRCUITS) {
         let _ = writeln!(
             text,
@@ -196,7 +196,8 @@ fn circuits(text: &mut String, assessment: &Assessment) {
         );
     }
     if ends.len() > MOST_CIRCUITS {
-        let _ = writeln!(text, "        and {} more", ends.len() - MOST_CIRCUITS);
+        let more = (ends.len() - MOST_CIRCUITS).to_string();
+        let _ = writeln!(text, "        {}", say::cli::and_more(more));
     }
 }
 
@@ -206,9 +207,8 @@ fn next_step(assessment: &Assessment) -> String {
         Some(next) => {
             let _ = writeln!(
                 text,
-                "Next: {} (about {:.0} min)",
-                next.headline,
-                next.minutes.max(1.0)
+                "{}",
+                say::cli::next(&next.headline, fixed(next.minutes.max(1.0), 0))
             );
             for part in [&next.how, &next.why] {
                 if !part.is_empty() {
@@ -216,16 +216,16 @@ fn next_step(assessment: &Assessment) -> String {
                 }
             }
             if let Some(caution) = &next.caution {
-                let _ = writeln!(text, "  Caution: {caution}");
+                let _ = writeln!(text, "  {}", say::cli::caution(caution));
             }
-            let others: Vec<&str> = assessment
+            let others: Vec<Message> = assessment
                 .alternatives
                 .iter()
                 .take(3)
-                .map(|p: &Proposal| p.headline.as_str())
+                .map(|p: &Proposal| p.headline.clone())
                 .collect();
             if !others.is_empty() {
-                let _ = writeln!(text, "  Or: {}", others.join("; "));
+                let _ = writeln!(text, "  {}", say::cli::or(Message::joined(others, "; ")));
             }
         }
         None => {
@@ -235,9 +235,8 @@ fn next_step(assessment: &Assessment) -> String {
     for culprit in &assessment.culprits {
         let _ = writeln!(
             text,
-            "Culprit: {} ({})",
-            culprit.node,
-            words::percent(culprit.p_fault)
+            "{}",
+            say::cli::culprit(words::percent(culprit.p_fault), &culprit.node.0)
         );
     }
     text

@@ -61,14 +61,6 @@ fn export(store: &Store, output: Option<&Path>) -> Result<(), Failure> {
     }
 }
 
-/// "1 finished job", "7 finished jobs".
-pub(crate) fn jobs(count: u64) -> String {
-    match count {
-        1 => "1 finished job".into(),
-        count => format!("{count} finished jobs"),
-    }
-}
-
 fn page(learned: &Learned) -> String {
     let mut text = String::new();
     let history = &learned.history;

@@ -16,7 +16,7 @@ use jiff::Timestamp;
 use measure::{quantity::Quantity, range};
 use serde_json::json;
 use store::{JobId, Store};
-use tongue::Message;
+use tongue::{Message, say};
 use trace::readers::ReadOptions;
 
 use crate::{
@@ -224,10 +224,10 @@ fn show(store: &Store, id: JobId) -> Result<Answer, Failure> {
     let history = store.history_for(id).map_err(store_failure)?;
     let assessment = ::job::assess_with(&job, &history);
     let mut text = format!(
-        "job {}: {}\n\n{}\nEntries\n",
-        id.number(),
-        job.vehicle.name,
-        assess::page(&assessment)
+        "{}\n\n{}\n{}\n",
+        say::cli::job(id.number().to_string(), &job.vehicle.name),
+        assess::page(&assessment),
+        say::cli::entries()
     );
     for (index, (entry, struck)) in job.entries.iter().zip(job.struck()).enumerate() {
         let _ = writeln!(
@@ -236,7 +236,11 @@ fn show(store: &Store, id: JobId) -> Result<Answer, Failure> {
             index + 1,
             entry.at,
             ::job::describe(entry),
-            if struck { "  (struck out)" } else { "" }
+            if struck {
+                format!("  {}", say::cli::struck())
+            } else {
+                String::new()
+            }
         );
     }
     Ok(Answer {

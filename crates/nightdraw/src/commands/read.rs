@@ -9,6 +9,7 @@ use measure::{
     spec,
 };
 use picture::{Style, words};
+use tongue::{Message, say};
 use trace::{
     Act, AnalyseOptions, Analysis, Exceeds, Meter, Trace, Way, Zero, ZeroError,
     readers::{Edge, Format, ReadOptions},
@@ -270,52 +271,49 @@ pub(crate) fn page(trace: &Trace, analysis: &Analysis) -> String {
         let _ = writeln!(text, "{plot}");
     }
     let current = |value: Uncertain| words::plus_minus::<Ampere>(value);
-    let mut line = |name: &str, value: String| {
+    let mut line = |name: Message, value: String| {
         let _ = writeln!(text, "{name:<16}{value}");
     };
     match (&analysis.settled, &analysis.not_settled) {
         (Some(settled), _) => line(
-            "settled draw",
-            format!(
-                "{} since {}",
-                current(settled.draw),
-                Second(settled.since_s)
-            ),
+            say::cli::settled_draw(),
+            say::cli::since(current(settled.draw), Second(settled.since_s)).to_string(),
         ),
         (None, Some(not_settled)) => {
-            let when = not_settled.expected_at_s.map_or(String::new(), |at_s| {
-                format!(" (expected at {})", Second(at_s))
-            });
-            line("not settled", format!("{}{when}", not_settled.reason));
+            let why = &not_settled.reason;
+            let said = match not_settled.expected_at_s {
+                Some(at_s) => say::cli::expected_at(Second(at_s), why),
+                None => why.clone(),
+            };
+            line(say::cli::not_settled(), said.to_string());
         }
         (None, None) => {}
     }
     if analysis.wake_ups.count > 0 {
-        line("wake-ups", wake_ups(analysis));
+        line(say::cli::wake_ups(), wake_ups(analysis).to_string());
     }
     if let Some(long_run) = analysis.long_run {
         line(
-            "long-run",
-            format!("{}, wake-ups included", current(long_run)),
+            say::cli::long_run_label(),
+            say::cli::wake_ups_included(current(long_run)).to_string(),
         );
     }
     line(
-        "average",
-        format!(
-            "{} over {}",
-            current(analysis.average),
-            Second(analysis.duration_s)
-        ),
+        say::cli::average(),
+        say::cli::over(current(analysis.average), Second(analysis.duration_s)).to_string(),
     );
-    line("charge", AmpereHour(analysis.charge_ah.value).to_string());
     line(
-        "levels",
-        format!(
-            "{}, noise {}, {} samples",
-            analysis.segments.len(),
+        say::cli::charge(),
+        tongue::number(&AmpereHour(analysis.charge_ah.value).to_string()),
+    );
+    line(
+        say::cli::levels(),
+        say::cli::levels_noise(
+            analysis.segments.len().to_string(),
             Ampere(analysis.noise_a),
-            trace.len()
-        ),
+            trace.len().to_string(),
+        )
+        .to_string(),
     );
     for said in picture::finding::told(analysis) {
         let _ = writeln!(text, "{:<16}{said}", "");
@@ -324,27 +322,25 @@ pub(crate) fn page(trace: &Trace, analysis: &Analysis) -> String {
 }
 
 fn verdict(analysis: &Analysis) -> String {
-    let word = match analysis.verdict.exceeds {
-        Exceeds::Yes => "TOO MUCH",
-        Exceeds::No => "IN ORDER",
-        Exceeds::Unsure => "NOT SURE",
-    };
-    format!("{word}: {}", analysis.verdict.because)
+    let because = &analysis.verdict.because;
+    match analysis.verdict.exceeds {
+        Exceeds::Yes => say::cli::too_much(because),
+        Exceeds::No => say::cli::in_order(because),
+        Exceeds::Unsure => say::cli::not_sure(because),
+    }
+    .to_string()
 }
 
-fn wake_ups(analysis: &Analysis) -> String {
+fn wake_ups(analysis: &Analysis) -> Message {
     let wake_ups = &analysis.wake_ups;
-    let mut text = wake_ups.count.to_string();
-    if let Some(period) = wake_ups.period_s {
-        let _ = write!(text, ", one each {}", Second(period.value));
-    }
-    if let Some(duration_s) = wake_ups.mean_duration_s {
-        let _ = write!(text, ", {} long", Second(duration_s));
-    }
-    let _ = write!(
-        text,
-        ", {} extra in all",
-        AmpereHour(wake_ups.extra_charge_ah)
-    );
-    text
+    let period = wake_ups.period_s;
+    let parts = [
+        Some(Message::plain(wake_ups.count.to_string())),
+        period.map(|period| say::cli::one_each(Second(period.value))),
+        wake_ups
+            .mean_duration_s
+            .map(|duration_s| say::cli::each_long(Second(duration_s))),
+        Some(say::cli::extra_in_all(AmpereHour(wake_ups.extra_charge_ah))),
+    ];
+    Message::joined(parts.into_iter().flatten().collect(), ", ")
 }

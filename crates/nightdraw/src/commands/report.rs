@@ -1,22 +1,17 @@
 //! `nightdraw report`: one self-contained file, HTML or PDF.
 
-use std::{env, fs, path::Path};
+use std::{fs, path::Path};
 
 use report::Paper;
-use tongue::Lang;
 
 use crate::{
-    cli::{LangArgument, PaperArgument, ReportArguments},
+    cli::{PaperArgument, ReportArguments},
     commands::{find_job_and_history, writable},
     failure::{Failure, file_failure},
     output::{print, remark},
 };
 
 pub(crate) fn run(arguments: &ReportArguments) -> Result<(), Failure> {
-    tongue::speak(lang(arguments.lang), || write(arguments))
-}
-
-fn write(arguments: &ReportArguments) -> Result<(), Failure> {
     for path in [&arguments.pdf, &arguments.output].into_iter().flatten() {
         writable(path)?;
     }
@@ -59,18 +54,4 @@ fn keep(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     fs::write(path, bytes).map_err(|error| file_failure("write", &name, &error))?;
     remark(&format!("nightdraw: report written to {name}"));
     Ok(())
-}
-
-/// The language asked for, else that of the terminal (POSIX.1-2017, section
-/// 8.2: `LC_ALL` before `LC_MESSAGES` before `LANG`).
-fn lang(asked: Option<LangArgument>) -> Lang {
-    match asked {
-        Some(LangArgument::En) => Lang::En,
-        Some(LangArgument::De) => Lang::De,
-        None => ["LC_ALL", "LC_MESSAGES", "LANG"]
-            .iter()
-            .find_map(|name| env::var(name).ok().filter(|value| !value.is_empty()))
-            .and_then(|tag| Lang::from_tag(&tag))
-            .unwrap_or_default(),
-    }
 }

@@ -23,6 +23,7 @@ pub fn command(arguments: &[&str]) -> Command {
     command
         .args(arguments)
         .env("NO_COLOR", "1")
+        .env("LC_ALL", "C")
         .stdin(Stdio::null());
     command
 }

@@ -22,13 +22,17 @@ const ANSWERS: usize = 15;
 /// have in common with ours; those are English until their rooms use the resource.
 const IN_OTHERS: &[&str] = &[
     "Asleep it draws",
+    "Measure millivolts across",
     "No forecast yet",
     "The battery has not been tested",
     "There is no",
     "above the limit",
+    "is not a",
     "may wake the vehicle",
+    "more than the",
     "no start after",
     "not for this procedure",
+    "write it such as",
 ];
 /// Pages of the kit's job beside those that are looked at as HTML.
 const MORE_PAGES: &[&str] = &[
