@@ -148,7 +148,7 @@ fn wrong(
     if stand == Stand::Repaired {
         out.push(para(say::report::not_shown()));
     } else if !assessment.done_because.is_empty() {
-        out.push(para(sentence(&assessment.done_because)));
+        out.push(para(sentence(&assessment.done_because.to_string())));
     }
     out
 }
