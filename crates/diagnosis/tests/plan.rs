@@ -23,6 +23,7 @@ fn clamp() -> Instrument {
         accuracy_percent: 2.0,
         digits: 5.0,
         resolution: Some(0.001),
+        zero_set: false,
     }
 }
 
@@ -33,6 +34,7 @@ fn voltmeter(resolution: f64) -> Instrument {
         accuracy_percent: 0.5,
         digits: 3.0,
         resolution: Some(resolution),
+        zero_set: false,
     }
 }
 
@@ -43,6 +45,7 @@ fn in_line() -> Instrument {
         accuracy_percent: 0.5,
         digits: 3.0,
         resolution: Some(0.001),
+        zero_set: false,
     }
 }
 
@@ -427,4 +430,90 @@ fn each_proposal_says_why_in_one_sentence_with_its_numbers() {
         assert!((p - 1.0).abs() < 1e-9, "{why}: {p}");
     }
     assert!(plan.alternatives.len() <= 8);
+}
+
+/// Two fuses out of which one holds what the pull of both took away.
+fn two_out() -> (FeedTree, LoadModels, Vec<Evidence>, PlanOptions) {
+    let tree = small_van();
+    let models = models(&tree);
+    let fuses: Vec<usize> = (1..tree.len())
+        .filter(|&node| tree.node(node).kind == harness::NodeKind::Fuse)
+        .filter(|&node| !tree.keeps_settings_below(node))
+        .take(2)
+        .collect();
+    let evidence = vec![
+        direct(0, FeedTree::ROOT, 412.0, 4.0),
+        Evidence {
+            tag: 1,
+            asleep: true,
+            kind: diagnosis::EvidenceKind::Step {
+                nodes: fuses.clone(),
+                step: measure::Uncertain::new(0.385, 0.003),
+            },
+        },
+    ];
+    let options = PlanOptions {
+        leave_out: true,
+        out: fuses.clone(),
+        done_tests: vec![
+            (TestKind::Clamp, vec![FeedTree::ROOT]),
+            (TestKind::PullGroup, fuses),
+        ],
+        ..options()
+    };
+    (tree, models, evidence, options)
+}
+
+#[test]
+fn what_is_out_is_put_back_to_tell_which_it_is() {
+    let (tree, models, evidence, options) = two_out();
+    let belief = belief(&tree, &models, &evidence);
+    let plan = plan(
+        &tree,
+        &models,
+        &belief,
+        &[clamp(), voltmeter(1e-4)],
+        &options,
+    );
+    let next = plan.next.unwrap();
+    assert_eq!(next.kind, TestKind::PutBack);
+    assert_eq!(next.nodes.len(), 1);
+    assert!(options.out.contains(&next.nodes[0]), "{next:?}");
+    let elsewhere = |p: &diagnosis::Proposal| {
+        matches!(p.kind, TestKind::Millivolt | TestKind::Pull) && options.out.contains(&p.nodes[0])
+    };
+    assert!(
+        !plan.alternatives.iter().any(elsewhere),
+        "nothing is read where it is out"
+    );
+}
+
+#[test]
+fn what_one_pull_alone_says_is_confirmed_by_putting_it_back() {
+    let (tree, models, mut evidence, mut options) = two_out();
+    let fuse = options.out[0];
+    evidence[1].kind = diagnosis::EvidenceKind::Step {
+        nodes: vec![fuse],
+        step: measure::Uncertain::new(0.385, 0.003),
+    };
+    options.out = vec![fuse];
+    options.done_tests[1] = (TestKind::Pull, vec![fuse]);
+    let first = belief(&tree, &models, &evidence);
+    let tools = [clamp(), voltmeter(1e-4)];
+    let before = plan(&tree, &models, &first, &tools, &options);
+    let next = before.next.unwrap();
+    assert_eq!((next.kind, next.nodes), (TestKind::PutBack, vec![fuse]));
+    // It came back: that is the end of the search.
+    evidence.push(step(2, &[fuse], 384.0, 3.0));
+    options.done_tests.push((TestKind::PutBack, vec![fuse]));
+    options.out.clear();
+    let after = plan(
+        &tree,
+        &models,
+        &belief(&tree, &models, &evidence),
+        &tools,
+        &options,
+    );
+    assert!(after.done, "{}", after.because);
+    assert_eq!(after.culprits.len(), 1);
 }

@@ -102,6 +102,7 @@ fn build(instance: &Value, wake: bool) -> Search {
             inside: below(feeds, circuits, feed["id"].as_str().unwrap()),
             minutes: feed["test_min"].as_f64().unwrap(),
             wake_chance: f64::from(u8::from(flag(&feed["wakes"]))),
+            back: None,
         });
     }
     for (i, circuit) in circuits.iter().enumerate() {
@@ -110,6 +111,7 @@ fn build(instance: &Value, wake: bool) -> Search {
                 inside: 1 << i,
                 minutes,
                 wake_chance: 0.0,
+                back: None,
             });
         }
         if !flag(&circuit["pull_forbidden"]) {
@@ -117,6 +119,7 @@ fn build(instance: &Value, wake: bool) -> Search {
                 inside: 1 << i,
                 minutes: circuit["pull_min"].as_f64().unwrap(),
                 wake_chance: f64::from(u8::from(flag(&circuit["pull_wakes"]))),
+                back: None,
             });
         }
     }
@@ -230,6 +233,7 @@ impl Game {
             accuracy_percent: 0.01,
             digits: 0.0,
             resolution: Some(resolution),
+            zero_set: false,
         };
         Self {
             weights,
@@ -319,6 +323,7 @@ fn rollout_on_forty_candidates_keeps_its_bounds() {
             inside: 1 << i,
             minutes: 0.5,
             wake_chance: 0.0,
+            back: None,
         })
         .collect();
     for group in 0..5 {
@@ -326,6 +331,7 @@ fn rollout_on_forty_candidates_keeps_its_bounds() {
             inside: 0xff << (8 * group),
             minutes: 1.0,
             wake_chance: 0.0,
+            back: None,
         });
     }
     let mut search = Search::new(&weights, &tests, 10.0);

@@ -159,9 +159,17 @@ fn plan_options(job: &Job, gathered: &Gathered) -> PlanOptions {
         wait_min: gathered.settle_min.unwrap_or(steps::WAIT_MIN),
         done_tests: gathered.done_tests.clone(),
         resolved: gathered.resolved.clone(),
+        leave_out: job.pulled_stay_out,
+        at: last_place(&gathered.done_tests),
+        out: gathered.out.clone(),
         bypass: true,
         ..usual
     }
+}
+
+/// Where whoever tests stands now, as far as the newest reading tells.
+fn last_place(done: &[(::diagnosis::TestKind, Vec<usize>)]) -> Option<usize> {
+    done.last().and_then(|(_, nodes)| nodes.first().copied())
 }
 
 /// Voltage drops entered, with a warning for each that is likely too large.
@@ -253,7 +261,7 @@ fn nodes(job: &Job, tree: &FeedTree, belief: &Belief) -> Vec<NodeAssessment> {
             | EntryKind::Repair {
                 node: Some(node), ..
             } => note(node),
-            EntryKind::Pull { nodes, .. } | EntryKind::Refit { nodes } => {
+            EntryKind::Pull { nodes, .. } | EntryKind::Refit { nodes, .. } => {
                 nodes.iter().for_each(note)
             }
             _ => {}

@@ -38,7 +38,7 @@ impl Job {
                 self.check_node("node", node, &mut faults);
                 self.check_shown(node, *how, *shown, &mut faults);
             }
-            EntryKind::Pull { nodes, .. } | EntryKind::Refit { nodes } => {
+            EntryKind::Pull { nodes, .. } | EntryKind::Refit { nodes, .. } => {
                 self.check_pulled(nodes, &mut faults)
             }
             EntryKind::Trace { node, file, zero } => {

@@ -31,6 +31,14 @@ pub(crate) fn by_id(node: &NodeId) -> Message {
 
 type Name<'a> = &'a dyn Fn(&NodeId) -> Message;
 
+/// What was done, with the totals on both sides where they were read.
+fn became(done: Message, before_a: Option<f64>, after_a: Option<f64>) -> Message {
+    match (before_a, after_a) {
+        (Some(before), Some(after)) => say::job::entry_became(Ampere(after), Ampere(before), done),
+        _ => done,
+    }
+}
+
 fn sentence(kind: &EntryKind, with: Option<Message>, name: Name<'_>) -> Message {
     match kind {
         EntryKind::Draw {
@@ -51,16 +59,20 @@ fn sentence(kind: &EntryKind, with: Option<Message>, name: Name<'_>) -> Message 
             nodes,
             before_a,
             after_a,
-        } => {
-            let pulled = say::job::entry_pulled(names(nodes, name));
-            match (before_a, after_a) {
-                (Some(before), Some(after)) => {
-                    say::job::entry_became(Ampere(*after), Ampere(*before), pulled)
-                }
-                _ => pulled,
-            }
-        }
-        EntryKind::Refit { nodes } => say::job::entry_refit(names(nodes, name)),
+        } => became(
+            say::job::entry_pulled(names(nodes, name)),
+            *before_a,
+            *after_a,
+        ),
+        EntryKind::Refit {
+            nodes,
+            before_a,
+            after_a,
+        } => became(
+            say::job::entry_refit(names(nodes, name)),
+            *before_a,
+            *after_a,
+        ),
         EntryKind::RestVoltage { .. }
         | EntryKind::Analyser { .. }
         | EntryKind::LoadTest { .. }

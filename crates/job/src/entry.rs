@@ -100,10 +100,14 @@ pub enum EntryKind {
         /// Total after, once settled again, ampere; `None` where a recording tells the step.
         after_a: Option<f64>,
     },
-    /// Fuses put back.
+    /// Fuses put back, with the total on both sides where it was read, asleep.
     Refit {
         /// Which.
         nodes: Vec<NodeId>,
+        /// Total before, ampere.
+        before_a: Option<f64>,
+        /// Total after, once settled again, ampere.
+        after_a: Option<f64>,
     },
     /// Open-circuit voltage after rest.
     RestVoltage {

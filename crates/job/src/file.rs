@@ -7,6 +7,7 @@
 //! invented = true                 # a demonstration
 //! rehearsal = "seed=7 …"          # a rehearsal on this virtual vehicle
 //! settings_may_be_lost = false    # the owner agreed that stored settings may go
+//! pulled_stay_out = false         # what is pulled stays out until a refit entry
 //! [vehicle]
 //! name = "Bread van"
 //! plate = "…"

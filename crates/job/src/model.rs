@@ -66,6 +66,9 @@ pub struct Job {
     pub limit_a: Option<f64>,
     /// Whether the owner has agreed that stored settings may be lost.
     pub settings_may_be_lost: bool,
+    /// Whether what is pulled stays out until an entry puts it back, so that fewer modules wake
+    /// while the search goes on.
+    pub pulled_stay_out: bool,
     /// Whether this is an invented demonstration.
     pub invented: bool,
     /// The setup of the rehearsal that this job is, if it is one.

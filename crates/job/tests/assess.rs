@@ -66,6 +66,9 @@ draw = "50mA"
                 "kind = \"pull\"\nnodes = [\"{}\"]\nbefore = \"{before}\"\nafter = \"{after}\"",
                 node.replace(',', "\", \"")
             ),
+            ["refit", node, before, after] => format!(
+                "kind = \"refit\"\nnodes = [\"{node}\"]\nbefore = \"{before}\"\nafter = \"{after}\""
+            ),
             ["refit", node] => format!("kind = \"refit\"\nnodes = [\"{node}\"]"),
             ["repair", node] => format!("kind = \"repair\"\nnode = \"{node}\"\ntext = \"renewed\""),
             ["strike", number] => format!("kind = \"strike\"\nentry = {number}"),
@@ -491,4 +494,29 @@ fn a_repair_leaves_the_cause_as_it_was_found() {
     assert_eq!(repaired.cause, found.cause);
     assert!(repaired.total.unwrap().value < 0.05);
     assert_eq!(repaired.exceeds, Exceeds::No);
+}
+
+/// The van with what is pulled staying out.
+fn with_fuses_out(entries: &[&str]) -> Job {
+    Job {
+        pulled_stay_out: true,
+        ..job(entries)
+    }
+}
+
+#[test]
+fn what_is_pulled_stays_out_until_an_entry_puts_it_back() {
+    let pulled = ["draw battery clamp 412mA", "pull F1 412mA 30mA"];
+    let next = assess(&with_fuses_out(&pulled)).next.unwrap();
+    assert_eq!((next.kind.as_str(), next.nodes.len()), ("put-back", 1));
+    assert_eq!(next.nodes[0].0, "F1");
+    // Back in, and its current with it.
+    let back = [pulled[0], pulled[1], "refit F1 30mA 411mA"];
+    let assessed = assess(&with_fuses_out(&back));
+    assert!(assessed.done, "{:?}", assessed.next);
+    assert_eq!(assessed.culprits[0].node.0, "radio");
+    // A total read while it is out is the vehicle's less what it took.
+    let read = [pulled[0], pulled[1], "draw battery clamp 30mA"];
+    let total = assess(&with_fuses_out(&read)).total.unwrap().value;
+    assert!((total - 0.412).abs() < 0.01, "{total}");
 }

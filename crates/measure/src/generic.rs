@@ -184,6 +184,7 @@ impl Class {
             accuracy_percent: self.accuracy_percent,
             digits: self.digits,
             resolution: Some(self.resolution),
+            zero_set: false,
         }
     }
 }

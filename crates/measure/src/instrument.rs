@@ -145,6 +145,9 @@ pub struct Instrument {
     /// Smallest step shown, ampere or volt by kind; `None` if not stated, and
     /// then that of the generic class of its kind.
     pub resolution: Option<f64>,
+    /// Whether its zero is set just before each reading, with nothing to read: a clamp's beside
+    /// the cable, a voltmeter's (its relative key, or in the head) with both probes on one contact.
+    pub zero_set: bool,
 }
 
 /// What makes a reading uncertain.
@@ -221,6 +224,14 @@ impl Reading {
 /// (from memory: 5 to 20 mA in 10 minutes for a low-range clamp).
 const ZERO_DRIFT_MINUTES: f64 = 10.0;
 
+/// Minutes since the zero was set, where it is set before each reading (common practice).
+const ZERO_AGE_MINUTES: f64 = 1.0;
+
+/// Counts of a specification that stay once the zero was set: they stand for offset,
+/// flicker and unevenness of the scale, and near zero the offset is most of them (from memory;
+/// the last digit of the zero itself counts separately).
+const COUNTS_AFTER_ZERO: f64 = 1.0;
+
 /// Half width of thermal voltages at two probe tips on fuse contacts, volt
 /// (from memory: a few µV/K between copper and plated brass, a few kelvin).
 const THERMAL_V: f64 = 10e-6;
@@ -273,7 +284,12 @@ impl Instrument {
         match how {
             How::Clamp => {
                 let class = self.class();
-                components.push(part(Source::ClampZero, class.zero_drift_a));
+                let apart = if self.zero_set {
+                    ZERO_AGE_MINUTES / ZERO_DRIFT_MINUTES
+                } else {
+                    1.0
+                };
+                components.push(part(Source::ClampZero, class.zero_drift_a * apart));
                 let position = shown.abs() * class.position_percent / 100.0;
                 components.push(part(Source::ClampPosition, position));
             }
@@ -303,8 +319,11 @@ impl Instrument {
         let apart = (minutes.abs() / ZERO_DRIFT_MINUTES).min(1.0);
         for component in &mut reading.components {
             match component.source {
-                Source::Resolution => component.half_width *= 2.0_f64.sqrt(),
-                Source::ClampZero => component.half_width *= apart,
+                // Both readings have the digit of the same zero, if one was set.
+                Source::Resolution => component.half_width = self.step() / 2.0_f64.sqrt(),
+                Source::ClampZero => {
+                    component.half_width = self.class().zero_drift_a * apart;
+                }
                 Source::Accuracy | Source::ClampPosition | Source::ThermalVoltage => {}
             }
         }
@@ -330,10 +349,16 @@ impl Instrument {
 
     fn display(&self, shown: f64) -> Vec<Component> {
         let step = self.step();
-        let accuracy = shown.abs() * self.accuracy_percent / 100.0 + self.digits * step;
+        let (digits, last) = if self.zero_set {
+            // What is read is a difference, that of the zero the other end.
+            (self.digits.min(COUNTS_AFTER_ZERO), step / 2.0_f64.sqrt())
+        } else {
+            (self.digits, step / 2.0)
+        };
+        let accuracy = shown.abs() * self.accuracy_percent / 100.0 + digits * step;
         vec![
             part(Source::Accuracy, accuracy),
-            part(Source::Resolution, step / 2.0),
+            part(Source::Resolution, last),
         ]
     }
 
@@ -361,6 +386,7 @@ mod tests {
             accuracy_percent,
             digits,
             resolution: Some(resolution),
+            zero_set: false,
         }
     }
 
@@ -442,6 +468,36 @@ mod tests {
             component(&general.reading(How::Clamp, 0.412), Source::ClampZero),
             0.05
         );
+    }
+
+    #[test]
+    fn a_zero_set_before_reading_lets_a_meter_see_less() {
+        let plain = Class::ordinary(InstrumentKind::Millivolt).instrument();
+        let zeroed = Instrument {
+            zero_set: true,
+            ..plain.clone()
+        };
+        let step = plain.step();
+        let of = |tool: &Instrument| tool.reading(How::Millivolt, 0.0);
+        // One count stays of those promised, and the zero has a last digit of its own.
+        let counts = component(&of(&zeroed), Source::Accuracy);
+        assert!((counts - step).abs() < 1e-15);
+        let last = component(&of(&zeroed), Source::Resolution);
+        assert!((last - step / 2.0 * 2.0_f64.sqrt()).abs() < 1e-15);
+        assert!(of(&zeroed).value.u < of(&plain).value.u);
+        // A share of the reading stays what it was.
+        let share = |tool: &Instrument| {
+            let far = tool.reading(How::Millivolt, 1000.0 * step);
+            component(&far, Source::Accuracy) - component(&of(tool), Source::Accuracy)
+        };
+        assert!((share(&zeroed) - share(&plain)).abs() < 1e-12);
+        // A clamp's zero has had a minute to wander, not ten.
+        let clamp = Instrument {
+            zero_set: true,
+            ..Class::ordinary(InstrumentKind::Clamp).instrument()
+        };
+        let wandered = component(&clamp.reading(How::Clamp, 0.1), Source::ClampZero);
+        assert!((wandered - 0.001).abs() < 1e-15);
     }
 
     #[test]

@@ -70,6 +70,7 @@ fn specification(kind: InstrumentKind, text: &str) -> Option<Instrument> {
             digits.parse().ok()?
         },
         resolution: Some(resolution),
+        zero_set: false,
     })
 }
 

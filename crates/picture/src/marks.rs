@@ -45,7 +45,7 @@ fn words(kind: &EntryKind) -> Option<String> {
     let said = match kind {
         EntryKind::Draw { node, .. } => say::picture::mark_read(&node.0),
         EntryKind::Pull { nodes, .. } => say::picture::mark_pulled(list(nodes)),
-        EntryKind::Refit { nodes } => say::picture::mark_back(list(nodes)),
+        EntryKind::Refit { nodes, .. } => say::picture::mark_back(list(nodes)),
         EntryKind::Repair { .. } => say::picture::mark_repair(),
         EntryKind::Note { text } => text.clone().into(),
         EntryKind::RestVoltage { .. }

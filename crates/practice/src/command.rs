@@ -33,8 +33,8 @@ pub struct Test {
 /// Longest wait that can be typed, minutes: a night.
 const LONGEST_WAIT: u32 = 720;
 
-/// Reads a test such as `clamp cabin-box`, `mv F12`, `pull F3 F4`, `unplug radio`,
-/// `in-line`, `sleep`, `wait 10`, `repair F12` or `repair outside` (past the fuses).
+/// Reads a test such as `clamp cabin-box`, `mv F12`, `pull F3 F4` (and back in at once), `out F3 F4`
+/// (they stay out), `back F3`, `back all` (without a look at the meter), `unplug radio`, `in-line`, `sleep`, `wait 10`, `repair F12` or `repair outside` (past the fuses).
 ///
 /// # Errors
 /// When there is no such test or no such place.
@@ -58,6 +58,9 @@ pub fn command(text: &str, tree: &FeedTree) -> Result<Action, CommandError> {
         "in-line" | "inline" => Ok(Action::InLine),
         "mv" | "millivolt" | "millivolts" => Ok(Action::Millivolt(one()?)),
         "pull" | "detach" if !names.is_empty() => Ok(Action::Pull(nodes()?)),
+        "out" if !names.is_empty() => Ok(Action::TakeOut(nodes()?)),
+        "back" if matches!(names[..], ["all"]) => Ok(Action::Restore),
+        "back" if !names.is_empty() => Ok(Action::PutBack(nodes()?)),
         "unplug" => Ok(Action::Unplug(one()?)),
         "sleep" => Ok(Action::WaitForSleep),
         "wait" => {
@@ -101,14 +104,15 @@ fn place(name: &str, tree: &FeedTree) -> Result<usize, CommandError> {
 /// A test as it is typed; reads back as the same.
 pub fn words(action: &Action, tree: &FeedTree) -> String {
     let name = |node: &usize| tree.node(*node).id.0.clone();
+    let names = |nodes: &[usize]| nodes.iter().map(name).collect::<Vec<_>>().join(" ");
     match action {
         Action::Clamp(node) => format!("clamp {}", name(node)),
         Action::InLine => "in-line".into(),
         Action::Millivolt(node) => format!("mv {}", name(node)),
-        Action::Pull(nodes) => {
-            let names: Vec<String> = nodes.iter().map(name).collect();
-            format!("pull {}", names.join(" "))
-        }
+        Action::Pull(nodes) => format!("pull {}", names(nodes)),
+        Action::TakeOut(nodes) => format!("out {}", names(nodes)),
+        Action::PutBack(nodes) => format!("back {}", names(nodes)),
+        Action::Restore => "back all".into(),
         Action::Unplug(node) => format!("unplug {}", name(node)),
         Action::WaitForSleep => "sleep".into(),
         Action::Wait(minutes) => format!("wait {minutes}"),
@@ -131,6 +135,15 @@ pub fn spoken(typed: &str) -> Message {
             let places = places.split(' ').map(Message::plain);
             say::practice::pull_places(Message::listed(places))
         }
+        ("out", places) => {
+            let places = places.split(' ').map(Message::plain);
+            say::practice::out_places(Message::listed(places))
+        }
+        ("back", "all") => say::practice::back_all(),
+        ("back", places) => {
+            let places = places.split(' ').map(Message::plain);
+            say::practice::back_places(Message::listed(places))
+        }
         ("clamp", place) => say::practice::clamp_place(place),
         ("unplug", place) => say::practice::unplug_place(place),
         ("repair", place) => say::practice::repair_place(place),
@@ -144,7 +157,9 @@ pub fn caution_for(action: &Action) -> Option<&'static Message> {
         Action::Clamp(_) => TestKind::Clamp,
         Action::InLine => TestKind::InLine,
         Action::Millivolt(_) => TestKind::Millivolt,
-        Action::Pull(_) => TestKind::Pull,
+        Action::Pull(_) | Action::TakeOut(_) | Action::PutBack(_) | Action::Restore => {
+            TestKind::Pull
+        }
         Action::Unplug(_) => TestKind::Detach,
         Action::WaitForSleep => TestKind::WaitForSleep,
         Action::Wait(_) | Action::Repair(_) | Action::RepairOutside => return None,

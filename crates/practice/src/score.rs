@@ -190,10 +190,16 @@ fn action_for(proposal: &Proposal, session: &Session) -> Option<Action> {
         "clamp" | "remeasure" if session.has_clamp() => Some(Action::Clamp(node()?)),
         "in-line" | "remeasure" => Some(Action::InLine),
         "millivolt" => Some(Action::Millivolt(node()?)),
-        "pull" | "pull-group" | "detach" => {
+        "pull" | "pull-group" | "put-back" | "detach" => {
             let nodes: Option<Vec<usize>> =
                 proposal.nodes.iter().map(|id| tree.index(id)).collect();
-            nodes.filter(|nodes| !nodes.is_empty()).map(Action::Pull)
+            let nodes = nodes.filter(|nodes| !nodes.is_empty())?;
+            Some(match proposal.kind.as_str() {
+                "put-back" => Action::PutBack(nodes),
+                // A cable does not stay off.
+                "detach" => Action::Pull(nodes),
+                _ => Action::TakeOut(nodes),
+            })
         }
         "unplug" => Some(Action::Unplug(node()?)),
         "wait-for-sleep" => Some(Action::WaitForSleep),

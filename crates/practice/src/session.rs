@@ -101,6 +101,7 @@ impl Session {
             },
             limit_a: Some(0.05),
             settings_may_be_lost: setup.settings_may_be_lost,
+            pulled_stay_out: true,
             invented: true,
             rehearsal: Some(setup.to_string()),
             instruments: vehicle.kit().tools.clone(),
@@ -164,11 +165,16 @@ impl Session {
 
     /// Everything done so far, in order; entries struck out took their time all the same.
     pub fn actions(&self) -> Vec<Action> {
-        self.job
-            .entries
-            .iter()
-            .filter_map(|entry| action_of(&entry.kind, self.tree()))
-            .collect()
+        let tree = self.tree();
+        let kinds: Vec<&EntryKind> = self.job.entries.iter().map(|entry| &entry.kind).collect();
+        let mut actions = Vec::new();
+        let mut at = 0;
+        while let Some(&kind) = kinds.get(at) {
+            let at_once = kinds.get(at + 1).is_some_and(|next| puts_back(kind, next));
+            actions.extend(action_of(kind, at_once, tree));
+            at += if at_once { 2 } else { 1 };
+        }
+        actions
     }
 
     /// Minutes on the clock.
@@ -298,9 +304,32 @@ impl Session {
                         before_a: Some(before_a),
                         after_a: Some(after_a),
                     },
-                    EntryKind::Refit { nodes },
+                    EntryKind::Refit {
+                        nodes,
+                        before_a: None,
+                        after_a: None,
+                    },
                 ]
             }
+            (Action::TakeOut(nodes), Shown::Pull(before_a, after_a)) if answer.asleep => {
+                vec![EntryKind::Pull {
+                    nodes: nodes.iter().map(id).collect(),
+                    before_a: Some(before_a),
+                    after_a: Some(after_a),
+                }]
+            }
+            (Action::PutBack(nodes), Shown::Pull(before_a, after_a)) if answer.asleep => {
+                vec![EntryKind::Refit {
+                    nodes: nodes.iter().map(id).collect(),
+                    before_a: Some(before_a),
+                    after_a: Some(after_a),
+                }]
+            }
+            (Action::Restore, _) => vec![EntryKind::Refit {
+                nodes: self.out().iter().map(id).collect(),
+                before_a: None,
+                after_a: None,
+            }],
             // So does a load unplugged; behind a fuse that feeds one circuit it
             // would only tell the load from its wiring, which no entry can.
             (Action::Unplug(node), Shown::Pull(before_a, after_a))
@@ -313,7 +342,11 @@ impl Session {
                         before_a: Some(before_a),
                         after_a: Some(after_a),
                     },
-                    EntryKind::Refit { nodes },
+                    EntryKind::Refit {
+                        nodes,
+                        before_a: None,
+                        after_a: None,
+                    },
                 ]
             }
             (Action::Repair(node), _) => vec![EntryKind::Repair {
@@ -336,16 +369,35 @@ impl Session {
         }
     }
 
+    /// What is out now.
+    pub fn out(&self) -> Vec<usize> {
+        let mut out: Vec<usize> = Vec::new();
+        for action in self.actions() {
+            match action {
+                Action::TakeOut(nodes) => out.extend(nodes),
+                Action::PutBack(nodes) => out.retain(|node| !nodes.contains(node)),
+                Action::Restore => out.clear(),
+                _ => {}
+            }
+        }
+        out
+    }
+
     /// What was seen, one sentence.
     fn said(&self, action: &Action, answer: &Answer) -> Message {
         let name = |node: &usize| named(self.tree().node(*node));
         let place = match action {
             Action::Clamp(FeedTree::ROOT) | Action::InLine => say::practice::the_total(),
             Action::Clamp(node) | Action::Millivolt(node) => Message::plain(name(node)),
-            Action::Pull(nodes) => {
+            Action::Pull(nodes) | Action::TakeOut(nodes) => {
                 let names = nodes.iter().map(|node| Message::plain(name(node)));
                 say::practice::with_out(Message::listed(names))
             }
+            Action::PutBack(nodes) => {
+                let names = nodes.iter().map(|node| Message::plain(name(node)));
+                say::practice::with_back(Message::listed(names))
+            }
+            Action::Restore => return say::practice::all_back(),
             Action::Unplug(node) => say::practice::with_unplugged(name(node)),
             Action::WaitForSleep => return say::practice::slept(),
             Action::Wait(minutes) => return say::practice::waited(minutes.to_string()),
@@ -374,9 +426,10 @@ impl Session {
 fn touched(action: &Action) -> Vec<usize> {
     match action {
         Action::Millivolt(node) | Action::Unplug(node) | Action::Repair(node) => vec![*node],
-        Action::Pull(nodes) => nodes.clone(),
+        Action::Pull(nodes) | Action::TakeOut(nodes) | Action::PutBack(nodes) => nodes.clone(),
         Action::Clamp(_)
         | Action::InLine
+        | Action::Restore
         | Action::WaitForSleep
         | Action::Wait(_)
         | Action::RepairOutside => Vec::new(),
@@ -392,8 +445,26 @@ fn perform(visit: &mut Visit<'_>, action: &Action) -> Result<Answer, Refusal> {
     Ok(answer)
 }
 
-/// What was done, as an entry tells it.
-fn action_of(kind: &EntryKind, tree: &FeedTree) -> Option<Action> {
+/// Whether an entry puts back at once what the one before it pulled.
+fn puts_back(kind: &EntryKind, next: &EntryKind) -> bool {
+    match (kind, next) {
+        (
+            EntryKind::Pull { nodes, .. },
+            EntryKind::Refit {
+                nodes: back,
+                before_a: None,
+                ..
+            },
+        ) => nodes == back,
+        _ => false,
+    }
+}
+
+/// What was done, as an entry tells it; `at_once`: the next one puts back what it pulled.
+fn action_of(kind: &EntryKind, at_once: bool, tree: &FeedTree) -> Option<Action> {
+    let places = |nodes: &[NodeId]| -> Option<Vec<usize>> {
+        nodes.iter().map(|node| tree.index(node)).collect()
+    };
     match kind {
         EntryKind::Draw { node, how, .. } => match how {
             How::Clamp => Some(Action::Clamp(tree.index(node)?)),
@@ -401,13 +472,19 @@ fn action_of(kind: &EntryKind, tree: &FeedTree) -> Option<Action> {
             How::Millivolt => Some(Action::Millivolt(tree.index(node)?)),
             How::Shunt => None,
         },
-        EntryKind::Pull { nodes, .. } => {
-            let nodes: Option<Vec<usize>> = nodes.iter().map(|node| tree.index(node)).collect();
-            match nodes?[..] {
+        EntryKind::Pull { nodes, .. } => match places(nodes)? {
+            nodes if !at_once => Some(Action::TakeOut(nodes)),
+            nodes => match nodes[..] {
                 [node] if tree.node(node).kind == NodeKind::Load => Some(Action::Unplug(node)),
-                ref nodes => Some(Action::Pull(nodes.to_vec())),
-            }
-        }
+                _ => Some(Action::Pull(nodes)),
+            },
+        },
+        EntryKind::Refit {
+            nodes,
+            before_a: Some(_),
+            ..
+        } => Some(Action::PutBack(places(nodes)?)),
+        EntryKind::Refit { before_a: None, .. } => Some(Action::Restore),
         EntryKind::Repair {
             node: Some(node), ..
         } => Some(Action::Repair(tree.index(node)?)),

@@ -251,3 +251,27 @@ proptest! {
         prop_assert_eq!(&command(&words(action, tree), tree).unwrap(), action);
     }
 }
+
+/// What stays out is out after the session was read back from its entries.
+#[test]
+fn fuses_stay_out_until_they_are_put_back() {
+    let mut session = begin(4);
+    let fuse = |session: &Session, at: usize| {
+        let tree = session.tree();
+        let mut fuses = (1..tree.len()).filter(|&node| {
+            tree.node(node).kind == harness::NodeKind::Fuse && !session.is_forbidden(node)
+        });
+        tree.node(fuses.nth(at).unwrap()).id.0.clone()
+    };
+    let (one, other) = (fuse(&session, 0), fuse(&session, 1));
+    session.type_in(&format!("out {one} {other}")).unwrap();
+    assert_eq!(session.out().len(), 2);
+    session.type_in("sleep").unwrap();
+    session.type_in(&format!("back {one}")).unwrap();
+    let again = Session::resume(session.job().clone()).unwrap();
+    assert_eq!(again.actions(), session.actions());
+    assert_eq!(again.out().len(), 1);
+    session.type_in("back all").unwrap();
+    assert!(session.out().is_empty());
+    assert!(session.type_in(&format!("back {one}")).is_err(), "it is in");
+}

@@ -301,3 +301,36 @@ fn pulls_show_in_the_log_of_the_visit() {
     let least = log.shown_a.iter().copied().fold(f64::INFINITY, f64::min);
     assert!(log.shown_a[0] - least > 0.7 * fault.size_a);
 }
+
+#[test]
+fn what_is_taken_out_stays_out_until_it_is_put_back() {
+    for vehicle in fleet(12, &steady()) {
+        let Some(fuse) = vehicle.faults()[0]
+            .node
+            .and_then(|node| vehicle.tree().supplying_fuse(node))
+        else {
+            continue;
+        };
+        let mut visit = Visit::asleep(&vehicle);
+        let full_a = visit.true_total_a();
+        assert_eq!(
+            visit.perform(&Action::PutBack(vec![fuse])).unwrap_err(),
+            Refusal::NotOut
+        );
+        visit.perform(&Action::TakeOut(vec![fuse])).unwrap();
+        visit.perform(&Action::WaitForSleep).unwrap();
+        let without_a = visit.true_total_a();
+        assert!(without_a < full_a, "{without_a} {full_a}");
+        // As it is before the fuse is back, and with it.
+        let Shown::Pull(before, after) = visit.perform(&Action::PutBack(vec![fuse])).unwrap().shown
+        else {
+            continue;
+        };
+        assert!((before - without_a).abs() < 0.02 + 0.03 * without_a);
+        assert!(after > before, "{before} {after}");
+        visit.perform(&Action::TakeOut(vec![fuse])).unwrap();
+        visit.perform(&Action::Restore).unwrap();
+        visit.perform(&Action::WaitForSleep).unwrap();
+        assert!((visit.true_total_a() - full_a).abs() < 0.02 * full_a + 0.005);
+    }
+}

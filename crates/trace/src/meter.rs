@@ -70,6 +70,7 @@ mod tests {
             accuracy_percent: 1.0,
             digits: 3.0,
             resolution: Some(0.001),
+            zero_set: false,
         };
         let meter = Meter::new(instrument, How::InLine);
         // ±(1 % of 400 mA + 3 mA) = ±7 mA, rectangular (JCGM 100:2008, 4.3.7).

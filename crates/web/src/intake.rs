@@ -117,6 +117,11 @@ impl Tool {
         )
     }
 
+    /// Whether its zero can be set, with nothing to read.
+    pub(crate) fn can_be_zeroed(&self) -> bool {
+        matches!(self.kind, InstrumentKind::Clamp | InstrumentKind::Millivolt)
+    }
+
     /// Whether one of its fields has a problem.
     pub(crate) fn has_problem(&self, wrong: &Wrong) -> bool {
         let prefix = self.field("");
@@ -206,6 +211,7 @@ fn complaint(typed: &Typed, job: &mut Job, wrong: &mut Wrong) {
         amount::<Celsius>(typed, "temperature", range::TEMPERATURE, wrong);
     job.limit_a = amount::<Ampere>(typed, "limit", range::LIMIT, wrong);
     job.settings_may_be_lost = typed.ticked("settings_may_be_lost");
+    job.pulled_stay_out = typed.ticked("pulled_stay_out");
 }
 
 /// A new job's circuits; those of a job that is there stay, and say more.
@@ -291,6 +297,7 @@ fn instrument(tool: &Tool, typed: &Typed, wrong: &mut Wrong) -> Option<Instrumen
         digits: number(typed, &tool.field("digits"), range::DIGITS, wrong)
             .unwrap_or(ordinary.digits),
         resolution: resolution.or(ordinary.resolution),
+        zero_set: typed.ticked(&tool.field("zero_set")),
     })
 }
 

@@ -143,13 +143,23 @@ pub(crate) const KINDS: &[Kind] = &[
     Kind {
         word: "refit",
         title: say::entry::refit,
-        open: 1,
-        slots: &[Slot::Plain(Field {
-            name: "nodes",
-            label: say::entry::put_back,
-            hint: Some(say::entry::names_hint),
-            input: Input::Text,
-        })],
+        open: 3,
+        slots: &[
+            Slot::Plain(Field {
+                name: "nodes",
+                label: say::entry::put_back,
+                hint: Some(say::entry::names_hint),
+                input: Input::Text,
+            }),
+            amount("after", say::entry::pull_after, None, &["mA", "A"]),
+            amount(
+                "before",
+                say::entry::pull_before,
+                Some(say::entry::refit_before_hint),
+                &["mA", "A"],
+            ),
+            Slot::Instrument,
+        ],
     },
     Kind {
         word: "rest-voltage",
@@ -367,6 +377,7 @@ pub(crate) fn for_proposal(proposal: &Proposal, known: &Known) -> Option<(&'stat
         "millivolt" => ("draw", "millivolt"),
         "shunt" => ("draw", "shunt"),
         "pull" | "pull-group" | "detach" | "unplug" => ("pull", ""),
+        "put-back" => ("refit", ""),
         same => (same, ""),
     };
     let kind = kind(word)?;
@@ -379,7 +390,7 @@ pub(crate) fn for_proposal(proposal: &Proposal, known: &Known) -> Option<(&'stat
             if how == "millivolt" { "mV" } else { "mA" }.into(),
         );
     }
-    if word == "pull" {
+    if matches!(word, "pull" | "refit") {
         let names: Vec<&str> = if proposal.nodes.is_empty() {
             vec![node]
         } else {

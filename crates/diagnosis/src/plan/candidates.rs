@@ -12,7 +12,7 @@ use measure::{
 use tongue::{Message, say};
 
 use super::{Excluded, PlanOptions, TestKind, words};
-use crate::LoadModels;
+use crate::{LoadModel, LoadModels};
 
 /// Minutes to clamp one cable and read it (common practice).
 const CLAMP_MIN: f64 = 1.0;
@@ -22,6 +22,13 @@ const IN_LINE_MIN: f64 = 5.0;
 const MILLIVOLT_MIN: f64 = 1.0 / 3.0;
 /// Minutes to watch the total settle after an interruption (from memory).
 const SETTLE_MIN: f64 = 0.5;
+/// Minutes from one box to the next, or to the battery (from memory).
+const WAY_MIN: f64 = 0.5;
+/// Minutes to put one fuse back that is at hand (from memory).
+const PUT_BACK_MIN: f64 = 0.5;
+/// Share of the wake-ups by a pull that come as the supply goes; the others come when it is
+/// back (from memory: a module that loses its supply is silent, one that gets it starts).
+const WAKES_AT_PULL: f64 = 0.4;
 /// Minutes to bridge a fuse with a fused lead, and to put the fuse back (from memory).
 const BYPASS_MIN: f64 = 3.0;
 /// Minutes more to get at a load's own connector than at its fuse (from memory).
@@ -49,6 +56,8 @@ pub(super) struct Candidate {
     pub(super) tier: Tier,
     pub(super) loses_settings: bool,
     pub(super) caution: &'static Message,
+    /// Of a pull that stays out: the chance that putting it back wakes the vehicle.
+    pub(super) back_wakes: Option<f64>,
     meter: Meter,
 }
 
@@ -61,6 +70,12 @@ enum Meter {
 }
 
 impl Candidate {
+    /// Minutes to put everything back, and the chance that this wakes the vehicle, where it stays out.
+    pub(super) fn back(&self) -> Option<(f64, f64)> {
+        let minutes = PUT_BACK_MIN * self.nodes.len() as f64 + SETTLE_MIN;
+        self.back_wakes.map(|wakes| (minutes, wakes))
+    }
+
     /// Standard uncertainty of the reading at a draw, ampere.
     pub(super) fn u_a(&self, draw_a: f64) -> f64 {
         match &self.meter {
@@ -72,6 +87,27 @@ impl Candidate {
             Meter::Difference(tool, how) => tool.difference(*how, draw_a, 0.0, SETTLE_MIN).value.u,
         }
     }
+}
+
+/// Where one stands for a test at a node: at the box of a fuse, at the battery for a cable.
+pub(super) fn stand(tree: &FeedTree, node: usize) -> usize {
+    let fuse = tree.supplying_fuse(node);
+    fuse.and_then(|fuse| tree.parent(fuse))
+        .unwrap_or(FeedTree::ROOT)
+}
+
+/// Minutes to put one fuse back and watch, and the chance that this wakes the vehicle.
+pub(super) fn put_back_price(tree: &FeedTree, models: &LoadModels, node: usize) -> (f64, f64) {
+    let wakes = most(tree, models, node, |model| model.wake_chance);
+    (PUT_BACK_MIN + SETTLE_MIN, (1.0 - WAKES_AT_PULL) * wakes)
+}
+
+/// The largest of what the models of the loads below a node say.
+fn most(tree: &FeedTree, models: &LoadModels, node: usize, of: impl Fn(&LoadModel) -> f64) -> f64 {
+    let below = tree.leaves_below(node).iter();
+    below
+        .filter_map(|&leaf| models.get(leaf).map(&of))
+        .fold(0.0, f64::max)
 }
 
 /// The instrument that reads the total, and how; a generic ammeter when none was named.
@@ -117,6 +153,7 @@ pub(super) fn total(tools: &[Instrument]) -> Candidate {
         tier: Tier::Ordinary,
         loses_settings: false,
         caution: &caution::for_test(touches).text,
+        back_wakes: None,
         meter: Meter::Current(meter, how),
     }
 }
@@ -143,17 +180,40 @@ impl Finder<'_> {
             {
                 continue;
             }
+            let out = |&out: &usize| self.tree.is_at_or_below(node, out);
+            if self.options.out.iter().any(out) {
+                if self.options.out.contains(&node) {
+                    self.put_back(node);
+                } else if self.tree.node(node).kind == NodeKind::Load {
+                    // Its fuse goes back first.
+                    self.load(node, PUT_BACK_MIN);
+                }
+                continue;
+            }
             match self.tree.node(node).kind {
                 NodeKind::Cable => self.cable(node),
                 NodeKind::Fuse => {
                     self.millivolt(node);
                     self.interrupt(TestKind::Pull, node, 0.0);
                 }
-                NodeKind::Load => self.load(node),
+                NodeKind::Load => self.load(node, 0.0),
                 NodeKind::Battery => {}
             }
         }
+        self.ways();
         self.as_stated();
+    }
+
+    /// The way from where the last test was made.
+    fn ways(&mut self) {
+        let Some(at) = self.options.at else { return };
+        let here = stand(self.tree, at);
+        for candidate in &mut self.found {
+            let there = candidate.nodes.first().map(|&node| stand(self.tree, node));
+            if there != Some(here) {
+                candidate.minutes += WAY_MIN;
+            }
+        }
     }
 
     /// What somebody knows of the costs on this vehicle beats what is usual.
@@ -192,17 +252,18 @@ impl Finder<'_> {
             tier: Tier::Ordinary,
             loses_settings: false,
             caution: self.caution(node, Touches::Clamp),
+            back_wakes: None,
             meter: Meter::Current(meter, how),
         });
     }
 
     /// A load that is its fuse's only one is tested at the fuse.
-    fn load(&mut self, node: usize) {
+    fn load(&mut self, node: usize, before_min: f64) {
         let only = self.tree.parent(node).is_some_and(|p| {
             self.tree.node(p).kind == NodeKind::Fuse && self.tree.children(p).len() == 1
         });
         if !only {
-            self.interrupt(TestKind::Unplug, node, CONNECTOR_MIN);
+            self.interrupt(TestKind::Unplug, node, before_min + CONNECTOR_MIN);
         }
     }
 
@@ -237,6 +298,7 @@ impl Finder<'_> {
             tier: self.tier(node),
             loses_settings: false,
             caution: self.caution(node, Touches::Millivolt),
+            back_wakes: None,
             meter: Meter::Drop(tool.clone(), ohm),
         });
     }
@@ -254,14 +316,10 @@ impl Finder<'_> {
             let what = words::feeds(self.tree, self.models, node);
             return self.exclude(kind, node, say::diagnosis::would_lose(what));
         }
-        let models = || {
-            self.tree
-                .leaves_below(node)
-                .iter()
-                .filter_map(|&leaf| self.models.get(leaf))
-        };
-        let access = models().map(|m| m.access_min).fold(0.0, f64::max);
-        let wake_chance = models().map(|m| m.wake_chance).fold(0.0, f64::max);
+        let access = most(self.tree, self.models, node, |model| model.access_min);
+        let stays = kind == TestKind::Pull && self.options.leave_out;
+        let wakes = most(self.tree, self.models, node, |model| model.wake_chance);
+        let share = if stays { WAKES_AT_PULL } else { 1.0 };
         let (tool, meter, how) = total_meter(self.tools);
         let touches = if kind == TestKind::Pull {
             Touches::Pull
@@ -273,11 +331,31 @@ impl Finder<'_> {
             nodes: vec![node],
             tool,
             minutes: access + SETTLE_MIN + more_min,
-            wake_chance,
+            wake_chance: share * wakes,
             floor_a: DETECTION * meter.difference(how, 0.0, 0.0, SETTLE_MIN).value.u,
             tier: self.tier(node),
             loses_settings: settings,
             caution: self.caution(node, touches),
+            back_wakes: stays.then_some((1.0 - WAKES_AT_PULL) * wakes),
+            meter: Meter::Difference(meter, how),
+        });
+    }
+
+    /// Restoring the supply of what is out and watching the total.
+    fn put_back(&mut self, node: usize) {
+        let (tool, meter, how) = total_meter(self.tools);
+        let (minutes, wake_chance) = put_back_price(self.tree, self.models, node);
+        self.found.push(Candidate {
+            kind: TestKind::PutBack,
+            nodes: vec![node],
+            tool,
+            minutes,
+            wake_chance,
+            floor_a: DETECTION * meter.difference(how, 0.0, 0.0, SETTLE_MIN).value.u,
+            tier: Tier::Ordinary,
+            loses_settings: false,
+            caution: self.caution(node, Touches::Pull),
+            back_wakes: None,
             meter: Meter::Difference(meter, how),
         });
     }
@@ -289,18 +367,18 @@ impl Finder<'_> {
             How::Clamp => TestKind::Clamp,
             _ => TestKind::InLine,
         };
-        let access = self.tree.leaves_below(node).iter();
-        let access = access.filter_map(|&leaf| Some(self.models.get(leaf)?.access_min));
+        let access = most(self.tree, self.models, node, |model| model.access_min);
         self.bypassed.push(Candidate {
             kind,
             nodes: vec![node],
             tool,
-            minutes: access.fold(0.0, f64::max) + BYPASS_MIN,
+            minutes: access + BYPASS_MIN,
             wake_chance: 0.0,
             floor_a: meter.floor_a(how, None).unwrap_or(0.0),
             tier: self.tier(node),
             loses_settings: false,
             caution: self.caution(node, Touches::InLine),
+            back_wakes: None,
             meter: Meter::Current(meter, how),
         });
     }

@@ -1,6 +1,6 @@
 //! Chooses the next test and decides whether the search is over.
 
-use harness::{FeedTree, caution};
+use harness::{FeedTree, NodeKind, caution};
 use measure::Instrument;
 use tongue::{Message, say};
 
@@ -21,6 +21,10 @@ const SECOND_LIKELY: f64 = 0.5;
 /// A load that nobody looked at for itself is named from this probability on: what only the
 /// other readings say hangs on all their errors at once (from memory).
 const SURE_UNSEEN: f64 = 0.99;
+
+/// Share of what the whole vehicle takes beyond its limit from which on a circuit is named: one
+/// that takes a little more than is usual explains nothing (from memory).
+const SHARE_NAMED: f64 = 0.2;
 
 /// A circuit is told as a suspect from this probability on (from memory).
 const SUSPECT: f64 = 0.02;
@@ -73,8 +77,8 @@ pub fn plan(
 /// Whether a test that was done asks what this one would: cutting the supply of a place tells
 /// the same however it is cut, and a current read at a load what unplugging it would.
 fn asks_the_same(done: TestKind, candidate: &Candidate) -> bool {
-    use TestKind::{Clamp, Detach, InLine, Pull, PullGroup, Unplug};
-    let cuts = |kind| matches!(kind, Pull | PullGroup | Detach | Unplug);
+    use TestKind::{Clamp, Detach, InLine, Pull, PullGroup, PutBack, Unplug};
+    let cuts = |kind| matches!(kind, Pull | PullGroup | PutBack | Detach | Unplug);
     done == candidate.kind
         || cuts(candidate.kind) && cuts(done)
         || candidate.kind == Unplug && matches!(done, Clamp | InLine)
@@ -108,8 +112,19 @@ impl Planner<'_> {
         proposals.truncate(ALTERNATIVES + 1);
         let sure = self.named();
         let over = self.is_over(&sure);
+        if let Some(back) = self.unconfirmed(&sure) {
+            proposals.truncate(ALTERNATIVES);
+            return Plan {
+                because: back.why.clone(),
+                next: Some(back),
+                alternatives: proposals,
+                excluded,
+                culprits: sure,
+                done: false,
+            };
+        }
         if over.is_none()
-            && let Some(first) = self.before_all(&total, &sure)
+            && let Some(first) = self.before_all(&total, &sure, &proposals)
         {
             proposals.truncate(ALTERNATIVES);
             return Plan {
@@ -160,7 +175,11 @@ impl Planner<'_> {
                 done: true,
             };
         }
-        let next = proposals.remove(0);
+        let mut next = proposals.remove(0);
+        if let Some(fuse) = self.out_above(&next) {
+            // What hangs behind a fuse that is out is told apart with the fuse back in.
+            next = self.put_back(fuse);
+        }
         Plan {
             because: next.why.clone(),
             next: Some(next),
@@ -215,6 +234,11 @@ impl Planner<'_> {
     /// Loads named as at fault: those that are so with near certainty, and those that beyond
     /// their own normal draw take more than the whole vehicle may, whatever that is called.
     fn named(&self) -> Vec<usize> {
+        let over_a = self
+            .belief
+            .total
+            .map_or(0.0, |total| total.value - self.options.limit_a);
+        let least_a = (SHARE_NAMED * over_a).max(0.0);
         let mut named: Vec<usize> = self
             .tree
             .leaves()
@@ -225,7 +249,8 @@ impl Planner<'_> {
                 self.belief.nodes.get(leaf).is_some_and(|node| {
                     let seen = node.p_fault >= SURE_UNSEEN || self.was_tested(leaf);
                     let excess_a = node.draw.p05 - node.normal_a;
-                    seen && (node.p_fault >= self.options.sure_from
+                    let matters = node.draw.p95 - node.normal_a >= least_a;
+                    seen && (matters && node.p_fault >= self.options.sure_from
                         || excess_a > self.options.limit_a)
                 })
             })
@@ -264,7 +289,12 @@ impl Planner<'_> {
 
     /// Sleep, then the total, and the total again after each find that does not explain it:
     /// what is left may be a second fault, or a total that was read at a bad moment.
-    fn before_all(&self, total: &Candidate, sure: &[usize]) -> Option<Proposal> {
+    fn before_all(
+        &self,
+        total: &Candidate,
+        sure: &[usize],
+        proposals: &[Proposal],
+    ) -> Option<Proposal> {
         if self.options.asleep_now == Some(false) {
             return Some(Proposal {
                 kind: TestKind::WaitForSleep,
@@ -289,8 +319,41 @@ impl Planner<'_> {
         }
         let read = self.times_done(total);
         let second = !sure.is_empty() && self.further(sure) >= SECOND_LIKELY && read <= sure.len();
-        let doubtful = self.belief.disagreement.is_some() && read < REPEATS;
+        // A pull in doubt is done again where it was done; only a total that is in doubt for
+        // itself, or cannot be asked otherwise, is read again.
+        let again = |next: &Proposal| {
+            let mut places = next.nodes.iter();
+            places.any(|&node| node != FeedTree::ROOT && self.was_tested(node))
+        };
+        let elsewhere = !proposals.first().is_some_and(again);
+        let doubtful = self.belief.disagreement.is_some() && read < REPEATS && elsewhere;
         (second || doubtful).then(|| self.total_again(total))
+    }
+
+    /// The fuse that is out and feeds the load that a test would unplug.
+    fn out_above(&self, next: &Proposal) -> Option<usize> {
+        let load = next.node.filter(|_| next.kind == TestKind::Unplug)?;
+        let mut out = self.options.out.iter().copied();
+        out.find(|&out| out != load && self.tree.is_at_or_below(load, out))
+    }
+
+    /// A named load whose pull alone speaks against it, and which is out: put back, its draw has
+    /// to come back, or it had gone by itself just then.
+    fn unconfirmed(&self, sure: &[usize]) -> Option<Proposal> {
+        sure.iter().find_map(|&leaf| {
+            let out = self.options.out.iter().copied();
+            let fuse = out
+                .into_iter()
+                .find(|&out| self.tree.is_at_or_below(leaf, out))?;
+            let looked = self.options.done_tests.iter().filter(|(_, nodes)| {
+                nodes.iter().any(|&at| {
+                    at != FeedTree::ROOT
+                        && self.tree.node(at).kind != NodeKind::Cable
+                        && self.tree.is_at_or_below(leaf, at)
+                })
+            });
+            (looked.count() == 1).then(|| self.put_back(fuse))
+        })
     }
 
     fn total_again(&self, total: &Candidate) -> Proposal {

@@ -5,7 +5,7 @@ use tongue::{Message, say};
 
 use super::{
     Outcome, Proposal, TestKind,
-    candidates::Candidate,
+    candidates::{self, Candidate},
     choose::{ALTERNATIVES, Planner},
     rank::Scored,
     score, words,
@@ -40,6 +40,41 @@ impl Planner<'_> {
                     seen_a: None,
                     p: self.belief.nodes.first().map_or(0.0, |n| n.p_fault),
                     means: say::diagnosis::something_too_much(),
+                },
+            ],
+        }
+    }
+
+    /// Putting one fuse back that is out and named.
+    pub(super) fn put_back(&self, fuse: usize) -> Proposal {
+        let view = self.belief.nodes.get(fuse);
+        let back_a = view.map_or(0.0, |node| node.mean_a);
+        let p = view.map_or(0.0, |node| node.p_fault);
+        let (minutes, wake_chance) = candidates::put_back_price(self.tree, self.models, fuse);
+        let name = words::feeds(self.tree, self.models, fuse);
+        Proposal {
+            kind: TestKind::PutBack,
+            node: Some(fuse),
+            nodes: vec![fuse],
+            tool: None,
+            minutes,
+            wake_chance,
+            floor_a: None,
+            bits: score::entropy(p),
+            why: say::diagnosis::put_back_why(words::current(back_a), name),
+            caution: Some(caution::for_test(caution::TestKind::Pull).text.clone()),
+            outcomes: vec![
+                Outcome {
+                    seen: say::diagnosis::about_more(words::current(back_a)),
+                    seen_a: None,
+                    p,
+                    means: say::diagnosis::it_draws(),
+                },
+                Outcome {
+                    seen: say::diagnosis::no_more(),
+                    seen_a: None,
+                    p: 1.0 - p,
+                    means: say::diagnosis::gone(),
                 },
             ],
         }

@@ -35,6 +35,8 @@ pub enum TestKind {
     Unplug,
     /// Wait until the vehicle sleeps.
     WaitForSleep,
+    /// Put back what is out and watch the total.
+    PutBack,
     /// Read the total again after a find.
     Remeasure,
 }
@@ -51,6 +53,7 @@ impl TestKind {
             Self::Detach => "detach",
             Self::Unplug => "unplug",
             Self::WaitForSleep => "wait-for-sleep",
+            Self::PutBack => "put-back",
             Self::Remeasure => "remeasure",
         }
     }
@@ -82,6 +85,13 @@ pub struct PlanOptions {
     /// Whether a fuse may be bridged by a fused lead, to read its current there: that keeps
     /// settings, and is proposed when nothing else is left.
     pub bypass: bool,
+    /// Whether what is pulled stays out until the search is over: most modules wake when their
+    /// supply comes back, not when it goes.
+    pub leave_out: bool,
+    /// Nodes that are out now: nothing can be read there, and putting one back is a test.
+    pub out: Vec<usize>,
+    /// Where the last test was made, if one was: the way to another box costs time.
+    pub at: Option<usize>,
     /// What tests cost on this vehicle, where somebody knows better than what is usual.
     pub stated: Vec<StatedCost>,
 }
@@ -116,6 +126,9 @@ impl Default for PlanOptions {
             least_bits: 0.02,
             pull_groups: true,
             bypass: false,
+            leave_out: false,
+            out: Vec::new(),
+            at: None,
             stated: Vec::new(),
         }
     }

@@ -1,11 +1,13 @@
 //! Ranks the tests that may be done: by what each tells in its time, then by looking ahead.
 
+use std::collections::BTreeMap;
+
 use harness::{FeedTree, NodeKind};
 use tongue::say;
 
 use super::{
     Excluded, TestKind,
-    candidates::{Candidate, Tier},
+    candidates::{Candidate, Tier, stand},
     choose::Planner,
     score,
     search::{Search, SplitTest},
@@ -32,7 +34,7 @@ const AGAIN_FROM: f64 = 0.05;
 /// Minutes for each further fuse of a group (from memory).
 const FURTHER_MIN: f64 = 0.5;
 /// Sizes of groups of fuses that are considered (from memory: a hand holds no more).
-const GROUPS: [usize; 5] = [2, 3, 4, 6, 8];
+const GROUPS: [usize; 7] = [2, 3, 4, 6, 8, 12, 16];
 /// Fuses less likely at fault than this are not put into groups (from memory).
 const LEAST_IN_GROUP: f64 = 0.0005;
 /// Share of what a perfect meter would tell that a test must tell to count as
@@ -104,7 +106,14 @@ impl Planner<'_> {
             .filter(|&(_, p)| p >= LEAST_SUSPECT)
             .collect();
         suspects.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-        suspects.truncate(SUSPECTS);
+        // The unlikelier ones count together by where they hang, so that a test of their whole
+        // branch keeps its worth.
+        let rest = suspects.split_off(suspects.len().min(SUSPECTS));
+        let mut branches: BTreeMap<usize, f64> = BTreeMap::new();
+        for (leaf, p) in rest {
+            *branches.entry(stand(self.tree, leaf)).or_default() += p;
+        }
+        suspects.extend(branches);
         let mut weights: Vec<f64> = suspects.iter().map(|&(_, p)| p).collect();
         // The last candidate is inside no test: a draw outside the tree.
         let elsewhere = self.belief.elsewhere.p_fault;
@@ -130,6 +139,7 @@ impl Planner<'_> {
                         .fold(0, |set, (bit, _)| set | 1 << bit),
                     minutes: candidate.minutes,
                     wake_chance: candidate.wake_chance,
+                    back: candidate.back(),
                 }
             })
             .collect();
@@ -208,10 +218,14 @@ impl Planner<'_> {
         if !self.options.pull_groups {
             return groups;
         }
-        for parent in 0..self.tree.len() {
+        let kinds = [TestKind::Pull, TestKind::PutBack];
+        let places = kinds
+            .into_iter()
+            .flat_map(|kind| (0..self.tree.len()).map(move |at| (kind, at)));
+        for (kind, parent) in places {
             let mut pulls: Vec<&Scored> = scored
                 .iter()
-                .filter(|s| s.candidate.kind == TestKind::Pull && s.late.is_none())
+                .filter(|s| s.candidate.kind == kind && s.late.is_none())
                 .filter(|s| s.p_fault >= LEAST_IN_GROUP)
                 .filter(|s| self.tree.parent(s.candidate.nodes[0]) == Some(parent))
                 .collect();
@@ -245,10 +259,17 @@ impl Planner<'_> {
             .map(|s| 1.0 - s.candidate.wake_chance)
             .product();
         let mut candidate = taken.first()?.candidate.clone();
-        candidate.kind = TestKind::PullGroup;
+        if candidate.kind == TestKind::Pull {
+            candidate.kind = TestKind::PullGroup;
+        }
         candidate.nodes = taken.iter().map(|s| s.candidate.nodes[0]).collect();
         candidate.nodes.sort_unstable();
         candidate.wake_chance = 1.0 - awake;
+        let quiet_back: f64 = taken
+            .iter()
+            .map(|s| 1.0 - s.candidate.back_wakes.unwrap_or(0.0))
+            .product();
+        candidate.back_wakes = candidate.back_wakes.map(|_| 1.0 - quiet_back);
         let longest = taken
             .iter()
             .map(|s| s.candidate.minutes)

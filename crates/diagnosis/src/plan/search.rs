@@ -7,6 +7,9 @@
 //! Small sets are solved exactly by dynamic programming over the sets that can
 //! be reached; larger ones by rollout: each first test is followed by the
 //! greedy rule (information per effective minute) until the set is small.
+//!
+//! Where what is pulled stays out, a pull that finds the fault inside its set
+//! leaves every candidate out, and from then on putting some back asks for less.
 
 use std::{
     collections::HashMap,
@@ -19,11 +22,16 @@ use super::score::entropy;
 /// 2¹² sets, awake and asleep.
 pub const EXACT: usize = 12;
 
+/// Tests that are looked at two steps far, and those tried as the second step: so many of the
+/// fastest and so many of the most telling (chosen for answers within some hundredths of a second).
+const FIRSTS: usize = 8;
+const SECONDS: usize = 6;
+
 /// A set of candidates, one bit each.
 pub type Candidates = u128;
 
 /// A test that tells whether the fault lies inside its set.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct SplitTest {
     /// The candidates inside.
     pub inside: Candidates,
@@ -31,15 +39,20 @@ pub struct SplitTest {
     pub minutes: f64,
     /// Chance that it leaves the vehicle awake.
     pub wake_chance: f64,
+    /// Of a pull after which its set stays out: minutes to put the set back, and the chance that
+    /// this leaves the vehicle awake.
+    pub back: Option<(f64, f64)>,
 }
 
 /// What is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Knowledge {
     /// Candidates left.
     pub left: Candidates,
     /// Whether the next test has to wait for sleep first.
     pub awake: bool,
+    /// Whether all candidates left are out, so that only putting some back tells.
+    pub out: bool,
 }
 
 /// The problem, with what was worked out so far.
@@ -55,6 +68,7 @@ pub struct Search {
     exact_up_to: usize,
     exact: Known<(f64, Option<usize>)>,
     greedy: Known<f64>,
+    second: Known<f64>,
 }
 
 type Known<T> = HashMap<Knowledge, T, BuildHasherDefault<Mixed>>;
@@ -114,6 +128,7 @@ impl Search {
             exact_up_to: EXACT,
             exact: Known::default(),
             greedy: Known::default(),
+            second: Known::default(),
         }
     }
 
@@ -128,7 +143,7 @@ impl Search {
         let all = (0..self.candidates).fold(0, |set, i| set | 1 << i);
         Knowledge {
             left: all,
-            awake: false,
+            ..Knowledge::default()
         }
     }
 
@@ -159,31 +174,47 @@ impl Search {
                 now.left & !set
             },
             awake,
+            // What a pull found is out; what was found by putting it back is in.
+            out: if inside {
+                !now.out && self.tests[test].back.is_some()
+            } else {
+                now.out
+            },
         }
     }
 
+    /// Minutes of a test and its chance to wake, with all candidates out or in.
+    fn price(&self, test: usize, out: bool) -> (f64, f64) {
+        let test = &self.tests[test];
+        let pull = (test.minutes, test.wake_chance);
+        test.back.filter(|_| out).unwrap_or(pull)
+    }
+
     /// Cost of one test and of what follows it, by `then`.
+    ///
+    /// Waiting for sleep is owed whatever comes next, so that it changes no choice: what
+    /// follows is asked for the sleeping vehicle, and the wait added where a test follows.
     fn step(
         &mut self,
         now: Knowledge,
         test: usize,
         then: &mut dyn FnMut(&mut Self, Knowledge) -> f64,
     ) -> f64 {
-        let SplitTest {
-            minutes,
-            wake_chance,
-            ..
-        } = self.tests[test];
+        let (minutes, wake_chance) = self.price(test, now.out);
         let owed = if now.awake { self.wait_min } else { 0.0 };
         let mut cost = minutes + owed;
         let total = self.mass(now.left);
         for inside in [true, false] {
-            for (awake, chance) in [(true, wake_chance), (false, 1.0 - wake_chance)] {
-                let next = self.after(now, test, inside, awake);
-                let p = self.mass(next.left) / total * chance;
-                if p > 0.0 {
-                    cost += p * then(self, next);
-                }
+            let next = self.after(now, test, inside, false);
+            let p = self.mass(next.left) / total;
+            if p > 0.0 {
+                let follows = then(self, next);
+                let wait = if follows > 0.0 {
+                    wake_chance * self.wait_min
+                } else {
+                    0.0
+                };
+                cost += p * (follows + wait);
             }
         }
         cost
@@ -204,7 +235,8 @@ impl Search {
         tests
             .filter(|&t| {
                 let inside = self.tests[t].inside & now.left;
-                inside != 0 && inside != now.left
+                let possible = !now.out || self.tests[t].back.is_some();
+                possible && inside != 0 && inside != now.left
             })
             .collect()
     }
@@ -228,16 +260,71 @@ impl Search {
         best
     }
 
-    /// First test that is best when the greedy rule goes on.
+    /// First test that is best when a rollout of the greedy rule chooses the second: the best
+    /// few by the greedy rule itself are looked at so.
     fn rollout(&mut self, now: Knowledge) -> Option<usize> {
-        let mut best: Option<(f64, usize)> = None;
+        let mut firsts: Vec<(f64, usize)> = Vec::new();
         for test in self.splits(now) {
-            let cost = self.step(now, test, &mut Self::greedy_minutes);
+            firsts.push((self.step(now, test, &mut Self::greedy_minutes), test));
+        }
+        firsts.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        firsts.truncate(FIRSTS);
+        let mut best: Option<(f64, usize)> = None;
+        for (_, test) in firsts {
+            let cost = self.step(now, test, &mut Self::second_minutes);
             if best.is_none_or(|(least, _)| cost < least) {
                 best = Some((cost, test));
             }
         }
         best.map(|(_, test)| test)
+    }
+
+    /// Expected minutes when the next test is the best of the promising ones and the greedy
+    /// rule goes on.
+    fn second_minutes(&mut self, now: Knowledge) -> f64 {
+        if now.left.count_ones() as usize <= self.exact_up_to {
+            return self.solve(now).0;
+        }
+        if let Some(&known) = self.second.get(&now) {
+            return known;
+        }
+        let mut best = f64::INFINITY;
+        for test in self.promising(now) {
+            best = best.min(self.step(now, test, &mut Self::greedy_minutes));
+        }
+        let cost = if best.is_finite() { best } else { 0.0 };
+        self.second.insert(now, cost);
+        cost
+    }
+
+    /// The tests that tell most in their time, and those that tell most.
+    fn promising(&self, now: Knowledge) -> Vec<usize> {
+        let total = self.mass(now.left);
+        let mut rated: Vec<(f64, f64, usize)> = self
+            .splits(now)
+            .into_iter()
+            .map(|test| {
+                let bits = entropy(self.mass(now.left & self.tests[test].inside) / total);
+                (bits / self.effective_min(now, test), bits, test)
+            })
+            .collect();
+        rated.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.2.cmp(&b.2)));
+        let mut chosen: Vec<usize> = rated.iter().take(SECONDS).map(|r| r.2).collect();
+        rated.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.2.cmp(&b.2)));
+        let most = rated.iter().take(SECONDS).map(|r| r.2);
+        for test in most {
+            if !chosen.contains(&test) {
+                chosen.push(test);
+            }
+        }
+        chosen
+    }
+
+    /// Minutes of a test with what it owes and what it makes wait.
+    fn effective_min(&self, now: Knowledge, test: usize) -> f64 {
+        let (minutes, wake_chance) = self.price(test, now.out);
+        let owed = if now.awake { self.wait_min } else { 0.0 };
+        (minutes + owed + self.wait_min * wake_chance).max(1e-9)
     }
 
     /// Expected minutes of the greedy rule, exact once the set is small.
@@ -252,10 +339,7 @@ impl Search {
         let mut best: Option<(f64, usize)> = None;
         for test in self.splits(now) {
             let p = self.mass(now.left & self.tests[test].inside) / total;
-            let t = &self.tests[test];
-            let owed = if now.awake { self.wait_min } else { 0.0 };
-            let effective = t.minutes + owed + self.wait_min * t.wake_chance;
-            let rate = entropy(p) / effective.max(1e-9);
+            let rate = entropy(p) / self.effective_min(now, test);
             if best.is_none_or(|(most, _)| rate > most) {
                 best = Some((rate, test));
             }
@@ -276,7 +360,8 @@ fn useful(tests: &[SplitTest]) -> Vec<usize> {
         let (one, other) = (&tests[a], &tests[b]);
         let no_worse = one.minutes <= other.minutes && one.wake_chance <= other.wake_chance;
         let equal = one.minutes >= other.minutes && one.wake_chance >= other.wake_chance;
-        one.inside == other.inside && no_worse && (!equal || a < b)
+        let same = one.inside == other.inside && one.back == other.back;
+        same && no_worse && (!equal || a < b)
     };
     (0..tests.len())
         .filter(|&b| tests[b].inside != 0 && !(0..tests.len()).any(|a| betters(a, b)))

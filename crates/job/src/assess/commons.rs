@@ -58,7 +58,8 @@ impl Commons {
         at: Timestamp,
     ) -> Parts {
         let mut parts = of_scale(instrument, current_a);
-        if how == How::Clamp {
+        // A zero that is set before each reading is nobody else's.
+        if how == How::Clamp && !instrument.zero_set {
             let zero = instrument.reading(how, current_a).components;
             let zero = zero.iter().find(|part| part.source == Source::ClampZero);
             let spell = self.spell(&instrument.id, at);

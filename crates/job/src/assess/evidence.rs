@@ -41,6 +41,8 @@ pub(super) struct Gathered {
     pub(super) shared: Vec<SharedError>,
     /// Tests done since the newest repair that concerns them.
     pub(super) done_tests: Vec<(TestKind, Vec<usize>)>,
+    /// What is out, where what is pulled stays out.
+    pub(super) out: Vec<usize>,
     /// Leaves at or below repaired nodes.
     pub(super) resolved: Vec<usize>,
     /// Whether the newest entry that tells found the vehicle asleep.
@@ -76,7 +78,7 @@ pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gat
     let mut pass = Pass {
         job,
         tree,
-        out: Pulled::default(),
+        out: Pulled::new(job.pulled_stay_out),
         gathered: Gathered {
             logged,
             fuses: Fuses::of(job, tree).told(tree),
@@ -120,6 +122,7 @@ pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gat
     }
     pass.total_from_pull(&standing);
     let mut gathered = pass.gathered;
+    gathered.out = pass.out.staying();
     gathered.shared = pass.commons.shared();
     if !outdated.is_empty() {
         warnings.add("before-repair", say::job::before_repair(), outdated);
@@ -146,6 +149,11 @@ impl Pass<'_, '_> {
                 self.tree.index(node).into_iter().collect()
             }
             EntryKind::Pull { nodes, .. } => self.indices(nodes),
+            EntryKind::Refit {
+                nodes,
+                before_a: Some(_),
+                ..
+            } => self.indices(nodes),
             _ => Vec::new(),
         }
     }
@@ -176,10 +184,11 @@ impl Pass<'_, '_> {
                 before_a,
                 after_a,
             } => self.pull(id, entry, nodes, before_a.zip(*after_a)),
-            EntryKind::Refit { nodes } => {
-                let back = self.indices(nodes);
-                self.out.refit(&back);
-            }
+            EntryKind::Refit {
+                nodes,
+                before_a,
+                after_a,
+            } => self.refit(id, entry, nodes, before_a.zip(*after_a)),
             // Somebody was there after the wait and noted no other reading taken awake: how
             // the vehicle is now, the next reading tells.
             EntryKind::Note { .. } if self.waited(entry) => self.gathered.asleep_now = None,
@@ -383,6 +392,26 @@ impl Pass<'_, '_> {
         if let Some((before_a, after_a)) = totals {
             self.out.pull(nodes, step, before_a, after_a);
         }
+    }
+
+    /// Something was put back; where the total was read on both sides, its rise is a reading.
+    fn refit(&mut self, id: EntryId, entry: &Entry, nodes: &[NodeId], entered: Option<(f64, f64)>) {
+        let nodes = self.indices(nodes);
+        let Some((before_a, after_a)) = entered else {
+            return self.out.refit(&nodes, None);
+        };
+        let (instrument, how) = total_instrument(self.job, entry);
+        let rise = instrument
+            .difference(how, before_a, after_a, PULL_MIN)
+            .value;
+        self.gathered.asleep_now = Some(true);
+        self.gathered
+            .done_tests
+            .push((TestKind::PutBack, nodes.clone()));
+        self.out.refit(&nodes, Some(rise));
+        let parts = commons::of_scale(&instrument, rise.value);
+        let kind = EvidenceKind::Step { nodes, step: rise };
+        self.push(id, true, kind, parts);
     }
 
     /// Where no total was read, the first pull's first reading is one.

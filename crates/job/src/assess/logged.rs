@@ -227,7 +227,7 @@ fn acts(
     let act = |(id, entry): &(EntryId, &Entry)| {
         let (nodes, way, word): (_, _, fn(String) -> Message) = match &entry.kind {
             EntryKind::Pull { nodes, .. } => (nodes, Way::Down, say::job::entry_pulled),
-            EntryKind::Refit { nodes } => (nodes, Way::Up, say::job::entry_refit),
+            EntryKind::Refit { nodes, .. } => (nodes, Way::Up, say::job::entry_refit),
             _ => return None,
         };
         let at_s = entry.at.duration_since(start).as_secs_f64();

@@ -5,7 +5,8 @@
 //! practice: one fuse out at a time), unless a later reading shows that it is
 //! not. A total nearer to the pull's second reading than to its first shows
 //! it; so does a branch that reads too little to hold what the pull took away.
-//! What is out is then added to readings above it. Where the pull changed next
+//! Where the job says that what is pulled stays out, it does so until an entry
+//! puts it back. What is out is then added to readings above it. Where the pull changed next
 //! to nothing the question does not matter, and is not asked.
 
 use harness::FeedTree;
@@ -19,6 +20,8 @@ const APART: f64 = 2.0;
 #[derive(Debug, Default)]
 pub(super) struct Pulled {
     pulls: Vec<Pull>,
+    /// Whether what is pulled stays out until an entry puts it back.
+    stay: bool,
 }
 
 #[derive(Debug)]
@@ -45,6 +48,20 @@ impl Pull {
 }
 
 impl Pulled {
+    /// Nothing is out yet; whether what is pulled stays out is said by the job.
+    pub(super) fn new(stay: bool) -> Self {
+        Self {
+            pulls: Vec::new(),
+            stay,
+        }
+    }
+
+    /// What is out and stays out until an entry puts it back.
+    pub(super) fn staying(&self) -> Vec<usize> {
+        let out = self.pulls.iter().filter(|_| self.stay);
+        out.flat_map(|pull| pull.nodes.iter().copied()).collect()
+    }
+
     /// A pull with its two totals; the first also tells of the pulls before.
     pub(super) fn pull(&mut self, nodes: Vec<usize>, step: Uncertain, before_a: f64, after_a: f64) {
         self.judge(before_a);
@@ -54,14 +71,25 @@ impl Pulled {
             step,
             before_a,
             after_a,
-            seen_out: false,
+            seen_out: self.stay,
         });
     }
 
     /// An entry says that these are back.
-    pub(super) fn refit(&mut self, nodes: &[usize]) {
-        self.pulls
-            .retain(|pull| !pull.nodes.iter().any(|node| nodes.contains(node)));
+    pub(super) fn refit(&mut self, nodes: &[usize], rise: Option<Uncertain>) {
+        if !self.stay {
+            self.pulls
+                .retain(|pull| !pull.nodes.iter().any(|node| nodes.contains(node)));
+            return;
+        }
+        for pull in &mut self.pulls {
+            if pull.nodes.iter().any(|node| nodes.contains(node)) {
+                pull.nodes.retain(|node| !nodes.contains(node));
+                // What is still out of those takes the rest.
+                pull.step = rise.map_or(pull.step, |rise| pull.step.minus(rise));
+            }
+        }
+        self.pulls.retain(|pull| !pull.nodes.is_empty());
     }
 
     /// A reading of the total, with what is out added.
@@ -76,6 +104,9 @@ impl Pulled {
     /// What a total says of the last pull: out, or back. Earlier ones that were
     /// seen out stay so until an entry or a total from before them says otherwise.
     fn judge(&mut self, total_a: f64) {
+        if self.stay {
+            return;
+        }
         self.pulls.retain(Pull::matters);
         let back = match self.pulls.last_mut() {
             Some(last) if last.fits_out(total_a) => {

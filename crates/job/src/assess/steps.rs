@@ -348,6 +348,10 @@ fn wording(kind: TestKind, one: Message, several: &str, fuse: bool) -> (Message,
             },
         ),
         TestKind::WaitForSleep => (say::job::sleep_headline(), say::job::sleep_how()),
+        TestKind::PutBack => (
+            say::job::put_back_headline(several),
+            say::job::put_back_how(),
+        ),
         TestKind::Remeasure => (say::job::again_headline(), say::job::again_how()),
     }
 }

@@ -80,7 +80,7 @@ fn build(kind: &str, fields: &mut Fields, at: Option<Timestamp>, place: &str) ->
     let kind = match kind {
         "draw" => draw(fields, place),
         "pull" => pull(fields, place),
-        "refit" => nodes(fields, place).map(|nodes| EntryKind::Refit { nodes }),
+        "refit" => refit(fields, place),
         "rest-voltage" => rest_voltage(fields, place),
         "analyser" => analyser(fields, place),
         "load-test" => load_test(fields, place),
@@ -205,22 +205,42 @@ const RESTED: range::Range = range::Range {
 
 fn pull(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let nodes = nodes(fields, place);
+    let (before_a, after_a) = both_sides(fields, place, say::fields::the_pull())?;
+    Some(EntryKind::Pull {
+        nodes: nodes?,
+        before_a,
+        after_a,
+    })
+}
+
+fn refit(fields: &mut Fields, place: &str) -> Option<EntryKind> {
+    let nodes = nodes(fields, place);
+    let (before_a, after_a) = both_sides(fields, place, say::fields::the_refit())?;
+    Some(EntryKind::Refit {
+        nodes: nodes?,
+        before_a,
+        after_a,
+    })
+}
+
+/// The totals on both sides of what was done, or neither; `None` where one of them is missing.
+fn both_sides(
+    fields: &mut Fields,
+    place: &str,
+    done: Message,
+) -> Option<(Option<f64>, Option<f64>)> {
     let before = fields.amount::<Ampere>("before", range::DRAW);
     let after = fields.amount::<Ampere>("after", range::DRAW);
     // Both are missing where a meter is logging: the recording shows the step.
     if before.is_none() && after.is_some() {
-        fields.missing("before", place, say::fields::say_before());
+        fields.missing("before", place, say::fields::say_before(&done));
         return None;
     }
     if after.is_none() && before.is_some() {
-        fields.missing("after", place, say::fields::say_after());
+        fields.missing("after", place, say::fields::say_after(&done));
         return None;
     }
-    Some(EntryKind::Pull {
-        nodes: nodes?,
-        before_a: before,
-        after_a: after,
-    })
+    Some((before, after))
 }
 
 fn rest_voltage(fields: &mut Fields, place: &str) -> Option<EntryKind> {

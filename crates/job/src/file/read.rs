@@ -155,7 +155,13 @@ impl File<'_> {
     }
 
     fn known_tables(&self, top: &DeTable<'_>, part: Part) -> Result<(), FileError> {
-        let scalars = ["format", "invented", "rehearsal", "settings_may_be_lost"];
+        let scalars = [
+            "format",
+            "invented",
+            "rehearsal",
+            "settings_may_be_lost",
+            "pulled_stay_out",
+        ];
         let lists: &[&str] = if part == Part::Whole {
             LIST_TABLES
         } else {
@@ -188,6 +194,7 @@ impl File<'_> {
         job.invented = scalars.flag("invented").unwrap_or(false);
         job.rehearsal = scalars.text("rehearsal");
         job.settings_may_be_lost = scalars.flag("settings_may_be_lost").unwrap_or(false);
+        job.pulled_stay_out = scalars.flag("pulled_stay_out").unwrap_or(false);
         // The tables have been asked for by name already.
         let wrong = scalars.finish_known();
         self.first(wrong)?;
@@ -437,6 +444,7 @@ fn instrument(fields: &mut Fields) -> Option<Instrument> {
         accuracy_percent,
         digits,
         resolution,
+        zero_set: fields.flag("zero_set").unwrap_or(false),
     })
 }
 

@@ -36,6 +36,9 @@ pub(crate) fn header(job: &Job) -> String {
     if job.settings_may_be_lost {
         top.plain("settings_may_be_lost", true);
     }
+    if job.pulled_stay_out {
+        top.plain("pulled_stay_out", true);
+    }
     let mut text = top.0;
     section(&mut text, "[vehicle]", vehicle(job));
     section(&mut text, "[battery]", battery(job));
@@ -103,12 +106,16 @@ fn kind(table: &mut Table, kind: &EntryKind) {
             nodes,
             before_a,
             after_a,
+        }
+        | EntryKind::Refit {
+            nodes,
+            before_a,
+            after_a,
         } => {
             table.nodes(nodes);
             table.maybe("before", before_a.map(amount::ampere).as_deref());
             table.maybe("after", after_a.map(amount::ampere).as_deref());
         }
-        EntryKind::Refit { nodes } => table.nodes(nodes),
         EntryKind::Trace { file, node, zero } => {
             table.text("file", file);
             table.text("node", &node.0);
@@ -290,6 +297,9 @@ fn instrument(known: &Instrument) -> Table {
             amount::ampere
         },
     );
+    if known.zero_set {
+        table.plain("zero_set", true);
+    }
     table
 }
 

@@ -220,6 +220,7 @@ fn header() -> impl Strategy<Value = Job> {
                 job.settings_may_be_lost,
                 job.invented,
             ) = rest;
+            job.pulled_stay_out = job.settings_may_be_lost ^ job.invented;
             job.rehearsal = job.invented.then(|| "seed=7".to_owned());
             job.instruments = instruments
                 .into_iter()
@@ -252,6 +253,7 @@ fn any_instrument() -> impl Strategy<Value = Instrument> {
             id: String::new(),
             kind,
             accuracy_percent,
+            zero_set: digits > 50.0,
             digits,
             resolution,
         })
@@ -338,7 +340,15 @@ fn any_kind() -> impl Strategy<Value = EntryKind> {
                 before_a: totals.map(|(before, _)| before),
                 after_a: totals.map(|(_, after)| after),
             }),
-        prop::collection::vec(node(), 1..4).prop_map(|nodes| EntryKind::Refit { nodes }),
+        (
+            prop::collection::vec(node(), 1..4),
+            prop::option::of((0.0..20.0, 0.0..20.0)),
+        )
+            .prop_map(|(nodes, totals)| EntryKind::Refit {
+                nodes,
+                before_a: totals.map(|(before, _)| before),
+                after_a: totals.map(|(_, after)| after),
+            }),
         (0.0..20.0, prop::option::of(0.0..87_000.0), temperature()).prop_map(
             |(voltage_v, rested_h, temperature_c)| EntryKind::RestVoltage {
                 voltage_v,

@@ -27,6 +27,8 @@ const HELP: &str = "\
   in-line        the total with the meter in the circuit
   mv ID          millivolts across a fuse in its place
   pull ID [ID]   pull fuses or take cables off together, watch the total, put them back
+  out ID [ID]    the same, and they stay out
+  back ID [ID]   put back what is out and watch the total; back all: everything, without a look
   unplug ID      unplug one load, watch the total, plug it in again
   sleep          wait until the vehicle sleeps
   wait MINUTES   wait, whatever happens

@@ -335,6 +335,7 @@ fn van_job(nodes: &[NodeAssessment]) -> Job {
         accuracy_percent,
         digits,
         resolution,
+        zero_set: false,
     };
     Job {
         vehicle: Vehicle {
@@ -367,6 +368,7 @@ fn van_job(nodes: &[NodeAssessment]) -> Job {
         usage: None,
         limit_a: Some(0.05),
         settings_may_be_lost: false,
+        pulled_stay_out: false,
         invented: true,
         rehearsal: None,
         instruments: vec![

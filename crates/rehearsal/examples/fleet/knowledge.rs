@@ -131,9 +131,15 @@ impl<'v> Knowledge<'v> {
                 let floor = self.fuse_floor_a(*node).filter(|_| nothing);
                 direct(*node, self.through_fuse(*node, value)?, floor)
             }
-            (Action::Pull(nodes), Shown::Pull(before, after)) => EvidenceKind::Step {
+            (Action::Pull(nodes) | Action::TakeOut(nodes), Shown::Pull(before, after)) => {
+                EvidenceKind::Step {
+                    nodes: nodes.clone(),
+                    step: self.step(before, after, apart_min(answer)),
+                }
+            }
+            (Action::PutBack(nodes), Shown::Pull(before, after)) => EvidenceKind::Step {
                 nodes: nodes.clone(),
-                step: self.step(before, after, apart_min(answer)),
+                step: self.step(after, before, apart_min(answer)),
             },
             (Action::Unplug(node), Shown::Pull(before, after)) => EvidenceKind::Step {
                 nodes: vec![*node],

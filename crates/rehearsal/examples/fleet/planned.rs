@@ -5,7 +5,7 @@ use diagnosis::{
 };
 use harness::FeedTree;
 use measure::Uncertain;
-use rehearsal::fleet::{Action, Shown, Vehicle, Visit};
+use rehearsal::fleet::{Action, Answer, Shown, Vehicle, Visit};
 
 use crate::{
     knowledge::{Knowledge, LIMIT_A},
@@ -15,6 +15,9 @@ use crate::{
 /// How long to wait for a draw that comes and goes, and how often.
 pub(crate) const PAUSE_MIN: u32 = 30;
 pub(crate) const PAUSES: usize = 6;
+
+/// Share of the limit up to which a total that was only worked out is not read again.
+const CLEARLY: f64 = 0.8;
 
 /// More tests than anybody has patience for.
 const MOST_TESTS: usize = 120;
@@ -34,9 +37,12 @@ pub(crate) fn work(vehicle: &Vehicle) -> Run {
             limit_a: LIMIT_A,
             asleep_now: Some(true),
             done_tests: vec![knows.total_test()],
+            leave_out: true,
             ..PlanOptions::default()
         },
         total_a: total.value,
+        last_a: total.value,
+        out: Vec::new(),
         named: Vec::new(),
         knows,
         visit,
@@ -58,6 +64,10 @@ struct Bench<'v> {
     evidence: Vec<Evidence>,
     options: PlanOptions,
     total_a: f64,
+    /// What the last total showed, with what was out then.
+    last_a: f64,
+    /// What was taken out together, and what the total fell by.
+    out: Vec<(Vec<usize>, Uncertain)>,
     named: Vec<Named>,
 }
 
@@ -87,7 +97,13 @@ impl Bench<'_> {
                 self.run.asked = true;
                 return false;
             }
-            return named.is_empty() || self.repaired(tag, named);
+            // Nothing tells more: what is likelier than not is repaired, and the total tells.
+            let named = if named.is_empty() {
+                likeliest(&belief, &self.options)
+            } else {
+                named
+            };
+            return named.is_empty() || self.repaired(tag, named, &belief);
         };
         self.sleep();
         let action = match next.kind {
@@ -96,7 +112,8 @@ impl Bench<'_> {
             TestKind::Clamp => Action::Clamp(next.nodes[0]),
             TestKind::Millivolt => Action::Millivolt(next.nodes[0]),
             TestKind::Unplug => Action::Unplug(next.nodes[0]),
-            _ => Action::Pull(next.nodes.clone()),
+            TestKind::PutBack => Action::PutBack(next.nodes.clone()),
+            _ => Action::TakeOut(next.nodes.clone()),
         };
         let answer = match self.visit.perform(&action) {
             Ok(answer) => answer,
@@ -106,15 +123,173 @@ impl Bench<'_> {
             }
         };
         let allowed = self.options.allow_settings_loss;
-        if matches!(answer.shown, Shown::Pull(before, _) if before <= LIMIT_A) {
-            self.run.saw(&action, &answer, allowed);
-            return self.pause(tag);
-        }
         self.run.saw(&action, &answer, allowed);
+        match &action {
+            Action::TakeOut(nodes) => self.options.out.extend(nodes),
+            Action::PutBack(nodes) => self.options.out.retain(|node| !nodes.contains(node)),
+            _ => {}
+        }
+        let answer = self.again_if_risen(&action, answer);
+        let in_a = self.all_in_a();
+        if let Shown::Pull(before, _) = answer.shown
+            && (before - self.last_a).abs() <= 0.1 * self.last_a
+            && (in_a - self.total_a).abs() <= 0.1 * self.total_a
+        {
+            // Whatever is pulled shows the total too.
+            let total = self.knows.total_test();
+            self.options.done_tests.push(total);
+        }
+        self.note_out(&action, &answer);
+        if let Shown::Pull(before, after) = answer.shown {
+            let gone = before <= LIMIT_A && self.last_a > LIMIT_A;
+            self.last_a = if matches!(action, Action::Pull(_) | Action::Unplug(_)) {
+                before
+            } else {
+                after
+            };
+            if gone {
+                return self.pause(tag);
+            }
+        }
+        self.options.at = next.nodes.first().copied();
         self.options.done_tests.push((next.kind, next.nodes));
         let said = self.knows.evidence(tag, &action, &answer, self.total_a);
+        let said = said.map(|said| self.as_if_in(said));
         self.evidence.extend(said);
+        // A cable does not stay off.
+        if let Action::TakeOut(nodes) = &action
+            && next.kind == TestKind::Detach
+        {
+            self.fit_again(tag, nodes.clone());
+        }
         false
+    }
+
+    fn fit_again(&mut self, tag: usize, nodes: Vec<usize>) {
+        let action = Action::PutBack(nodes);
+        self.sleep();
+        let Ok(answer) = self.visit.perform(&action) else {
+            return;
+        };
+        self.run.saw(&action, &answer, true);
+        if let Action::PutBack(nodes) = &action {
+            self.options.out.retain(|node| !nodes.contains(node));
+        }
+        self.note_out(&action, &answer);
+        if let Shown::Pull(_, after) = answer.shown {
+            self.last_a = after;
+        }
+        let said = self.knows.evidence(tag, &action, &answer, self.total_a);
+        self.evidence.extend(said);
+    }
+
+    /// A total that rises as something is pulled was read while something was awake: it is
+    /// waited for, and read again.
+    fn again_if_risen(&mut self, action: &Action, mut answer: Answer) -> Answer {
+        if let (Action::TakeOut(_), Shown::Pull(before, after)) = (action, answer.shown)
+            && after > before + 0.2 * before
+        {
+            let _ = self.visit.perform(&Action::Wait(5));
+            self.sleep();
+            if let Some(again) = self.knows.total(&mut self.visit) {
+                answer.shown = Shown::Pull(before, again.value);
+                self.run.trail.push(format!("again {:?}", answer.shown));
+            }
+        }
+        answer
+    }
+
+    /// What is out, and what the total is less for it.
+    fn note_out(&mut self, action: &Action, answer: &Answer) {
+        let Shown::Pull(before, after) = answer.shown else {
+            return;
+        };
+        match action {
+            Action::TakeOut(nodes) => {
+                let step = self.knows.step(before, after, 0.5);
+                self.out.push((nodes.clone(), step));
+            }
+            Action::PutBack(nodes) => {
+                let rise = self.knows.step(after, before, 0.5);
+                for (out, step) in &mut self.out {
+                    if out.iter().any(|node| nodes.contains(node)) {
+                        out.retain(|node| !nodes.contains(node));
+                        *step = step.minus(rise);
+                    }
+                }
+                self.out.retain(|(out, _)| !out.is_empty());
+            }
+            _ => {}
+        }
+    }
+
+    /// A cable's reading with what its pulled fuses took added.
+    fn as_if_in(&self, mut evidence: Evidence) -> Evidence {
+        let tree = self.knows.tree;
+        if let EvidenceKind::Direct { node, current, .. } = &mut evidence.kind {
+            let below = |step: &&(Vec<usize>, Uncertain)| {
+                step.0.iter().any(|&out| tree.is_at_or_below(out, *node))
+            };
+            for (_, step) in self.out.iter().filter(below) {
+                *current = current.plus(*step);
+            }
+        }
+        evidence
+    }
+
+    /// Everything that is out goes back.
+    fn all_back(&mut self) {
+        if self.options.out.is_empty() {
+            return;
+        }
+        self.options.out.clear();
+        self.out.clear();
+        if let Ok(answer) = self.visit.perform(&Action::Restore) {
+            self.run.saw(&Action::Restore, &answer, true);
+        }
+        self.sleep();
+    }
+
+    fn all_back_and_go(&mut self) {
+        let answer = self.visit.perform(&Action::Restore);
+        if let Ok(answer) = answer {
+            self.run.saw(&Action::Restore, &answer, true);
+        }
+    }
+
+    /// What the total would be without what was named, where pulls have shown it: whoever
+    /// has pulled it has seen the total without it.
+    fn seen_without(&self, named: &[Named], belief: &Belief) -> Option<f64> {
+        let tree = self.knows.tree;
+        let pulled = |leaf: usize| {
+            self.evidence.iter().any(|evidence| match &evidence.kind {
+                EvidenceKind::Step { nodes, .. } => {
+                    nodes.iter().any(|&node| tree.is_at_or_below(leaf, node))
+                }
+                EvidenceKind::Direct { .. } => false,
+            })
+        };
+        let mut left_a = self.all_in_a();
+        // Where the draw has changed by itself, only a total tells.
+        if (left_a - self.total_a).abs() > 0.1 * self.total_a {
+            return None;
+        }
+        for one in named {
+            let leaf = one.node.filter(|&leaf| pulled(leaf))?;
+            let node = &belief.nodes[leaf];
+            left_a -= (node.mean_a - node.normal_a).max(0.0);
+        }
+        Some(left_a)
+    }
+
+    /// The last total with what is out added.
+    fn all_in_a(&self) -> f64 {
+        self.last_a
+            + self
+                .out
+                .iter()
+                .map(|(_, step)| step.value.max(0.0))
+                .sum::<f64>()
     }
 
     /// The draw has gone by itself: nothing can be found before it is back. Whether it stays away.
@@ -151,9 +326,13 @@ impl Bench<'_> {
     }
 
     fn total(&mut self, tag: usize) -> Option<Uncertain> {
+        self.all_back();
+        self.sleep();
         let total = self.knows.total(&mut self.visit)?;
         self.run.trail.push(format!("total {total:?}"));
+        self.options.at = Some(FeedTree::ROOT);
         self.total_a = total.value;
+        self.last_a = total.value;
         self.evidence.push(total_read(tag, total));
         self.options.done_tests.push(self.knows.total_test());
         Some(total)
@@ -166,8 +345,9 @@ impl Bench<'_> {
     }
 
     /// After a repair the readings that it changed no longer count, as in a job.
-    fn repaired(&mut self, tag: usize, named: Vec<Named>) -> bool {
+    fn repaired(&mut self, tag: usize, named: Vec<Named>, belief: &Belief) -> bool {
         let tree = self.knows.tree;
+        let seen_a = self.seen_without(&named, belief);
         for one in &named {
             let repair = one.node.map_or(Action::RepairOutside, Action::Repair);
             let _ = self.visit.perform(&repair);
@@ -189,9 +369,31 @@ impl Bench<'_> {
         self.knows.models = self.knows.models.clone().repaired(&mended);
         self.options.resolved.extend(&mended);
         self.named.extend(named);
-        self.sleep();
+        if seen_a.is_some_and(|seen_a| seen_a <= CLEARLY * LIMIT_A) {
+            // Whoever has pulled it has seen the total without it, as the rules have.
+            self.all_back_and_go();
+            return true;
+        }
         self.total(tag).is_none_or(|total| total.value <= LIMIT_A)
     }
+}
+
+/// What is likelier than not to be at fault.
+fn likeliest(belief: &Belief, options: &PlanOptions) -> Vec<Named> {
+    let listed = belief.culprits.iter();
+    // The first alone: the next one may be its rival, and the total tells.
+    listed
+        .filter(|culprit| {
+            culprit
+                .node
+                .is_none_or(|node| !options.resolved.contains(&node))
+        })
+        .map(|culprit| Named {
+            node: culprit.node,
+            p: culprit.p_fault,
+        })
+        .take(1)
+        .collect()
 }
 
 fn total_read(tag: usize, current: Uncertain) -> Evidence {

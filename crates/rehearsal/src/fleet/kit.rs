@@ -53,12 +53,18 @@ impl Meter {
         }
     }
 
-    /// What it shows, its zero having been set just before; `None` over range.
+    /// What it shows; `None` over range. A clamp or a voltmeter is set to zero just before,
+    /// with nothing to read; its flicker and its last digit are in that zero too.
     pub fn show(&self, true_amount: f64, random: &mut Pcg64Mcg) -> Option<f64> {
         let place = self.even(self.place_error, random);
         // The zero set by hand is some seconds old: a tenth of what it wanders in ten minutes.
         let zero = self.even(self.wander / 10.0, random);
-        self.display(true_amount, place, zero, random)
+        let shown = self.display(true_amount, place, zero, random)?;
+        if self.fuse_a.is_some() {
+            // An ammeter in the circuit has nothing to be set to zero with.
+            return Some(shown);
+        }
+        Some(shown - self.display(0.0, 0.0, 0.0, random)?)
     }
 
     /// What it shows before and after a change, untouched in between for `minutes`.
@@ -123,9 +129,13 @@ impl Kit {
         let clamp = class(InstrumentKind::Clamp, 0.001);
         let in_line = class(InstrumentKind::InLine, 0.001);
         let millivolt = class(InstrumentKind::Millivolt, if fine { 1e-5 } else { 1e-4 });
-        let mut tools = vec![in_line.instrument(), millivolt.instrument()];
+        let set = |class: &Class| Instrument {
+            zero_set: true,
+            ..class.instrument()
+        };
+        let mut tools = vec![in_line.instrument(), set(millivolt)];
         if with_clamp {
-            tools.insert(0, clamp.instrument());
+            tools.insert(0, set(clamp));
         }
         Self {
             tools,
@@ -165,7 +175,11 @@ mod tests {
             let mut random = Pcg64Mcg::seed_from_u64(seed);
             let meter = Meter::of(class, &mut random);
             let shown = meter.show(0.5, &mut random).unwrap();
-            let allowed = class.instrument().reading(How::Clamp, 0.5);
+            let allowed = Instrument {
+                zero_set: true,
+                ..class.instrument()
+            }
+            .reading(How::Clamp, 0.5);
             let half: f64 = allowed.components.iter().map(|c| c.half_width).sum();
             assert!((shown - 0.5).abs() <= half + 4.0 * meter.noise, "{shown}");
             assert_eq!(meter.show(9.0, &mut random), None, "over range");

@@ -18,6 +18,12 @@ pub enum Action {
     Millivolt(usize),
     /// Pull fuses or take cables off, together, watch the total, put them back.
     Pull(Vec<usize>),
+    /// Pull fuses together and watch the total; they stay out.
+    TakeOut(Vec<usize>),
+    /// Put back what is out and watch the total.
+    PutBack(Vec<usize>),
+    /// Put everything back that is out and look at nothing: the work is over.
+    Restore,
     /// Unplug what hangs behind a leaf, watch the total, plug it in again. Its wiring stays supplied.
     Unplug(usize),
     /// Wait until the vehicle sleeps.
@@ -80,6 +86,9 @@ pub enum Refusal {
     /// Something to pull.
     #[error("only fuses and cables below the battery can be taken out")]
     NotToPull,
+    /// Something that is out.
+    #[error("only what is out can be put back")]
+    NotOut,
     /// Something to unplug.
     #[error("only a load can be unplugged")]
     NotALoad,
@@ -214,13 +223,18 @@ impl<'v> Visit<'v> {
             }
             Action::InLine => answer.shown = self.in_line(&mut random),
             Action::Millivolt(node) => {
-                self.pass(work().of("millivolt"));
+                let first = !self.done.iter().any(|d| matches!(d, Action::Millivolt(_)));
+                // The first time the leads are tried out and the zero is set at leisure.
+                self.pass(work().of("millivolt") * if first { 2.0 } else { 1.0 });
                 let ohm = self.vehicle.fuse_ohm(*node).unwrap_or(0.0);
                 let true_v = self.current_a(*node) * ohm;
                 let shown = self.kit().millivolt.show(true_v, &mut random);
                 answer.shown = shown.map_or(Shown::OverRange, Shown::Drop);
             }
             Action::Pull(nodes) => self.interrupt(nodes, false, &mut random, &mut answer),
+            Action::TakeOut(nodes) => self.take_out(nodes, &mut random, &mut answer),
+            Action::PutBack(nodes) => self.put_back(nodes, &mut random, &mut answer),
+            Action::Restore => self.restore(&mut random, &mut answer),
             Action::Unplug(node) => self.interrupt(&[*node], true, &mut random, &mut answer),
             Action::WaitForSleep => self.wait(),
             Action::Wait(minutes) => self.pass(f64::from(*minutes)),
@@ -249,7 +263,11 @@ impl<'v> Visit<'v> {
                 let reachable = tree.node(*node).in_place && self.vehicle.fuse_ohm(*node).is_some();
                 fine(reachable, Refusal::OutOfReach)
             }
-            Action::Pull(nodes) => {
+            Action::PutBack(nodes) => {
+                let out = |node| self.state.out.contains(node);
+                fine(!nodes.is_empty() && nodes.iter().all(out), Refusal::NotOut)
+            }
+            Action::Pull(nodes) | Action::TakeOut(nodes) => {
                 for &node in nodes {
                     let kind = kind(node).ok_or(Refusal::NoSuchNode)?;
                     fine(
@@ -264,9 +282,11 @@ impl<'v> Visit<'v> {
                 fine(tree.is_leaf(*node), Refusal::NotALoad)
             }
             Action::Repair(node) => kind(*node).map(drop).ok_or(Refusal::NoSuchNode),
-            Action::InLine | Action::WaitForSleep | Action::Wait(_) | Action::RepairOutside => {
-                Ok(())
-            }
+            Action::InLine
+            | Action::Restore
+            | Action::WaitForSleep
+            | Action::Wait(_)
+            | Action::RepairOutside => Ok(()),
         }
     }
 
@@ -300,12 +320,7 @@ impl<'v> Visit<'v> {
         } else {
             0.0
         };
-        let access = nodes
-            .iter()
-            .map(|&node| work().access_min(self.vehicle.place(node)))
-            .fold(0.0, f64::max);
-        let further = (nodes.len().saturating_sub(1)) as f64 * work().of("further_fuse");
-        self.pass(access + more + further);
+        self.pass(self.access(nodes) + more + further(nodes.len()));
         let before = self.current_a(FeedTree::ROOT);
         let began = self.now_s;
         let set = if unplug {
@@ -328,14 +343,7 @@ impl<'v> Visit<'v> {
             self.wake();
             self.wait();
         }
-        self.pass(work().of("settle"));
-        let after = self.current_a(FeedTree::ROOT);
-        let apart = (self.now_s - began) / 60.0;
-        let meter = self.kit().for_total(before);
-        answer.shown = match meter.show_both(before, after, apart, random) {
-            (Some(before), Some(after)) => Shown::Pull(before, after),
-            _ => Shown::OverRange,
-        };
+        self.watch(before, began, random, answer);
         for node in nodes {
             self.state.out.remove(node);
             self.state.unplugged.remove(node);
@@ -344,6 +352,82 @@ impl<'v> Visit<'v> {
         if answer.woke && !at_pull {
             self.wake();
         }
+    }
+
+    /// Cuts the supply of nodes and leaves them so.
+    fn take_out(&mut self, nodes: &[usize], random: &mut Pcg64Mcg, answer: &mut Answer) {
+        self.pass(self.access(nodes) + further(nodes.len()));
+        let before = self.current_a(FeedTree::ROOT);
+        let began = self.now_s;
+        self.state.out.extend(nodes);
+        self.remember();
+        let lost = nodes.iter().filter(|&&n| self.vehicle.keeps_settings(n));
+        answer.lost_settings = lost.copied().collect();
+        self.disturb(nodes, work().of("wake_at_pull"), random, answer);
+        self.watch(before, began, random, answer);
+    }
+
+    /// Restores the supply of nodes. Who stands at the box has them at hand.
+    fn put_back(&mut self, nodes: &[usize], random: &mut Pcg64Mcg, answer: &mut Answer) {
+        self.pass(further(nodes.len() + 1));
+        let before = self.current_a(FeedTree::ROOT);
+        let began = self.now_s;
+        for node in nodes {
+            self.state.out.remove(node);
+        }
+        self.remember();
+        self.disturb(nodes, 1.0 - work().of("wake_at_pull"), random, answer);
+        self.watch(before, began, random, answer);
+    }
+
+    /// Everything goes back, and whoever did it does not wait for what follows.
+    fn restore(&mut self, random: &mut Pcg64Mcg, answer: &mut Answer) {
+        let nodes: Vec<usize> = self.state.out.iter().copied().collect();
+        // Pulling a fuse and putting it back is one price, paid when it was pulled.
+        self.pass(work().of("change_place"));
+        self.state.out.clear();
+        self.remember();
+        answer.woke = self.rouse(&nodes, 1.0 - work().of("wake_at_pull"), random);
+    }
+
+    /// Rouses the vehicle by chance and waits until it sleeps again.
+    fn disturb(&mut self, nodes: &[usize], share: f64, random: &mut Pcg64Mcg, answer: &mut Answer) {
+        answer.woke = self.rouse(nodes, share, random);
+        if answer.woke {
+            self.wait();
+        }
+    }
+
+    /// Rouses the vehicle by chance, each fuse by itself; whether it did.
+    fn rouse(&mut self, nodes: &[usize], share: f64, random: &mut Pcg64Mcg) -> bool {
+        let stays: f64 = nodes
+            .iter()
+            .map(|&node| 1.0 - share * self.vehicle.wake_chance(node))
+            .product();
+        let woke = random.random_bool((1.0 - stays).clamp(0.0, 1.0));
+        if woke {
+            self.wake();
+        }
+        woke
+    }
+
+    /// Reads the total now beside what it was.
+    fn watch(&mut self, before: f64, began: f64, random: &mut Pcg64Mcg, answer: &mut Answer) {
+        self.pass(work().of("settle"));
+        let after = self.current_a(FeedTree::ROOT);
+        let apart = (self.now_s - began) / 60.0;
+        let meter = self.kit().for_total(before.max(after));
+        answer.shown = match meter.show_both(before, after, apart, random) {
+            (Some(before), Some(after)) => Shown::Pull(before, after),
+            _ => Shown::OverRange,
+        };
+    }
+
+    fn access(&self, nodes: &[usize]) -> f64 {
+        nodes
+            .iter()
+            .map(|&node| work().access_min(self.vehicle.place(node)))
+            .fold(0.0, f64::max)
     }
 
     fn repair(&mut self, node: Option<usize>) {
@@ -394,10 +478,14 @@ impl<'v> Visit<'v> {
         let place = match action {
             Action::Clamp(_) | Action::InLine => Place::Battery,
             Action::Millivolt(node) | Action::Unplug(node) => self.vehicle.place(*node),
-            Action::Pull(nodes) => nodes.first().map_or(self.place, |&n| self.vehicle.place(n)),
-            Action::WaitForSleep | Action::Wait(_) | Action::Repair(_) | Action::RepairOutside => {
-                return;
+            Action::Pull(nodes) | Action::TakeOut(nodes) | Action::PutBack(nodes) => {
+                nodes.first().map_or(self.place, |&n| self.vehicle.place(n))
             }
+            Action::Restore
+            | Action::WaitForSleep
+            | Action::Wait(_)
+            | Action::Repair(_)
+            | Action::RepairOutside => return,
         };
         if place != self.place {
             self.pass(work().of("change_place"));
@@ -429,6 +517,8 @@ impl<'v> Visit<'v> {
             Action::Millivolt(node) => (3, &[*node]),
             Action::Pull(nodes) => (4, nodes),
             Action::Unplug(node) => (5, &[*node]),
+            Action::TakeOut(nodes) => (7, nodes),
+            Action::PutBack(nodes) => (8, nodes),
             _ => (6, &[]),
         };
         // FNV-1a, 64 bit, constants from memory: it only mixes the numbers into the seed.
@@ -439,4 +529,9 @@ impl<'v> Visit<'v> {
         );
         Pcg64Mcg::seed_from_u64(mixed)
     }
+}
+
+/// Minutes for the fuses after the first.
+fn further(fuses: usize) -> f64 {
+    fuses.saturating_sub(1) as f64 * work().of("further_fuse")
 }

@@ -32,6 +32,7 @@ bench-test-clamp = Stromzange
 bench-test-millivolt = Millivolt an der Sicherung
 bench-test-pull = Sicherung ziehen
 bench-test-pull-group = Mehrere Sicherungen ziehen
+bench-test-put-back = Wieder einsetzen
 
 bench-says-who = Wer sagt das?
 bench-show-numbers = Zahlen zeigen

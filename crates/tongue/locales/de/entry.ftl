@@ -56,6 +56,7 @@ entry-pull-before-hint = Beide leer lassen, wo ein Logger mitläuft: Die Aufzeic
 entry-pulled = Gezogen
 entry-names-hint = Ein Name oder mehrere mit Komma: F3, F4
 entry-refit = Sicherung wieder eingesetzt
+entry-refit-before-hint = Beide leer lassen, wenn nicht abgelesen wurde.
 entry-put-back = Wieder eingesetzt
 entry-rest-voltage = Batteriespannung nach einer Ruhezeit
 entry-at-posts = Spannung an den Polen

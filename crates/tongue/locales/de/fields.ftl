@@ -11,8 +11,10 @@ fields-needs-shunt = eine Spannung an einem Shunt braucht dessen Widerstand
 fields-needs-shunt-hint = ergänzen, etwa shunt = "1mohm", oder den Wert als Strom schreiben
 fields-current-or-millivolt = den Strom schreiben, etwa 412mA, oder angeben, dass Millivolt gemessen wurden
 fields-unit-drop = mit Einheit schreiben, etwa 2.1mV oder 412mA
-fields-say-before = den Gesamtstrom vor dem Ziehen angeben, im Ruhezustand, etwa 412mA
-fields-say-after = den Gesamtstrom nach dem Ziehen angeben, wieder im Ruhezustand, etwa 90mA; beide weglassen, wo ein Messgerät aufzeichnet
+fields-the-pull = dem Ziehen
+fields-the-refit = dem Einsetzen
+fields-say-before = den Gesamtstrom vor { $done } angeben, im Ruhezustand, etwa 412mA
+fields-say-after = den Gesamtstrom nach { $done } angeben, wieder im Ruhezustand, etwa 90mA; beide weglassen, wo ein Messgerät aufzeichnet
 fields-say-cranking = den angezeigten Kaltstartstrom angeben, etwa 530A
 fields-say-standard = angeben, auf welche Norm er eingestellt war: en, sae, iec, din oder jis
 fields-say-speed = angeben, wie der Motor lief: idle, raised oder loaded

@@ -32,6 +32,7 @@ bench-test-clamp = Clamp
 bench-test-millivolt = Millivolts across the fuse
 bench-test-pull = Pulling the fuse
 bench-test-pull-group = Pulling several fuses
+bench-test-put-back = Putting back
 
 bench-says-who = Says who?
 bench-show-numbers = Show the numbers

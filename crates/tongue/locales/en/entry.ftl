@@ -56,6 +56,7 @@ entry-pull-before-hint = Leave both totals empty where a meter is logging: the r
 entry-pulled = Pulled
 entry-names-hint = One name, or several with commas: F3, F4
 entry-refit = A fuse put back
+entry-refit-before-hint = Leave both totals empty if you did not look.
 entry-put-back = Put back
 entry-rest-voltage = Battery voltage after a rest
 entry-at-posts = Voltage at the posts

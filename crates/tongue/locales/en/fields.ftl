@@ -11,8 +11,10 @@ fields-needs-shunt = a voltage across a shunt needs the shunt's resistance
 fields-needs-shunt-hint = add it such as shunt = "1mohm", or write the value as a current
 fields-current-or-millivolt = write the current, such as 412mA, or say that it was read as millivolt
 fields-unit-drop = write it with its unit, such as 2.1mV or 412mA
-fields-say-before = give the total before the pull, asleep, such as 412mA
-fields-say-after = give the total after the pull, asleep again, such as 90mA; leave both out where a meter is logging
+fields-the-pull = the pull
+fields-the-refit = putting back
+fields-say-before = give the total before { $done }, asleep, such as 412mA
+fields-say-after = give the total after { $done }, asleep again, such as 90mA; leave both out where a meter is logging
 fields-say-cranking = give the cranking current that it shows, such as 530A
 fields-say-standard = say which standard it was set to: en, sae, iec, din or jis
 fields-say-speed = say how the engine ran: idle, raised or loaded

@@ -179,6 +179,7 @@ fn the_meter_widens_what_it_must() {
         accuracy_percent: 1.0,
         digits: 2.0,
         resolution: Some(0.001),
+        zero_set: false,
     };
     let trace = record(&[(600, 3.0), (6000, 0.3)], 0.0);
     let plain = analyse(&trace, &AnalyseOptions::default());

@@ -41,6 +41,7 @@ fn meter(random: &mut Random, digit: f64) -> (Meter, MeterError) {
         accuracy_percent: percent,
         digits,
         resolution: Some(step),
+        zero_set: false,
     };
     let error = MeterError {
         share: percent / 100.0,

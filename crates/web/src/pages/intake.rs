@@ -70,6 +70,9 @@ fn own_figures(job: &Job, typed: &mut Typed) {
         typed.set(&kind.field("name"), own.id.clone());
         typed.set(&kind.field("accuracy"), written(own.accuracy_percent));
         typed.set(&kind.field("digits"), written(own.digits));
+        if own.zero_set {
+            typed.set(&kind.field("zero_set"), "true".into());
+        }
         if let Some(step) = own.resolution {
             let text = if kind.in_volts() {
                 written(Volt(step))
@@ -236,6 +239,10 @@ fn filled(job: &Job) -> Typed {
         "settings_may_be_lost",
         job.settings_may_be_lost.then(|| "true".into()),
     );
+    set(
+        "pulled_stay_out",
+        job.pulled_stay_out.then(|| "true".into()),
+    );
     own_figures(job, &mut typed);
     typed
 }
@@ -348,6 +355,7 @@ fn complaint(filling: Filling<'_>) -> Markup {
                 (amount("limit", say::intake::limit, Some(say::intake::limit_hint), &["mA", "A"]).markup(filling))
             }
             (Field { name: "settings_may_be_lost", label: say::intake::settings, hint: Some(say::intake::settings_hint), input: Input::Tick }.markup(filling))
+            (Field { name: "pulled_stay_out", label: say::intake::stay_out, hint: Some(say::intake::stay_out_hint), input: Input::Tick }.markup(filling))
         }
     }
 }
@@ -403,6 +411,9 @@ fn instruments(filling: Filling<'_>) -> Markup {
                             (amount(&kind.field("accuracy"), say::intake::accuracy, Some(say::intake::accuracy_hint), &["%"]).markup(filling))
                             (amount(&kind.field("digits"), say::intake::digits, None, &["digits"]).markup(filling))
                             (amount(&kind.field("resolution"), say::intake::step, None, kind.units).markup(filling))
+                        }
+                        @if kind.can_be_zeroed() {
+                            (Field { name: &kind.field("zero_set"), label: say::intake::zero_set, hint: Some(say::intake::zero_set_hint), input: Input::Tick }.markup(filling))
                         }
                     }
                 }

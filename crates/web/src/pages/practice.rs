@@ -283,6 +283,7 @@ fn took(minutes: f64) -> Message {
 /// Cables first, then box by box.
 fn places(session: &Session, here: &str) -> Markup {
     let tree = session.tree();
+    let out = session.out();
     let top: Vec<usize> = children(tree, FeedTree::ROOT);
     // The box one works at stays open.
     let touched = session.actions().last().and_then(place_of);
@@ -291,12 +292,15 @@ fn places(session: &Session, here: &str) -> Markup {
     html! {
         form method="post" action=(here) {
             input type="hidden" name="key" value=(fresh_key());
-            ul class="entries" { @for node in top { (row(session, node)) } }
+            @if !out.is_empty() {
+                p { button type="submit" name="do" value="back all" { (say::drill::back_all()) } }
+            }
+            ul class="entries" { @for node in top { (row(session, node, &out)) } }
             @for node in boxes {
                 @let spec = tree.node(node);
                 details id=(format!("at-{}", spec.id)) open[touched.is_some_and(|last| tree.parent(last) == Some(node))] {
                     summary { (say::drill::at_box(children(tree, node).len().to_string(), spec.label.as_deref().unwrap_or(&spec.id.0))) }
-                    ul class="entries" { @for below in children(tree, node) { (row(session, below)) } }
+                    ul class="entries" { @for below in children(tree, node) { (row(session, below, &out)) } }
                 }
             }
         }
@@ -307,7 +311,9 @@ fn places(session: &Session, here: &str) -> Markup {
 fn place_of(action: &Action) -> Option<usize> {
     match action {
         Action::Clamp(node) | Action::Millivolt(node) | Action::Unplug(node) => Some(*node),
-        Action::Pull(nodes) => nodes.last().copied(),
+        Action::Pull(nodes) | Action::TakeOut(nodes) | Action::PutBack(nodes) => {
+            nodes.last().copied()
+        }
         _ => None,
     }
 }
@@ -316,7 +322,7 @@ fn children(tree: &FeedTree, node: usize) -> Vec<usize> {
     tree.children(node).to_vec()
 }
 
-fn row(session: &Session, node: usize) -> Markup {
+fn row(session: &Session, node: usize, out: &[usize]) -> Markup {
     let tree = session.tree();
     let spec = tree.node(node);
     // What is cut off with it counts too.
@@ -332,6 +338,7 @@ fn row(session: &Session, node: usize) -> Markup {
         li {
             span class="what" { strong { (spec.id) } @if let Some(words) = words_of(spec, keeps_settings) { " " (words) } }
             @if session.is_forbidden(node) { span class="small soft" { (say::drill::not_for()) } }
+            @else if out.contains(&node) { (press("back", say::drill::back())) }
             @else { @match spec.kind {
                 NodeKind::Cable => {
                     @if session.has_clamp() { (press("clamp", say::drill::clamp())) }
@@ -340,6 +347,7 @@ fn row(session: &Session, node: usize) -> Markup {
                 NodeKind::Fuse => {
                     @if spec.in_place && spec.rating_a.is_some() { (press("mv", "mV".into())) }
                     (press("pull", say::drill::pull()))
+                    (press("out", say::drill::leave_out()))
                 }
                 _ => (press("unplug", say::drill::unplug())),
             } }

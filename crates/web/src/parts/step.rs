@@ -281,6 +281,7 @@ fn kind_words(kind: &str) -> String {
         "millivolt" => say::bench::test_millivolt(),
         "pull" => say::bench::test_pull(),
         "pull-group" => say::bench::test_pull_group(),
+        "put-back" => say::bench::test_put_back(),
         other => sentence(other).trim_end_matches('.').into(),
     }
     .into()

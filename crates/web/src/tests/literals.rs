@@ -23,6 +23,8 @@ const NO_WORDS: &[&str] = &[
     "%-d %b %Y",
     // Words that a stored rehearsal is set up with.
     "settings=may-be-lost",
+    // A test as it is typed.
+    "back all",
 ];
 
 /// Attributes that hold no words for people.
