@@ -99,7 +99,7 @@ impl Bench<'_> {
             }
             // Nothing tells more: what is likelier than not is repaired, and the total tells.
             let named = if named.is_empty() {
-                likeliest(&belief, &self.options)
+                likeliest(&belief, &self.options, &self.named)
             } else {
                 named
             };
@@ -379,10 +379,11 @@ impl Bench<'_> {
 }
 
 /// What is likelier than not to be at fault.
-fn likeliest(belief: &Belief, options: &PlanOptions) -> Vec<Named> {
+fn likeliest(belief: &Belief, options: &PlanOptions, before: &[Named]) -> Vec<Named> {
     let listed = belief.culprits.iter();
     // The first alone: the next one may be its rival, and the total tells.
     listed
+        .filter(|culprit| !before.iter().any(|named| named.node == culprit.node))
         .filter(|culprit| {
             culprit
                 .node
