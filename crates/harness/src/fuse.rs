@@ -7,6 +7,7 @@
 use std::{fmt, str::FromStr, sync::LazyLock};
 
 use measure::{Uncertain, hookup, range};
+use tongue::say;
 
 use crate::closest;
 
@@ -39,11 +40,11 @@ pub struct UnknownFuse {
 impl fmt::Display for UnknownFuse {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let known = FuseFamily::ALL.map(FuseFamily::as_str);
-        write!(f, "'{}' is not a fuse family; ", self.word)?;
-        match closest(&self.word, known.iter().map(|name| (*name, name))) {
-            Some(name) => write!(f, "did you mean '{name}'?"),
-            None => write!(f, "write one of {}", known.join(", ")),
+        match closest(&self.word, known.iter().map(|name| (*name, *name))) {
+            Some(near) => say::harness::no_fuse_family(near, &self.word),
+            None => say::harness::no_fuse_family_known(known.join(", "), &self.word),
         }
+        .fmt(f)
     }
 }
 

@@ -11,6 +11,7 @@
 use std::{collections::BTreeMap, fmt};
 
 use measure::range;
+use tongue::{Message, say};
 
 use crate::{
     NodeId, NodeKind, NodeSpec,
@@ -73,36 +74,26 @@ pub enum Problem {
     TooMany,
 }
 
+impl LineProblem {
+    /// One sentence.
+    pub fn message(&self) -> Message {
+        let problem = match &self.problem {
+            Problem::NotAFuse { text } => say::harness::line_not_a_fuse(text),
+            Problem::NoPosition { called } => say::harness::line_no_position(&called.0),
+            Problem::Duplicate { id, first_line } => {
+                say::harness::line_duplicate(first_line.to_string(), &id.0)
+            }
+            Problem::Rating { id, problem } => say::harness::line_rating(&id.0, problem.message()),
+            Problem::YesNo { text } => say::harness::line_yes_no(text),
+            Problem::TooMany => say::harness::line_too_many(MOST.to_string()),
+        };
+        say::harness::line(self.line.to_string(), problem)
+    }
+}
+
 impl fmt::Display for LineProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "line {}: ", self.line)?;
-        match &self.problem {
-            Problem::NotAFuse { text } => {
-                write!(f, "'{text}' left out; write it such as 'F12 15A radio'")
-            }
-            Problem::NoPosition { called } => {
-                write!(
-                    f,
-                    "no position, so it is called '{called}'; put its number in front"
-                )
-            }
-            Problem::Duplicate { id, first_line } => write!(
-                f,
-                "'{id}' left out, for line {first_line} has it already; give one of them another number"
-            ),
-            Problem::Rating { id, problem } => {
-                write!(f, "'{id}' kept without rating, for {problem}")
-            }
-            Problem::YesNo { text } => {
-                write!(
-                    f,
-                    "'{text}' is neither yes nor no; write one of them, or leave it empty"
-                )
-            }
-            Problem::TooMany => {
-                write!(f, "more than {MOST} positions; the rest is left out")
-            }
-        }
+        self.message().fmt(f)
     }
 }
 

@@ -3,6 +3,7 @@
 use std::{cmp::Reverse, collections::BTreeMap, collections::BinaryHeap, fmt};
 
 use measure::range::{self, OutOfRange};
+use tongue::{Message, say};
 
 use crate::{NodeId, NodeKind, NodeSpec, closest};
 
@@ -70,59 +71,60 @@ pub enum TreeError {
     },
 }
 
-impl fmt::Display for TreeError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl TreeError {
+    /// What is the matter, without what to do.
+    pub fn message(&self) -> Message {
         match self {
             Self::Loop { ids } => {
-                write!(f, "the feed tree has a loop: ")?;
-                for id in ids {
-                    write!(f, "'{id}' is fed from ")?;
-                }
-                match ids.first() {
-                    Some(first) => write!(f, "'{first}'")?,
-                    None => write!(f, "itself")?,
-                }
-                write!(f, "; give one of them a feed that leads to 'battery'")
+                let feeds = ids.iter().map(|id| say::harness::tree_fed_from(&id.0));
+                let back = ids.first().map_or_else(say::harness::tree_itself, |first| {
+                    say::harness::tree_last(&first.0)
+                });
+                let chain = feeds.chain([back]).collect();
+                say::harness::tree_loop(Message::joined(chain, " "))
             }
-            Self::UnknownFrom {
-                id,
-                from,
-                suggestion,
-            } => {
-                write!(
-                    f,
-                    "node '{id}' is fed from '{from}', which does not exist; "
-                )?;
-                match suggestion {
-                    Some(close) => write!(f, "did you mean '{close}'?"),
-                    None => write!(f, "add a node '{from}' or name an existing one"),
-                }
+            Self::UnknownFrom { id, from, .. } => say::harness::tree_unknown_from(&from.0, &id.0),
+            Self::DuplicateId(id) => say::harness::tree_duplicate(&id.0),
+            Self::ReservedId => say::harness::tree_reserved(),
+            Self::EmptyId { position } => say::harness::tree_empty_id(position.to_string()),
+            Self::SecondBattery(id) => say::harness::tree_second_battery(&id.0),
+            Self::TooDeep(id) => say::harness::tree_too_deep(&id.0, MAX_DEPTH.to_string()),
+            Self::FedFromLoad { id, from } => say::harness::tree_fed_from_load(&from.0, &id.0),
+            Self::OutOfRange { id, problem } => {
+                say::harness::tree_out_of_range(&id.0, problem.message())
             }
-            Self::DuplicateId(id) => {
-                write!(f, "two nodes are called '{id}'; give each its own id")
-            }
-            Self::ReservedId => write!(
-                f,
-                "the node 'battery' is implied; leave it out and name it only as a feed"
-            ),
-            Self::EmptyId { position } => {
-                write!(f, "node number {position} has no id; give it a short name")
-            }
-            Self::SecondBattery(id) => write!(
-                f,
-                "node '{id}' is of kind battery, but the tree has one root; make it a cable"
-            ),
-            Self::TooDeep(id) => write!(
-                f,
-                "node '{id}' lies more than {MAX_DEPTH} feeds below the battery; shorten its chain"
-            ),
-            Self::FedFromLoad { id, from } => write!(
-                f,
-                "node '{id}' is fed from '{from}', which is a load and feeds nothing; \
-                 make '{from}' a cable or fuse with its own draw as a load below it"
-            ),
-            Self::OutOfRange { id, problem } => write!(f, "node '{id}': {problem}"),
         }
+    }
+
+    /// What to do about it, where that is more than to look at the number.
+    pub fn hint(&self) -> Option<Message> {
+        Some(match self {
+            Self::Loop { .. } => say::harness::tree_loop_hint(),
+            Self::UnknownFrom {
+                suggestion: Some(near),
+                ..
+            } => say::harness::tree_unknown_from_near(&near.0),
+            Self::UnknownFrom { from, .. } => say::harness::tree_unknown_from_hint(&from.0),
+            Self::DuplicateId(_) => say::harness::tree_duplicate_hint(),
+            Self::ReservedId => say::harness::tree_reserved_hint(),
+            Self::EmptyId { .. } => say::harness::tree_empty_id_hint(),
+            Self::SecondBattery(_) => say::harness::tree_second_battery_hint(),
+            Self::TooDeep(_) => say::harness::tree_too_deep_hint(),
+            Self::FedFromLoad { from, .. } => say::harness::tree_fed_from_load_hint(&from.0),
+            Self::OutOfRange { .. } => return None,
+        })
+    }
+
+    /// Both in one sentence.
+    pub fn sentence(&self) -> Message {
+        let parts = [Some(self.message()), self.hint()];
+        Message::joined(parts.into_iter().flatten().collect(), "; ")
+    }
+}
+
+impl fmt::Display for TreeError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.sentence().fmt(f)
     }
 }
 

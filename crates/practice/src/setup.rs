@@ -6,6 +6,7 @@ use rehearsal::{
     VehicleError,
     fleet::{self, Reach, Settings, Vehicle},
 };
+use tongue::{Message, say};
 
 /// How nasty the faults are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -35,7 +36,7 @@ pub struct Setup {
 /// Why a text is no setup.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]
-pub struct SetupError(String);
+pub struct SetupError(Message);
 
 impl Default for Setup {
     fn default() -> Self {
@@ -126,36 +127,37 @@ impl FromStr for Setup {
         for part in text.split_whitespace() {
             let (name, value) = part
                 .split_once('=')
-                .ok_or_else(|| SetupError(format!("'{part}' is not NAME=VALUE")))?;
-            let unknown = |known: &str| {
-                SetupError(format!(
-                    "'{value}' is no {name} of a rehearsal; it can be {known}"
-                ))
-            };
+                .ok_or_else(|| SetupError(say::practice::setup_no_value(part)))?;
+            let unknown =
+                |known: Message| SetupError(say::practice::setup_unknown(known, name, value));
             match name {
-                "seed" => setup.seed = value.parse().map_err(|_| unknown("a whole number"))?,
+                "seed" => {
+                    setup.seed = value
+                        .parse()
+                        .map_err(|_| unknown(say::practice::setup_seed()))?
+                }
                 "kind" => setup.kind = Some(kind(value)?),
                 "reach" => {
                     setup.reach = [Reach::All, Reach::Half, Reach::None]
                         .into_iter()
                         .find(|reach| reach_word(*reach) == value)
-                        .ok_or_else(|| unknown("all, half or none"))?;
+                        .ok_or_else(|| unknown(say::practice::setup_reach()))?;
                 }
                 "level" => {
                     setup.level = Level::ALL
                         .into_iter()
                         .find(|(_, word)| *word == value)
-                        .ok_or_else(|| unknown("plain or full"))?
+                        .ok_or_else(|| unknown(say::practice::setup_level()))?
                         .0;
                 }
                 "settings" => {
                     setup.settings_may_be_lost = match value {
                         "keep" => false,
                         "may-be-lost" => true,
-                        _ => return Err(unknown("keep or may-be-lost")),
+                        _ => return Err(unknown(say::practice::setup_settings())),
                     };
                 }
-                _ => return Err(SetupError(format!("a rehearsal has no '{name}'"))),
+                _ => return Err(SetupError(say::practice::setup_no_name(name))),
             }
         }
         Ok(setup)
@@ -168,8 +170,8 @@ fn kind(value: &str) -> Result<String, SetupError> {
     if kinds.contains(&value) {
         return Ok(value.to_owned());
     }
-    Err(SetupError(format!(
-        "there is no kind of vehicle '{value}'; there are {}",
-        kinds.join(", ")
+    Err(SetupError(say::practice::setup_no_kind(
+        value,
+        kinds.join(", "),
     )))
 }

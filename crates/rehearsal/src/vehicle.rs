@@ -1,6 +1,7 @@
 //! A parked vehicle as it really is: each load's current at each moment.
 
 use harness::{FeedTree, NodeId};
+use tongue::say;
 
 /// What a load does over time, seconds counted from the moment the vehicle is
 /// locked.
@@ -102,10 +103,10 @@ pub enum VehicleError {
     #[error(transparent)]
     Tree(harness::TreeError),
     /// A load is not in the feed tree.
-    #[error("load '{0}' is not in the feed tree")]
+    #[error("{}", say::practice::load_nowhere(.0.to_string()))]
     NoSuchNode(NodeId),
     /// A load sits at a node that feeds others.
-    #[error("'{0}' feeds other nodes and cannot be a load itself")]
+    #[error("{}", say::practice::load_feeds(.0.to_string()))]
     NotALeaf(NodeId),
 }
 

@@ -3,6 +3,7 @@
 use harness::{FeedTree, NodeKind};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
+use tongue::say;
 
 use super::{Kit, Place, State, Vehicle, draw::RESTED_S, log, log::Since, work};
 use crate::NightLog;
@@ -72,25 +73,25 @@ pub struct Answer {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum Refusal {
     /// No such place.
-    #[error("there is no such node on this vehicle")]
+    #[error("{}", say::practice::refused_no_node())]
     NoSuchNode,
     /// A clamp goes around cables.
-    #[error("a clamp goes around a cable, and there is none here")]
+    #[error("{}", say::practice::refused_not_a_cable())]
     NotACable,
     /// The meter is not there.
-    #[error("there is no clamp at hand; measure in line at the battery")]
+    #[error("{}", say::practice::refused_no_clamp())]
     NoClamp,
     /// The fuse cannot be probed.
-    #[error("this fuse cannot be probed in its place")]
+    #[error("{}", say::practice::refused_out_of_reach())]
     OutOfReach,
     /// Something to pull.
-    #[error("only fuses and cables below the battery can be taken out")]
+    #[error("{}", say::practice::refused_not_to_pull())]
     NotToPull,
     /// Something that is out.
-    #[error("only what is out can be put back")]
+    #[error("{}", say::practice::refused_not_out())]
     NotOut,
     /// Something to unplug.
-    #[error("only a load can be unplugged")]
+    #[error("{}", say::practice::refused_not_a_load())]
     NotALoad,
 }
 

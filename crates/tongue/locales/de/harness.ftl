@@ -50,3 +50,36 @@ harness-template-older-car = älterer Pkw, 12 Sicherungen (erfundene Belegung)
 harness-template-small-car = Kleinwagen, 24 Sicherungen in zwei Kästen (erfundene Belegung)
 harness-template-van = Transporter, 51 Sicherungen in drei Kästen (erfundene Belegung)
 harness-unknown-circuit = unbekannter Stromkreis
+
+harness-line = Zeile { $line }: { $problem }
+harness-line-not-a-fuse = „{ $text }“ ausgelassen; zum Beispiel so schreiben: „F12 15A Radio“
+harness-line-no-position = ohne Platznummer, daher „{ $called }“ genannt; die Nummer voranstellen
+harness-line-duplicate = „{ $id }“ ausgelassen, denn Zeile { $first } hat es schon; einem von beiden eine andere Nummer geben
+harness-line-rating = „{ $id }“ ohne Nennstrom übernommen: { $problem }
+harness-line-yes-no = „{ $text }“ ist weder ja noch nein; eines davon schreiben oder leer lassen
+harness-line-too-many = mehr als { $most } Plätze; der Rest ist ausgelassen
+
+harness-no-fuse-family = „{ $word }“ ist keine Bauform einer Sicherung; war „{ $near }“ gemeint?
+harness-no-fuse-family-known = „{ $word }“ ist keine Bauform einer Sicherung; möglich sind { $known }
+
+harness-tree-loop = der Verteilungsbaum läuft im Kreis: { $chain }
+harness-tree-fed-from = „{ $id }“ hängt an
+harness-tree-last = „{ $id }“
+harness-tree-itself = sich selbst
+harness-tree-loop-hint = einem davon eine Speisung geben, die zu „battery“ führt
+harness-tree-unknown-from = Knoten „{ $id }“ hängt an „{ $from }“, und das gibt es nicht
+harness-tree-unknown-from-near = war „{ $near }“ gemeint?
+harness-tree-unknown-from-hint = einen Knoten „{ $from }“ hinzufügen oder einen vorhandenen nennen
+harness-tree-duplicate = zwei Knoten heißen „{ $id }“
+harness-tree-duplicate-hint = jedem einen eigenen Namen geben
+harness-tree-reserved = der Knoten „battery“ ist immer schon da
+harness-tree-reserved-hint = weglassen und nur als Speisung nennen
+harness-tree-empty-id = Knoten Nummer { $position } hat keinen Namen
+harness-tree-empty-id-hint = einen kurzen Namen geben
+harness-tree-second-battery = Knoten „{ $id }“ ist als Batterie angegeben, aber der Baum hat nur eine Wurzel
+harness-tree-second-battery-hint = eine Leitung daraus machen
+harness-tree-too-deep = Knoten „{ $id }“ liegt mehr als { $most } Speisungen unter der Batterie
+harness-tree-too-deep-hint = seine Kette kürzen
+harness-tree-fed-from-load = Knoten „{ $id }“ hängt an „{ $from }“, einem Verbraucher, der nichts speist
+harness-tree-fed-from-load-hint = aus „{ $from }“ eine Leitung oder Sicherung machen, mit ihrem eigenen Strom als Verbraucher darunter
+harness-tree-out-of-range = Knoten „{ $id }“: { $problem }

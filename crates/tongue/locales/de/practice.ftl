@@ -54,3 +54,22 @@ practice-no-test-hint = clamp, in-line, mv, pull, out, back, unplug, sleep, wait
 practice-no-place = die Stelle „{ $name }“ gibt es an diesem Fahrzeug nicht
 practice-no-place-near = war { $near } gemeint?
 practice-no-place-hint = die Liste zeigt jede Stelle
+
+practice-refused-no-node = diese Stelle gibt es an diesem Fahrzeug nicht
+practice-refused-not-a-cable = eine Stromzange gehört um eine Leitung, und hier ist keine
+practice-refused-no-clamp = eine Stromzange ist nicht zur Hand; in Reihe an der Batterie messen
+practice-refused-out-of-reach = diese Sicherung lässt sich gesteckt nicht antasten
+practice-refused-not-to-pull = ziehen lassen sich nur Sicherungen und Leitungen hinter der Batterie
+practice-refused-not-out = einsetzen lässt sich nur, was gezogen ist
+practice-refused-not-a-load = abstecken lässt sich nur ein Verbraucher
+practice-load-nowhere = der Verbraucher „{ $id }“ fehlt im Verteilungsbaum
+practice-load-feeds = „{ $id }“ speist andere Knoten und kann selbst kein Verbraucher sein
+
+practice-setup-no-value = „{ $part }“ ist nicht NAME=WERT
+practice-setup-unknown = „{ $value }“ gibt es bei einer Übung nicht für { $name }; möglich: { $known }
+practice-setup-seed = eine ganze Zahl
+practice-setup-reach = all, half oder none
+practice-setup-level = plain oder full
+practice-setup-settings = keep oder may-be-lost
+practice-setup-no-name = eine Übung kennt kein „{ $name }“
+practice-setup-no-kind = die Fahrzeugart „{ $kind }“ gibt es nicht; es gibt { $known }

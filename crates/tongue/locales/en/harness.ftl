@@ -50,3 +50,36 @@ harness-template-older-car = older car, 12 fuses (invented layout)
 harness-template-small-car = small car, 24 fuses in two boxes (invented layout)
 harness-template-van = van, 51 fuses in three boxes (invented layout)
 harness-unknown-circuit = unknown circuit
+
+harness-line = line { $line }: { $problem }
+harness-line-not-a-fuse = '{ $text }' left out; write it such as 'F12 15A radio'
+harness-line-no-position = no position, so it is called '{ $called }'; put its number in front
+harness-line-duplicate = '{ $id }' left out, for line { $first } has it already; give one of them another number
+harness-line-rating = '{ $id }' kept without rating, for { $problem }
+harness-line-yes-no = '{ $text }' is neither yes nor no; write one of them, or leave it empty
+harness-line-too-many = more than { $most } positions; the rest is left out
+
+harness-no-fuse-family = '{ $word }' is not a fuse family; did you mean '{ $near }'?
+harness-no-fuse-family-known = '{ $word }' is not a fuse family; write one of { $known }
+
+harness-tree-loop = the feed tree has a loop: { $chain }
+harness-tree-fed-from = '{ $id }' is fed from
+harness-tree-last = '{ $id }'
+harness-tree-itself = itself
+harness-tree-loop-hint = give one of them a feed that leads to 'battery'
+harness-tree-unknown-from = node '{ $id }' is fed from '{ $from }', which does not exist
+harness-tree-unknown-from-near = did you mean '{ $near }'?
+harness-tree-unknown-from-hint = add a node '{ $from }' or name an existing one
+harness-tree-duplicate = two nodes are called '{ $id }'
+harness-tree-duplicate-hint = give each its own id
+harness-tree-reserved = the node 'battery' is implied
+harness-tree-reserved-hint = leave it out and name it only as a feed
+harness-tree-empty-id = node number { $position } has no id
+harness-tree-empty-id-hint = give it a short name
+harness-tree-second-battery = node '{ $id }' is of kind battery, but the tree has one root
+harness-tree-second-battery-hint = make it a cable
+harness-tree-too-deep = node '{ $id }' lies more than { $most } feeds below the battery
+harness-tree-too-deep-hint = shorten its chain
+harness-tree-fed-from-load = node '{ $id }' is fed from '{ $from }', which is a load and feeds nothing
+harness-tree-fed-from-load-hint = make '{ $from }' a cable or fuse with its own draw as a load below it
+harness-tree-out-of-range = node '{ $id }': { $problem }

@@ -54,3 +54,22 @@ practice-no-test-hint = write clamp, in-line, mv, pull, out, back, unplug, sleep
 practice-no-place = there is no place '{ $name }' on this vehicle
 practice-no-place-near = did you mean { $near }?
 practice-no-place-hint = the list shows every place
+
+practice-refused-no-node = there is no such node on this vehicle
+practice-refused-not-a-cable = a clamp goes around a cable, and there is none here
+practice-refused-no-clamp = there is no clamp at hand; measure in line at the battery
+practice-refused-out-of-reach = this fuse cannot be probed in its place
+practice-refused-not-to-pull = only fuses and cables below the battery can be taken out
+practice-refused-not-out = only what is out can be put back
+practice-refused-not-a-load = only a load can be unplugged
+practice-load-nowhere = load '{ $id }' is not in the feed tree
+practice-load-feeds = '{ $id }' feeds other nodes and cannot be a load itself
+
+practice-setup-no-value = '{ $part }' is not NAME=VALUE
+practice-setup-unknown = '{ $value }' is no { $name } of a rehearsal; it can be { $known }
+practice-setup-seed = a whole number
+practice-setup-reach = all, half or none
+practice-setup-level = plain or full
+practice-setup-settings = keep or may-be-lost
+practice-setup-no-name = a rehearsal has no '{ $name }'
+practice-setup-no-kind = there is no kind of vehicle '{ $kind }'; there are { $known }
