@@ -141,7 +141,7 @@ fn feed_tree(job: &Job, warnings: &mut Warnings) -> FeedTree {
         // Job files refuse such a tree; a job made otherwise is assessed without one.
         warnings.add(
             "feed-tree",
-            say::job::feed_tree_unusable(error.to_string()),
+            say::job::feed_tree_unusable(error.sentence()),
             [],
         );
         FeedTree::battery_alone()

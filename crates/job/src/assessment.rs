@@ -5,7 +5,7 @@ use std::sync::Arc;
 use battery::{Forecast, Judgement};
 use harness::{NodeId, NodeKind};
 use measure::{Quantiles, Uncertain};
-use tongue::Message;
+use tongue::{Message, say};
 use trace::{Analysis, Exceeds};
 
 use crate::EntryId;
@@ -156,6 +156,25 @@ pub struct Excluded {
     pub node: Option<NodeId>,
     /// Why not.
     pub reason: Message,
+}
+
+impl Excluded {
+    /// The test in the words of the trade; as it is where we have none.
+    pub fn test(&self) -> Message {
+        match self.kind.as_str() {
+            "clamp" => say::job::test_clamp(),
+            "in-line" => say::job::test_in_line(),
+            "millivolt" => say::job::test_millivolt(),
+            "pull" => say::job::test_pull(),
+            "pull-group" => say::job::test_pull_group(),
+            "detach" => say::job::test_detach(),
+            "unplug" => say::job::test_unplug(),
+            "wait-for-sleep" => say::job::test_wait_for_sleep(),
+            "put-back" => say::job::test_put_back(),
+            "remeasure" => say::job::test_remeasure(),
+            other => Message::plain(other),
+        }
+    }
 }
 
 /// Odds of one cause of the complaint.

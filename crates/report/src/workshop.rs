@@ -336,11 +336,12 @@ fn warnings(assessment: &Assessment) -> Block {
 
 fn excluded(assessment: &Assessment) -> Block {
     let lines = assessment.excluded.iter().map(|e| {
-        let node = e
-            .node
-            .as_ref()
-            .map(|node| format!(" {}", names::node(assessment, node)));
-        format!("{}{}: {}", e.kind, node.unwrap_or_default(), e.reason).into()
+        let why = e.reason.to_string();
+        match &e.node {
+            Some(node) => say::bench::left_out_at(names::node(assessment, node), e.test(), why),
+            None => say::bench::left_out_test(e.test(), why),
+        }
+        .into()
     });
     Block::List(lines.collect())
 }

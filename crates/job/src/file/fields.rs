@@ -455,12 +455,25 @@ impl Fields {
     }
 }
 
-/// The place of a fault in words: those that forms know, others as they are.
-fn words_for(place: &str) -> Message {
+/// The place of a fault in words: those that we name, tables as they are.
+pub(super) fn words_for(place: &str) -> Message {
     match place {
         "the entry" => say::fields::place_entry(),
         "the usage" => say::fields::place_usage(),
-        other => Message::plain(other),
+        "an instrument" => say::file::place_instrument(),
+        "a node" => say::file::place_node(),
+        "a recording" => say::file::place_recording(),
+        other => {
+            let kind = other.strip_prefix("a ");
+            match (
+                other.strip_prefix("entry "),
+                kind.and_then(|kind| kind.strip_suffix(" entry")),
+            ) {
+                (Some(number), _) => say::file::place_numbered(number),
+                (_, Some(kind)) => say::file::place_kind(kind),
+                _ => Message::plain(other),
+            }
+        }
     }
 }
 

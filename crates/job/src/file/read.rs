@@ -10,11 +10,11 @@ use measure::{
     range::{self, Range},
 };
 use toml::de::{DeTable, DeValue};
-use tongue::Message;
+use tongue::{Message, say};
 
 use super::{
     FORMAT, FileError, amount, base64, entries,
-    fields::{FieldError, Fields, tables},
+    fields::{FieldError, Fields, tables, words_for},
     usage, words,
 };
 use crate::{Entry, Job, Recording};
@@ -122,22 +122,29 @@ impl File<'_> {
 
     fn syntax(&self, error: &toml::de::Error) -> FileError {
         let message = error.message().trim_end_matches('.').replace('\n', ", ");
-        let hint = "job files are TOML: [tables], and key = \"value\" with amounts in quotes";
-        self.error(error.span().map(|span| span.start), message, hint)
+        self.error(
+            error.span().map(|span| span.start),
+            say::file::not_toml(message),
+            say::file::not_toml_hint(),
+        )
     }
 
     /// The first of some field errors as an error of the file.
     fn first<T>(&self, result: Result<T, Vec<FieldError>>) -> Result<T, FileError> {
         result.map_err(|errors| match errors.into_iter().next() {
             Some(error) => self.error(error.offset, error.message, error.hint),
-            None => self.error(None, "the table cannot be read", "check its fields"),
+            None => self.error(
+                None,
+                say::file::table_unreadable(),
+                say::file::table_unreadable_hint(),
+            ),
         })
     }
 
     fn format(&self, top: &DeTable<'_>) -> Result<(), FileError> {
-        let hint = format!("write format = {FORMAT} in its first line");
+        let hint = say::file::format_hint(FORMAT.to_string());
         let Some((key, value)) = top.iter().find(|(key, _)| key.get_ref() == "format") else {
-            return Err(self.error(None, "the file does not say which format it is", hint));
+            return Err(self.error(None, say::file::no_format(), hint));
         };
         let number = match value.get_ref() {
             DeValue::Integer(number) => number.as_str().parse::<u64>().ok(),
@@ -147,10 +154,10 @@ impl File<'_> {
             Some(FORMAT) => Ok(()),
             Some(newer) if newer > FORMAT => Err(self.error(
                 Some(key.span().start),
-                format!("the file is of format {newer}, and this version reads up to {FORMAT}"),
-                "open it with a newer version of Nightdraw",
+                say::file::newer(FORMAT.to_string(), newer.to_string()),
+                say::file::newer_hint(),
             )),
-            _ => Err(self.error(Some(key.span().start), "there is no such format", hint)),
+            _ => Err(self.error(Some(key.span().start), say::file::unknown_format(), hint)),
         }
     }
 
@@ -179,12 +186,12 @@ impl File<'_> {
         };
         let name = key.get_ref();
         let hint = match harness::closest(name, known().map(|name| (name, name))) {
-            Some(near) => format!("did you mean '{near}'?"),
-            None => format!("it can hold {}", known().collect::<Vec<_>>().join(", ")),
+            Some(near) => say::fields::did_you_mean(near),
+            None => say::fields::can_hold(known().collect::<Vec<_>>().join(", ")),
         };
         Err(self.error(
             Some(key.span().start),
-            format!("a job file has no '{name}'"),
+            say::file::no_table(name.to_string()),
             hint,
         ))
     }
@@ -216,8 +223,8 @@ impl File<'_> {
                 .iter()
                 .any(|known| known.id == instrument.id)
             {
-                let message = format!("two instruments are called '{}'", instrument.id);
-                return Err(self.error(Some(offset), message, "give each its own id"));
+                let message = say::file::two_instruments(&instrument.id);
+                return Err(self.error(Some(offset), message, say::file::own_id()));
             }
             job.instruments.push(instrument);
         }
@@ -238,12 +245,8 @@ impl File<'_> {
                 let at = tree_position(&error, &job.nodes)
                     .and_then(|position| offsets.get(position))
                     .copied();
-                let sentence = error.to_string();
-                // The tree says it in one sentence, the advice after the last semicolon.
-                match sentence.rsplit_once("; ") {
-                    Some((message, hint)) => self.error(at, message, hint),
-                    None => self.error(at, sentence, "check the number and its unit"),
-                }
+                let hint = error.hint().unwrap_or_else(say::fields::check_number);
+                self.error(at, error.message(), hint)
             })
     }
 
@@ -259,7 +262,7 @@ impl File<'_> {
                     None => Default::default(),
                 };
                 let at = places.get(&field).copied().flatten().unwrap_or(offset);
-                return Err(self.error(Some(at), format!("{place}: {message}"), hint));
+                return Err(self.error(Some(at), say::file::at(message, words_for(&place)), hint));
             }
         }
         Ok(())
@@ -270,37 +273,30 @@ impl File<'_> {
             let name = fields.text("file");
             let data = fields.text("data");
             if name.is_none() {
-                fields.missing(
-                    "file",
-                    "a recording",
-                    "give it the name that entries know it by",
-                );
+                fields.missing("file", "a recording", say::file::recording_name());
             }
             if data.is_none() {
-                fields.missing("data", "a recording", "export the job again");
+                fields.missing("data", "a recording", say::file::export_again());
             }
             self.first(fields.finish("a recording"))?;
             let (Some(name), Some(data)) = (name, data) else {
                 continue;
             };
-            let hint = "the file is damaged; export the job again";
+            let hint = say::file::damaged();
             let bytes = base64::decode(&data).ok_or_else(|| {
-                self.error(
-                    Some(offset),
-                    format!("the data of '{name}' is not base64"),
-                    hint,
-                )
+                self.error(Some(offset), say::file::not_base64(&name), hint.clone())
             })?;
             let recording = Recording::from_bytes(&bytes).map_err(|error| {
-                self.error(Some(offset), format!("recording '{name}': {error}"), hint)
+                let message = say::file::recording(error.message(), &name);
+                self.error(Some(offset), message, hint)
             })?;
             if job
                 .recordings
                 .insert(name.clone(), Arc::new(recording))
                 .is_some()
             {
-                let message = format!("two recordings are called '{name}'");
-                return Err(self.error(Some(offset), message, "give each its own name"));
+                let message = say::file::two_recordings(&name);
+                return Err(self.error(Some(offset), message, say::file::own_name()));
             }
         }
         Ok(())
@@ -317,11 +313,10 @@ impl File<'_> {
             return Ok(());
         };
         let DeValue::Table(table) = value.get_ref() else {
-            let message = format!("'{name}' is not a table");
             return Err(self.error(
                 Some(value.span().start),
-                message,
-                format!("write [{name}] on a line of its own"),
+                say::file::not_a_table(name),
+                say::file::not_a_table_hint(name),
             ));
         };
         let mut fields = Fields::from_table(table, value.span().start);
@@ -335,11 +330,10 @@ impl File<'_> {
             return Ok(Vec::new());
         };
         let found = tables(value).ok_or_else(|| {
-            let hint = format!("write [[{name}]], in double brackets, before each");
             self.error(
                 Some(value.span().start),
-                format!("'{name}' is not a list of tables"),
-                hint,
+                say::file::not_a_list(name),
+                say::file::not_a_list_hint(name),
             )
         })?;
         Ok(found
@@ -375,19 +369,11 @@ fn battery(fields: &mut Fields, job: &mut Job) {
             standard,
         }),
         (Some(_), None) => {
-            fields.missing(
-                "cranking_standard",
-                "[battery]",
-                "it stands beside the cranking current: en, sae, iec, din or jis",
-            );
+            fields.missing("cranking_standard", "[battery]", say::file::say_standard());
             None
         }
         (None, Some(_)) => {
-            fields.missing(
-                "cranking",
-                "[battery]",
-                "give the current that belongs to the standard, such as 540A",
-            );
+            fields.missing("cranking", "[battery]", say::file::say_cranking());
             None
         }
         (None, None) => None,
@@ -416,17 +402,13 @@ fn instrument(fields: &mut Fields) -> Option<Instrument> {
     if id.is_none() {
         fields.fault(
             "id",
-            "an instrument needs a name",
-            "give it a short one, such as id = \"clamp\"",
+            say::file::nameless_instrument(),
+            say::file::nameless_instrument_hint(),
         );
     }
     let kind = fields.choice("kind", words::INSTRUMENT_KINDS);
     if kind.is_none() {
-        fields.missing(
-            "kind",
-            "an instrument",
-            "it can be clamp, in-line, millivolt, voltmeter or analyser",
-        );
+        fields.missing("kind", "an instrument", say::file::instrument_kinds());
     }
     let accuracy_percent = fields
         .number_within("accuracy_percent", ACCURACY, "2.0")
@@ -451,19 +433,15 @@ fn instrument(fields: &mut Fields) -> Option<Instrument> {
 fn node(fields: &mut Fields) -> Option<NodeSpec> {
     let id = fields.text("id");
     if id.is_none() {
-        fields.missing("id", "a node", "give it a short name, such as id = \"F12\"");
+        fields.missing("id", "a node", say::file::name_node());
     }
     let from = fields.text("from");
     if from.is_none() {
-        fields.missing(
-            "from",
-            "a node",
-            "say what feeds it; from = \"battery\" is the top",
-        );
+        fields.missing("from", "a node", say::file::say_from());
     }
     let kind = fields.choice("kind", words::NODE_KINDS);
     if kind.is_none() {
-        fields.missing("kind", "a node", "it can be cable, fuse or load");
+        fields.missing("kind", "a node", say::file::node_kinds());
     }
     let label = fields.text("label");
     let rating_a = fields.amount::<Ampere>("rating", range::FUSE_RATING);

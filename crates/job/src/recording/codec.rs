@@ -12,6 +12,7 @@ use pco::{
     ChunkConfig,
     standalone::{DecompressorItem, FileDecompressor, simple_compress},
 };
+use tongue::{Message, say};
 use trace::{Gap, SkippedRow, Source, TimeAxis, Trace};
 
 const MAGIC: &[u8; 8] = b"nightrec";
@@ -34,24 +35,25 @@ pub enum RecordingError {
     TooLong(u64),
 }
 
-impl fmt::Display for RecordingError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl RecordingError {
+    /// One sentence.
+    pub fn message(&self) -> Message {
         match self {
-            Self::NotARecording => write!(f, "these bytes are no recording"),
+            Self::NotARecording => say::file::no_recording(),
             Self::Newer(version) => {
-                write!(
-                    f,
-                    "the recording is of version {version}, and this program reads up to {VERSION}"
-                )
+                say::file::recording_newer(VERSION.to_string(), version.to_string())
             }
-            Self::Damaged => write!(f, "the recording is damaged or cut short"),
+            Self::Damaged => say::file::recording_damaged(),
             Self::TooLong(samples) => {
-                write!(
-                    f,
-                    "the recording holds {samples} samples, and at most {MAX_SAMPLES} are kept"
-                )
+                say::file::recording_too_long(MAX_SAMPLES.to_string(), samples.to_string())
             }
         }
+    }
+}
+
+impl fmt::Display for RecordingError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.message().fmt(f)
     }
 }
 

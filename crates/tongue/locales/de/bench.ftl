@@ -28,11 +28,6 @@ bench-others = Was Sie sonst tun könnten ({ $count })
 bench-left-out = Weggelassen, und warum ({ $count })
 bench-left-out-at = { $test } an { $node }: { $why }
 bench-left-out-test = { $test }: { $why }
-bench-test-clamp = Stromzange
-bench-test-millivolt = Millivolt an der Sicherung
-bench-test-pull = Sicherung ziehen
-bench-test-pull-group = Mehrere Sicherungen ziehen
-bench-test-put-back = Wieder einsetzen
 
 bench-says-who = Wer sagt das?
 bench-show-numbers = Zahlen zeigen

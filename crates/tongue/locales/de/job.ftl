@@ -150,3 +150,14 @@ job-entry-loaded = bei erhöhter Drehzahl mit Verbrauchern
 job-entry-current = { $current }
 job-entry-recording-zero = Aufzeichnung { $file }: { $place }, Stromzange von der Leitung ab { $times }
 job-zero-unread = Der Nullpunkt der Stromzange ließ sich aus der Aufzeichnung „{ $file }“ nicht herausnehmen: { $why }.
+
+job-test-clamp = Stromzange
+job-test-millivolt = Millivolt an der Sicherung
+job-test-pull = Sicherung ziehen
+job-test-pull-group = Mehrere Sicherungen ziehen
+job-test-put-back = Wieder einsetzen
+job-test-in-line = Strommessung in Reihe
+job-test-detach = Leitung abnehmen
+job-test-unplug = Verbraucher abstecken
+job-test-wait-for-sleep = Auf den Schlaf warten
+job-test-remeasure = Gesamtstrom noch einmal messen

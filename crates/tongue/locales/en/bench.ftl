@@ -28,11 +28,6 @@ bench-others = Other things you could do ({ $count })
 bench-left-out = Left out, and why ({ $count })
 bench-left-out-at = { $test } at { $node }: { $why }
 bench-left-out-test = { $test }: { $why }
-bench-test-clamp = Clamp
-bench-test-millivolt = Millivolts across the fuse
-bench-test-pull = Pulling the fuse
-bench-test-pull-group = Pulling several fuses
-bench-test-put-back = Putting back
 
 bench-says-who = Says who?
 bench-show-numbers = Show the numbers

@@ -150,3 +150,14 @@ job-entry-loaded = at raised speed with consumers on
 job-entry-current = { $current }
 job-entry-recording-zero = Recording { $file } at { $place }, clamp off the cable { $times }
 job-zero-unread = The clamp's zero could not be taken out of the recording '{ $file }': { $why }.
+
+job-test-clamp = Clamp
+job-test-millivolt = Millivolts across the fuse
+job-test-pull = Pulling the fuse
+job-test-pull-group = Pulling several fuses
+job-test-put-back = Putting back
+job-test-in-line = Ammeter in line
+job-test-detach = Taking the cable off
+job-test-unplug = Unplugging the load
+job-test-wait-for-sleep = Waiting for sleep
+job-test-remeasure = Reading the total again

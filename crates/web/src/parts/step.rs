@@ -224,8 +224,8 @@ fn others(known: &Known) -> Markup {
                 summary { (say::bench::left_out(assessment.excluded.len().to_string())) }
                 ul { @for out in &assessment.excluded {
                     li { @match &out.node {
-                        Some(node) => (say::bench::left_out_at(&node.0, kind_words(&out.kind), out.reason.to_string())),
-                        None => (say::bench::left_out_test(kind_words(&out.kind), out.reason.to_string())),
+                        Some(node) => (say::bench::left_out_at(&node.0, out.test(), out.reason.to_string())),
+                        None => (say::bench::left_out_test(out.test(), out.reason.to_string())),
                     } }
                 } }
             }
@@ -273,16 +273,4 @@ pub(crate) fn address_part(text: &str) -> String {
         }
     }
     part
-}
-
-fn kind_words(kind: &str) -> String {
-    match kind {
-        "clamp" => say::bench::test_clamp(),
-        "millivolt" => say::bench::test_millivolt(),
-        "pull" => say::bench::test_pull(),
-        "pull-group" => say::bench::test_pull_group(),
-        "put-back" => say::bench::test_put_back(),
-        other => sentence(other).trim_end_matches('.').into(),
-    }
-    .into()
 }
