@@ -120,8 +120,8 @@ impl Job {
                 .zip(known)
                 .filter(|(spans, _)| !spans.is_empty())
                 .and_then(|(spans, known)| known.trace.without_zero(&spans).err())
-                .map(|error| error.to_string()),
-            Err(error) => Some(error.to_string()),
+                .map(|error| error.to_string().into()),
+            Err(error) => Some(error.message()),
         };
         if let Some(message) = wrong {
             let hint =

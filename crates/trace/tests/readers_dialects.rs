@@ -7,8 +7,18 @@ use std::io::Write;
 use trace::readers::{self, ReadError, ReadOptions};
 use trace::{TimeAxis, Trace};
 
+/// Whatever is kept in English is found again as a message that says the same.
+fn found_again(trace: &Trace) {
+    let reasons = trace.source.skipped.iter().map(|row| &row.reason);
+    for stored in trace.source.assumptions.iter().chain(reasons) {
+        let message = readers::told(stored);
+        assert!(message.id().is_some(), "not a message: {stored}");
+        assert_eq!(message.english(), stored);
+    }
+}
+
 fn read(text: impl AsRef<[u8]>) -> Result<Trace, ReadError> {
-    readers::read(text.as_ref(), &ReadOptions::default())
+    readers::read(text.as_ref(), &ReadOptions::default()).inspect(found_again)
 }
 
 fn read_ma(text: impl AsRef<[u8]>) -> Result<Trace, ReadError> {
@@ -19,6 +29,7 @@ fn read_ma(text: impl AsRef<[u8]>) -> Result<Trace, ReadError> {
             ..ReadOptions::default()
         },
     )
+    .inspect(found_again)
 }
 
 /// Times and currents of a file that must be read.

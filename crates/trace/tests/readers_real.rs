@@ -18,8 +18,18 @@ fn real(path: &str) -> Option<Vec<u8>> {
     bytes
 }
 
+/// Whatever is kept in English is found again as a message that says the same.
+fn found_again(trace: &Trace) {
+    let reasons = trace.source.skipped.iter().map(|row| &row.reason);
+    for stored in trace.source.assumptions.iter().chain(reasons) {
+        let message = readers::told(stored);
+        assert!(message.id().is_some(), "not a message: {stored}");
+        assert_eq!(message.english(), stored);
+    }
+}
+
 fn read(bytes: &[u8], options: &ReadOptions) -> Result<Trace, ReadError> {
-    readers::read(bytes, options)
+    readers::read(bytes, options).inspect(found_again)
 }
 
 fn plain() -> ReadOptions {

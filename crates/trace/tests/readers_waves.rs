@@ -5,6 +5,20 @@
 use trace::readers::{self, Edge, Format, ReadError, ReadOptions};
 use trace::{TimeAxis, Trace};
 
+/// Whatever is kept in English is found again as a message that says the same.
+fn found_again(trace: &Trace) {
+    let reasons = trace.source.skipped.iter().map(|row| &row.reason);
+    for stored in trace.source.assumptions.iter().chain(reasons) {
+        let message = readers::told(stored);
+        assert!(message.id().is_some(), "not a message: {stored}");
+        assert_eq!(message.english(), stored);
+    }
+}
+
+fn read(bytes: impl std::io::Read, options: &ReadOptions) -> Result<Trace, ReadError> {
+    readers::read(bytes, options).inspect(found_again)
+}
+
 fn options() -> ReadOptions {
     ReadOptions {
         unit: Some("A".to_owned()),
@@ -70,7 +84,7 @@ fn wav_of_every_width() {
         ),
     ];
     for (tag, bits, data) in cases {
-        let trace = readers::read(wav(tag, bits, 1, &data).as_slice(), &options()).unwrap();
+        let trace = read(wav(tag, bits, 1, &data).as_slice(), &options()).unwrap();
         assert_eq!(trace.current_a, [0.5, -0.25], "{tag} {bits}");
         assert_eq!(
             trace.axis,
@@ -85,9 +99,7 @@ fn wav_of_every_width() {
 fn wav_channels_and_refusals() {
     let stereo = wav(3, 32, 2, &floats(&[1.0, 2.0, 3.0, 4.0]));
     assert_eq!(
-        readers::read(stereo.as_slice(), &options())
-            .unwrap_err()
-            .kind(),
+        read(stereo.as_slice(), &options()).unwrap_err().kind(),
         "two-currents"
     );
     let second = ReadOptions {
@@ -95,24 +107,24 @@ fn wav_channels_and_refusals() {
         ..options()
     };
     assert_eq!(
-        readers::read(stereo.as_slice(), &second).unwrap().current_a,
+        read(stereo.as_slice(), &second).unwrap().current_a,
         [2.0, 4.0]
     );
     assert_eq!(
-        readers::read(stereo.as_slice(), &ReadOptions::default())
+        read(stereo.as_slice(), &ReadOptions::default())
             .unwrap_err()
             .kind(),
         "no-unit"
     );
     assert_eq!(
-        readers::read(wav(1, 8, 1, &[1, 2]).as_slice(), &options())
+        read(wav(1, 8, 1, &[1, 2]).as_slice(), &options())
             .unwrap_err()
             .kind(),
         "unsupported"
     );
     for cut in 0..stereo.len() {
         // Never a panic; never more than what is there.
-        if let Ok(trace) = readers::read(&stereo[..cut], &second) {
+        if let Ok(trace) = read(&stereo[..cut], &second) {
             assert!(trace.len() <= 2);
         }
     }
@@ -128,7 +140,7 @@ fn raw_floats() {
     };
     let mut bytes = floats(&[500.0, f32::NAN, 250.0]);
     bytes.push(7);
-    let trace = readers::read(bytes.as_slice(), &raw).unwrap();
+    let trace = read(bytes.as_slice(), &raw).unwrap();
     assert_eq!(trace.current_a, [0.5, 0.5, 0.25]);
     assert!(
         trace
@@ -138,7 +150,7 @@ fn raw_floats() {
             .any(|a| a.contains("cut off"))
     );
     assert_eq!(
-        readers::read(
+        read(
             bytes.as_slice(),
             &ReadOptions {
                 interval_s: None,
@@ -154,9 +166,7 @@ fn raw_floats() {
         ..raw
     };
     assert_eq!(
-        readers::read(std::io::repeat(0), &endless)
-            .unwrap_err()
-            .kind(),
+        read(std::io::repeat(0), &endless).unwrap_err().kind(),
         "too-long"
     );
 }
@@ -165,7 +175,7 @@ fn night() -> Trace {
     let rows: String = (0..600)
         .map(|i| format!("{:02}:{:02}:00,0.{i:03}\n", (21 + i / 60) % 24, i % 60))
         .collect();
-    readers::read(
+    read(
         format!("time,current_A\n{rows}").as_bytes(),
         &ReadOptions::default(),
     )
@@ -216,7 +226,7 @@ fn windows_that_hold_nothing() {
 #[test]
 fn windows_by_date() {
     let text = "time,current_A\n2026-11-25T22:00:00+01:00,1\n2026-11-25T23:00:00+01:00,2\n2026-11-26T00:00:00+01:00,3\n";
-    let trace = readers::read(text.as_bytes(), &ReadOptions::default()).unwrap();
+    let trace = read(text.as_bytes(), &ReadOptions::default()).unwrap();
     // Local as the file is; with a zone, that zone.
     for text in ["2026-11-25 23:00", "2026-11-25T22:00Z", "23:00"] {
         let part = trace.window(Some(text), None).unwrap();
@@ -238,7 +248,7 @@ fn windows_by_date() {
 #[cfg(not(feature = "parquet"))]
 #[test]
 fn parquet_says_how_to_get_it() {
-    let error = readers::read(b"PAR1\x15\x04PAR1".as_slice(), &ReadOptions::default()).unwrap_err();
+    let error = read(b"PAR1\x15\x04PAR1".as_slice(), &ReadOptions::default()).unwrap_err();
     assert_eq!(error.kind(), "unsupported");
     assert!(
         error.hint().contains("--features parquet"),

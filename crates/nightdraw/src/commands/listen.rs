@@ -189,7 +189,7 @@ impl Listener {
             }
         };
         for assumption in &trace.source.assumptions {
-            self.remark(assumption);
+            self.remark(&trace::readers::told(assumption).to_string());
         }
         if let Some(save) = &mut self.save {
             save.sync()?;

@@ -159,6 +159,7 @@ pub(crate) fn read_log(name: &str, options: &ReadOptions) -> Result<Trace, Failu
     let name = if name == "-" { "standard input" } else { name };
     let trace = outcome.map_err(|error| read_failure(&error).in_file(name))?;
     for assumption in &trace.source.assumptions {
+        let assumption = trace::readers::told(assumption);
         remark(&format!("nightdraw: {name}: {assumption}"));
     }
     Ok(trace)

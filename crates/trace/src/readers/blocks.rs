@@ -2,6 +2,8 @@
 
 use std::io::{self, Cursor, ErrorKind, Read};
 
+use tongue::say;
+
 use super::ReadError;
 
 /// Size of a block, and so the longest line there may be. Two halves of it fit the caches of two cores.
@@ -234,19 +236,19 @@ fn decode<'r>(
         [0xff, 0xfe, ..] => Ok(Box::new(Utf16::new(reader, u16::from_le_bytes))),
         [0xfe, 0xff, ..] => Ok(Box::new(Utf16::new(reader, u16::from_be_bytes))),
         b"PAR1" => Err(ReadError::Unsupported {
-            what: "a Parquet file".to_owned(),
+            what: say::trace::what_parquet(),
         }),
         [b'P', b'K', 3, 4] => Err(ReadError::Unsupported {
-            what: "a zip archive or a spreadsheet".to_owned(),
+            what: say::trace::what_zip(),
         }),
         [0xd0, 0xcf, 0x11, 0xe0] => Err(ReadError::Unsupported {
-            what: "an old spreadsheet".to_owned(),
+            what: say::trace::what_old_spreadsheet(),
         }),
         b"%PDF" => Err(ReadError::Unsupported {
-            what: "a PDF document".to_owned(),
+            what: say::trace::what_pdf(),
         }),
         [0x89, b'H', b'D', b'F'] => Err(ReadError::Unsupported {
-            what: "an HDF5 file".to_owned(),
+            what: say::trace::what_hdf5(),
         }),
         _ => Ok(reader),
     }

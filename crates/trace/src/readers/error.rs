@@ -2,6 +2,13 @@
 
 use std::fmt;
 
+use tongue::{Message, figure, say};
+
+use super::told::told;
+
+/// The column of a file that has values only; see [`ReadError::NoUnit`].
+pub(super) const OF_SAMPLES: &str = "of samples";
+
 /// Why a log could not be read.
 ///
 /// [`ReadError::message`] says what is wrong and where, [`ReadError::hint`]
@@ -33,7 +40,7 @@ pub enum ReadError {
     /// A known kind of file that is not read here.
     Unsupported {
         /// Which.
-        what: String,
+        what: Message,
     },
     /// A line without end.
     LineTooLong {
@@ -84,7 +91,7 @@ pub enum ReadError {
         /// Which option.
         option: &'static str,
         /// What is wrong with it.
-        reason: String,
+        reason: Message,
     },
     /// Nothing that could be a current.
     NoCurrent {
@@ -118,7 +125,7 @@ pub enum ReadError {
     /// A Parquet file that could not be decoded.
     Parquet {
         /// What the decoder said.
-        message: String,
+        message: Message,
     },
     /// Trouble at one row of a file that has no lines.
     InRows(Box<Self>),
@@ -137,7 +144,7 @@ pub enum ReadError {
     /// `from` and `to` leave nothing.
     EmptyWindow {
         /// What was asked and what there is.
-        reason: String,
+        reason: Message,
     },
 }
 
@@ -187,157 +194,193 @@ impl ReadError {
     }
 
     /// What is wrong with the columns; empty for other errors.
-    fn about_columns(&self) -> String {
+    fn about_columns(&self) -> Message {
         match self {
-            Self::NoCurrent { columns } => format!(
-                "no column could be the current; the file has {}",
-                list(columns)
-            ),
-            Self::TwoCurrents { columns } => format!(
-                "{} columns could be the current: {}",
-                count_word(columns.len()),
-                columns.join(", ")
-            ),
-            Self::VoltageOnly { columns } => format!(
-                "the file holds only voltage ({}), no current",
-                columns.join(", ")
-            ),
+            Self::NoCurrent { columns } => say::trace::error_no_current(list(columns)),
+            Self::TwoCurrents { columns } => {
+                say::trace::error_two_currents(columns.join(", "), count_word(columns.len()))
+            }
+            Self::VoltageOnly { columns } => say::trace::error_voltage_only(columns.join(", ")),
             Self::NoSuchColumn {
                 option,
                 name,
                 columns,
-            } => {
-                format!(
-                    "--{option} {name}: there is no such column; the file has {}",
-                    list(columns)
-                )
-            }
-            Self::NoTime { columns } => format!(
-                "no column could be the time; the file has {}",
-                list(columns)
-            ),
-            _ => String::new(),
+            } => say::trace::error_no_column(list(columns), name, *option),
+            Self::NoTime { columns } => say::trace::error_no_time(list(columns)),
+            _ => Message::default(),
         }
     }
 
     /// One sentence: what is wrong, and where.
-    pub fn message(&self) -> String {
+    pub fn message(&self) -> Message {
+        self.said(|line| say::trace::at_line(line.to_string()))
+    }
+
+    /// The same, where the place is said as `at` has it.
+    fn said(&self, at: fn(u64) -> Message) -> Message {
+        let n = |number: u64| number.to_string();
         match self {
-            Self::Io { message } => format!("the log could not be read: {message}"),
-            Self::Compressed { message } => format!("the compressed log is damaged: {message}"),
-            Self::Empty => "the file is empty".to_owned(),
-            Self::HeaderOnly { line } => format!(
-                "the file holds names or comments but no row of values (last looked at: line {line})"
-            ),
-            Self::Binary { line } => {
-                format!("line {line}: this is a binary file, not a log in text")
-            }
-            Self::Unsupported { what } => format!("this is {what}, which is not read here"),
-            Self::LineTooLong { line } => format!(
-                "line {line}: the line does not end within a million characters, so this is not a log in rows"
-            ),
-            Self::NotATable { line } => {
-                format!("no rows of numbers were found from line {line} on")
-            }
+            Self::Io { message } => say::trace::error_io(message),
+            Self::Compressed { message } => say::trace::error_compressed(message),
+            Self::Empty => say::trace::error_empty(),
+            Self::HeaderOnly { line } => say::trace::error_header_only(at(*line)),
+            Self::Binary { line } => say::trace::error_binary(at(*line)),
+            Self::Unsupported { what } => say::trace::error_unsupported(what),
+            Self::LineTooLong { line } => say::trace::error_line_too_long(at(*line)),
+            Self::NotATable { line } => say::trace::error_no_table(at(*line)),
             Self::DecimalComma { line, names, cells } => {
-                format!(
-                    "line {line}: the row has {cells} cells under {names} names, so the comma seems to separate columns and decimals alike"
-                )
+                say::trace::error_decimal_comma(at(*line), cells.to_string(), names.to_string())
             }
             Self::TextInNumbers {
                 line,
                 reason,
                 skipped,
                 rows,
-            } => {
-                format!("line {line}: {reason}; {skipped} of {rows} rows could not be read")
-            }
+            } => say::trace::error_text_in_numbers(at(*line), told(reason), n(*rows), n(*skipped)),
             Self::TimeBackwards { line, by_s, .. } => {
-                format!("line {line}: time runs backwards by {by_s} s")
+                say::trace::error_time_backwards(at(*line), figure(by_s))
             }
-            Self::NoUnit { column } => format!("column {column} has no unit"),
-            Self::BadOption { option, reason } => format!("--{option}: {reason}"),
+            Self::NoUnit { column } if column == OF_SAMPLES => {
+                say::trace::error_no_unit(say::trace::of_samples())
+            }
+            Self::NoUnit { column } => say::trace::error_no_unit(column),
+            Self::BadOption { option, reason } => say::trace::error_option(*option, reason),
             Self::NoCurrent { .. }
             | Self::TwoCurrents { .. }
             | Self::VoltageOnly { .. }
             | Self::NoSuchColumn { .. }
             | Self::NoTime { .. } => self.about_columns(),
-            Self::Parquet { message } => {
-                format!("the Parquet file could not be read: {message}")
-            }
-            Self::InRows(error) => error.message().replacen("line ", "row ", 1),
-            Self::SpoiltRow { line, text } => {
-                format!(
-                    "line {line}: `{text}` is not a row of this table but a line of another output, so the rows around it cannot be trusted"
-                )
-            }
-            Self::TooLong { max_rows } => format!("the log has more than {max_rows} samples"),
+            Self::Parquet { message } => say::trace::error_parquet(message),
+            Self::InRows(error) => error.said(|row| say::trace::at_row(row.to_string())),
+            Self::SpoiltRow { line, text } => say::trace::error_spoilt_row(at(*line), text),
+            Self::TooLong { max_rows } => say::trace::error_too_long(n(*max_rows)),
             Self::EmptyWindow { reason } => reason.clone(),
         }
     }
 
     /// What to do about it.
-    pub fn hint(&self) -> String {
+    pub fn hint(&self) -> Message {
         match self {
-            Self::Io { .. } => "check that the file is there and can be read",
-            Self::Compressed { .. } => "copy the file again from the logger, or unpack it by hand and read what comes out",
-            Self::Empty | Self::HeaderOnly { .. } => "check that the logger was recording and that the export had finished",
-            Self::Binary { .. } => "export the log as CSV from the logger's own program; for raw 32-bit floats say --format f32le with --interval",
-            Self::Unsupported { what } if what.contains("Parquet") && !cfg!(feature = "parquet") => {
-                "export or convert it to CSV first, or build Nightdraw with `--features parquet`"
+            Self::Io { .. } => say::trace::hint_io(),
+            Self::Compressed { .. } => say::trace::hint_compressed(),
+            Self::Empty | Self::HeaderOnly { .. } => say::trace::hint_empty(),
+            Self::Binary { .. } => say::trace::hint_binary(),
+            Self::Unsupported { what } if !is_parquet(what) => say::trace::hint_unsupported(),
+            Self::Unsupported { .. } if cfg!(feature = "parquet") => {
+                say::trace::hint_parquet_packed()
             }
-            Self::Unsupported { what } if what.contains("Parquet") => {
-                "unpack it, and read it with `nightdraw read` when it is complete"
-            }
-            Self::Parquet { .. } => "write it again, plain or packed with snappy, gzip, zstd or lz4, or convert it to CSV",
-            Self::InRows(error) => return error.hint(),
-            Self::Unsupported { .. } => "export or convert it to CSV first",
-            Self::LineTooLong { .. } => "export the log as CSV, one row a sample",
-            Self::NotATable { .. } => "the log should have one row a sample, such as `12.5,0.043`, with `,` `;` tab or blanks between the columns",
-            Self::DecimalComma { .. } => "export again with `;` or tab between the columns, or with a decimal point",
-            Self::TextInNumbers { .. } => "choose another column with --current or --time, or remove the lines that are not measurements",
-            Self::TimeBackwards { local_clock: true, .. } => {
-                "if the clock was put back (end of daylight saving, or set by hand), cut the file at that line and read the parts, or log in UTC"
-            }
-            Self::TimeBackwards { .. } => "if two logs were joined, cut the file at that line; if the column is not the time, choose with --time or give --interval",
-            Self::NoUnit { .. } => "say which with --unit A, --unit mA or --unit uA",
-            Self::BadOption { .. } => "see `--help` for what it takes",
-            Self::NoCurrent { .. } => "choose with --current NAME or --current 2",
-            Self::TwoCurrents { .. } => "choose with --current",
-            Self::VoltageOnly { .. } => {
-                "to find a draw, log current; if this column is a clamp or shunt output that stands for ampere, say so with --current NAME --unit A"
-            }
-            Self::NoSuchColumn { .. } => "columns go by name or by number, the first is 1",
-            Self::NoTime { .. } => "choose with --time NAME, or give the time between samples, such as --interval 100ms",
-            Self::SpoiltRow { .. } => "record one channel at a time, or use the analog output with --interval",
-            Self::TooLong { .. } => "cut the log into parts, or thin it out before",
-            Self::EmptyWindow { .. } => "choose --from and --to inside the log",
+            Self::Unsupported { .. } => say::trace::hint_parquet_feature(),
+            Self::Parquet { .. } => say::trace::hint_parquet(),
+            Self::InRows(error) => error.hint(),
+            Self::LineTooLong { .. } => say::trace::hint_line_too_long(),
+            Self::NotATable { .. } => say::trace::hint_no_table(),
+            Self::DecimalComma { .. } => say::trace::hint_decimal_comma(),
+            Self::TextInNumbers { .. } => say::trace::hint_text_in_numbers(),
+            Self::TimeBackwards {
+                local_clock: true, ..
+            } => say::trace::hint_clock_back(),
+            Self::TimeBackwards { .. } => say::trace::hint_time_backwards(),
+            Self::NoUnit { .. } => say::trace::hint_no_unit(),
+            Self::BadOption { .. } => say::trace::hint_option(),
+            Self::NoCurrent { .. } => say::trace::hint_no_current(),
+            Self::TwoCurrents { .. } => say::trace::hint_two_currents(),
+            Self::VoltageOnly { .. } => say::trace::hint_voltage_only(),
+            Self::NoSuchColumn { .. } => say::trace::hint_no_column(),
+            Self::NoTime { .. } => say::trace::hint_no_time(),
+            Self::SpoiltRow { .. } => say::trace::hint_spoilt_row(),
+            Self::TooLong { .. } => say::trace::hint_too_long(),
+            Self::EmptyWindow { .. } => say::trace::hint_window(),
         }
-        .to_owned()
     }
 }
 
 impl fmt::Display for ReadError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.message())
+        self.message().fmt(f)
     }
 }
 
 impl std::error::Error for ReadError {}
 
-fn list(columns: &[String]) -> String {
+fn is_parquet(what: &Message) -> bool {
+    *what == say::trace::what_parquet()
+}
+
+fn list(columns: &[String]) -> Message {
     if columns.is_empty() {
-        "no columns".to_owned()
+        say::trace::no_columns()
     } else {
-        columns.join(", ")
+        Message::plain(columns.join(", "))
     }
 }
 
-fn count_word(n: usize) -> String {
+fn count_word(n: usize) -> Message {
     match n {
-        2 => "two".to_owned(),
-        3 => "three".to_owned(),
-        4 => "four".to_owned(),
-        _ => n.to_string(),
+        2 => say::trace::two(),
+        3 => say::trace::three(),
+        4 => say::trace::four(),
+        _ => Message::plain(n.to_string()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use tongue::{Lang, speak};
+
+    use super::*;
+
+    #[test]
+    fn an_error_has_two_languages() {
+        let back = ReadError::TimeBackwards {
+            line: 12345,
+            by_s: "0.5".to_owned(),
+            local_clock: false,
+        };
+        let garbled = ReadError::TextInNumbers {
+            line: 3,
+            reason: "`x` is not a number".to_owned(),
+            skipped: 2,
+            rows: 3,
+        };
+        let samples = ReadError::NoUnit {
+            column: OF_SAMPLES.to_owned(),
+        };
+        let in_rows = |error: &ReadError| ReadError::InRows(Box::new(error.clone()));
+        for (error, en, de) in [
+            (
+                back.clone(),
+                "line 12345: time runs backwards by 0.5 s",
+                "Zeile 12345: die Zeit läuft um 0,5 s rückwärts",
+            ),
+            (
+                in_rows(&back),
+                "row 12345: time runs backwards by 0.5 s",
+                "Zeile 12345: die Zeit läuft um 0,5 s rückwärts",
+            ),
+            (
+                garbled,
+                "line 3: `x` is not a number; 2 of 3 rows could not be read",
+                "Zeile 3: `x` ist keine Zahl; 2 von 3 Zeilen waren nicht lesbar",
+            ),
+            (
+                in_rows(&ReadError::HeaderOnly { line: 0 }),
+                "the file holds names or comments but no row of values (last looked at: row 0)",
+                "die Datei enthält Namen oder Kommentare, aber keine Zeile mit Werten (zuletzt angesehen: Zeile 0)",
+            ),
+            (
+                samples,
+                "column of samples has no unit",
+                "Spalte mit den Messwerten hat keine Einheit",
+            ),
+            (
+                ReadError::NoCurrent { columns: vec![] },
+                "no column could be the current; the file has no columns",
+                "keine Spalte kommt als Strom infrage; die Datei hat keine Spalten",
+            ),
+        ] {
+            assert_eq!(error.to_string(), en);
+            assert_eq!(error.message().english(), en);
+            assert_eq!(speak(Lang::De, || error.to_string()), de);
+        }
     }
 }

@@ -5,6 +5,8 @@
 //! makes the same trace of them. Who follows keeps the numbers (packed, on disk), so a
 //! follower's own memory does not grow.
 
+use tongue::say;
+
 use crate::model::Trace;
 
 use super::analog::{self, Channels};
@@ -105,7 +107,7 @@ impl Follower {
         if options.format != Format::Auto {
             return Err(ReadError::BadOption {
                 option: "format",
-                reason: "a stream is followed line by line, so only text will do".to_owned(),
+                reason: say::trace::option_only_text(),
             });
         }
         if head.trim_ascii().is_empty() {

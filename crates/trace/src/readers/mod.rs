@@ -32,6 +32,7 @@ mod rows;
 mod stamps;
 mod summer;
 mod table;
+mod told;
 mod wave;
 mod window;
 
@@ -39,9 +40,12 @@ pub use blocks::{Unpacked, unpack};
 pub use error::ReadError;
 pub use follow::{Follower, HEAD_LINES, Line, RawColumns, RawSample};
 pub use stamps::Stamps;
+pub use told::told;
 pub use window::Edge;
 
 use std::io::Read;
+
+use tongue::say;
 
 use crate::Trace;
 
@@ -78,7 +82,7 @@ impl ReadOptions {
         {
             return Err(ReadError::BadOption {
                 option: "interval",
-                reason: "the time between samples must be above zero".to_owned(),
+                reason: say::trace::option_interval(),
             });
         }
         if let Some(unit) = &self.unit {

@@ -1,5 +1,7 @@
 //! Which column is the current, in what unit, and which the voltage beside it.
 
+use tongue::say;
+
 use super::cells::{self, CellKind, Delimiter};
 use super::columns::Table;
 use super::label::{Kind, Quantity, Unit, parse_unit};
@@ -172,7 +174,7 @@ impl Table<'_> {
         let volt = || {
             parse_unit("V").ok_or(ReadError::BadOption {
                 option: "voltage",
-                reason: "no unit".to_owned(),
+                reason: say::trace::option_no_unit(),
             })
         };
         if let Some(name) = &options.voltage {
@@ -204,6 +206,6 @@ pub(super) fn current_unit(text: &str) -> Result<Unit, ReadError> {
         .filter(|u| u.quantity == Quantity::Current)
         .ok_or_else(|| ReadError::BadOption {
             option: "unit",
-            reason: format!("`{text}` is not a unit of current; A, mA, uA and µA are"),
+            reason: say::trace::option_unit(text),
         })
 }

@@ -6,8 +6,11 @@
 
 use std::io::Read;
 
+use tongue::{Message, say};
+
 use crate::model::{Source, Trace};
 
+use super::error::OF_SAMPLES;
 use super::label::Unit;
 use super::{ReadError, ReadOptions, axis, quantities, table};
 
@@ -78,7 +81,7 @@ pub(super) fn wav(mut input: impl Read, options: &ReadOptions) -> Result<Trace, 
     fill(&mut input, &mut riff)?;
     if &riff[8..] != b"WAVE" {
         return Err(ReadError::Unsupported {
-            what: "a RIFF file other than WAV".to_owned(),
+            what: say::trace::what_riff(),
         });
     }
     let mut format = None;
@@ -90,7 +93,7 @@ pub(super) fn wav(mut input: impl Read, options: &ReadOptions) -> Result<Trace, 
             b"fmt " => format = Some(read_format(&mut input, size)?),
             b"data" => {
                 let (sample, channels, rate) =
-                    format.ok_or_else(|| damaged("data before format"))?;
+                    format.ok_or_else(|| damaged(say::trace::wav_data_first()))?;
                 let interval_s = options.interval_s.unwrap_or(1.0 / f64::from(rate));
                 let notes = vec![format!(
                     "the file is WAV, {channels} channels at {rate} Hz; full scale was taken as 1 of the unit given"
@@ -122,7 +125,7 @@ pub(super) fn wav(mut input: impl Read, options: &ReadOptions) -> Result<Trace, 
 
 fn read_format(input: &mut impl Read, size: u32) -> Result<(Sample, u16, u32), ReadError> {
     if !(16..=4096).contains(&size) {
-        return Err(damaged("format of impossible size"));
+        return Err(damaged(say::trace::wav_size()));
     }
     let mut f = vec![0; size as usize + size as usize % 2];
     fill(input, &mut f)?;
@@ -146,12 +149,12 @@ fn read_format(input: &mut impl Read, size: u32) -> Result<(Sample, u16, u32), R
         (3, 64) => Sample::Float64,
         _ => {
             return Err(ReadError::Unsupported {
-                what: format!("a WAV file with samples of kind {tag} and {bits} bits"),
+                what: say::trace::what_wav(bits.to_string(), tag.to_string()),
             });
         }
     };
     if channels == 0 || channels > 16 || rate == 0 {
-        return Err(damaged("no channels or no rate"));
+        return Err(damaged(say::trace::wav_no_rate()));
     }
     Ok((sample, channels, rate))
 }
@@ -180,7 +183,7 @@ fn samples(
     mut notes: Vec<String>,
 ) -> Result<Trace, ReadError> {
     let text = options.unit.as_deref().ok_or_else(|| ReadError::NoUnit {
-        column: "of samples".to_owned(),
+        column: OF_SAMPLES.to_owned(),
     })?;
     let unit = quantities::current_unit(text)?;
     let names: Vec<String> = (1..=channels).map(|n| n.to_string()).collect();
@@ -270,7 +273,7 @@ fn fill(input: &mut impl Read, out: &mut [u8]) -> Result<(), ReadError> {
     if read_up_to(input, out)? == wanted {
         Ok(())
     } else {
-        Err(damaged("it ends before its data"))
+        Err(damaged(say::trace::wav_ends_early()))
     }
 }
 
@@ -280,8 +283,8 @@ fn io(e: &std::io::Error) -> ReadError {
     }
 }
 
-fn damaged(how: &str) -> ReadError {
+fn damaged(how: Message) -> ReadError {
     ReadError::Unsupported {
-        what: format!("a damaged WAV file ({how})"),
+        what: say::trace::what_damaged_wav(how),
     }
 }

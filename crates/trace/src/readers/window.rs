@@ -1,5 +1,7 @@
 //! A part of a trace, from one time to another.
 
+use tongue::{figure, say};
+
 use crate::model::{Gap, TimeAxis, Trace};
 
 use super::ReadError;
@@ -31,7 +33,7 @@ impl Edge {
     fn parts<'a>(option: &'static str, text: &'a str) -> Result<(&'a str, &'a str), ReadError> {
         text.split_once("..").ok_or_else(|| ReadError::BadOption {
             option,
-            reason: format!("`{text}` is no interval; write it such as 22:10..22:12"),
+            reason: say::trace::option_span(text),
         })
     }
 
@@ -63,10 +65,13 @@ impl Edge {
             "d" => Some(DAY_S),
             _ => None,
         };
-        number.zip(factor).map(|(n, f)| Self::Offset(n * f)).ok_or_else(|| ReadError::BadOption {
-            option,
-            reason: format!("`{text}` is no time; a time of day such as 22:10, a date and time, or an offset from the start such as 90min will do"),
-        })
+        number
+            .zip(factor)
+            .map(|(n, f)| Self::Offset(n * f))
+            .ok_or_else(|| ReadError::BadOption {
+                option,
+                reason: say::trace::option_time(text),
+            })
     }
 }
 
@@ -99,8 +104,10 @@ impl Trace {
         if first >= end {
             let last = self.len().checked_sub(1).map_or(0.0, |i| self.time_s(i));
             return Err(ReadError::EmptyWindow {
-                reason: format!(
-                    "there is no sample from {from_s} s to {to_s} s; the log covers 0 s to {last} s"
+                reason: say::trace::window_empty(
+                    figure(from_s.to_string()),
+                    figure(last.to_string()),
+                    figure(to_s.to_string()),
                 ),
             });
         }
@@ -207,7 +214,7 @@ impl Trace {
 /// Seconds from the first sample; times of day are looked for from `after_s` on.
 fn offset(edge: Edge, start: Option<Stamp>, after_s: f64) -> Result<f64, ReadError> {
     let unknown = || ReadError::EmptyWindow {
-        reason: "the log does not say at what time of day it starts".to_owned(),
+        reason: say::trace::window_no_time_of_day(),
     };
     match edge {
         Edge::Offset(s) => Ok(s),
@@ -222,7 +229,7 @@ fn offset(edge: Edge, start: Option<Stamp>, after_s: f64) -> Result<f64, ReadErr
                 start
                     .filter(|s| s.day.is_some())
                     .ok_or_else(|| ReadError::EmptyWindow {
-                        reason: "the log does not say on what date it starts".to_owned(),
+                        reason: say::trace::window_no_date(),
                     })?;
             let local = if utc { 0 } else { start.zone.unwrap_or(0) };
             // A window may begin before the log does.

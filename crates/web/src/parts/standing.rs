@@ -167,7 +167,7 @@ fn recording(known: &Known) -> Markup {
                         ul {
                             li { (words::within(|it| say::bench::recording_from(it, &finding.node.0), &html! { a href=(format!("#entry-{}", finding.entry)) { (finding.entry) } })) }
                             li { (say::bench::recording_levels(words::plain_current(finding.analysis.noise_a))) }
-                            @for taken in &finding.analysis.source.assumptions { li { (sentence(taken)) } }
+                            @for taken in &finding.analysis.source.assumptions { li { (sentence(&trace::readers::told(taken))) } }
                             li { (sentence(&finding.analysis.verdict.because)) }
                         }
                     }

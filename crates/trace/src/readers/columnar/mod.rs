@@ -13,6 +13,7 @@ use bytes::Bytes;
 use parquet::column::reader::ColumnReader;
 use parquet::errors::ParquetError;
 use parquet::file::reader::{FileReader, SerializedFileReader};
+use tongue::say;
 
 use self::cells::{Cell, Column};
 use super::cells::Delimiter;
@@ -44,7 +45,7 @@ pub(super) fn read(mut input: impl Read, options: &ReadOptions) -> Result<Trace,
     }));
     outcome.unwrap_or_else(|_| {
         Err(ReadError::Parquet {
-            message: "its pages are damaged".to_owned(),
+            message: say::trace::pages_damaged(),
         })
     })
 }
@@ -63,7 +64,7 @@ fn failed(error: ParquetError) -> ReadError {
     let text = text.trim_start_matches("Parquet error: ").trim();
     let line = text.lines().next().unwrap_or_default();
     ReadError::Parquet {
-        message: super::rows::shorten_to(line.as_bytes(), 120),
+        message: super::rows::shorten_to(line.as_bytes(), 120).into(),
     }
 }
 
@@ -196,7 +197,7 @@ impl Table {
                 }
                 if cells.iter().any(|column| column.len() != count) {
                     return Err(ReadError::Parquet {
-                        message: "its columns have different numbers of rows".to_owned(),
+                        message: say::trace::rows_differ(),
                     });
                 }
                 take(&cells)?;
