@@ -43,7 +43,6 @@ drill-not-for = nicht für dieses Vorgehen
 drill-clamp = Zange
 drill-take-off = Abnehmen
 drill-pull = Ziehen
-drill-leave-out = Draußen lassen
 drill-back = Wieder einsetzen
 drill-back-all = Alles wieder einsetzen
 drill-unplug = Abstecken

@@ -43,7 +43,6 @@ drill-not-for = not for this procedure
 drill-clamp = Clamp
 drill-take-off = Take off
 drill-pull = Pull
-drill-leave-out = Leave out
 drill-back = Put back
 drill-back-all = Put everything back
 drill-unplug = Unplug

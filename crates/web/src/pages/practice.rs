@@ -346,8 +346,8 @@ fn row(session: &Session, node: usize, out: &[usize]) -> Markup {
                 }
                 NodeKind::Fuse => {
                     @if spec.in_place && spec.rating_a.is_some() { (press("mv", "mV".into())) }
-                    (press("pull", say::drill::pull()))
-                    (press("out", say::drill::leave_out()))
+                    // It stays out, and the row then offers to put it back.
+                    (press("out", say::drill::pull()))
                 }
                 _ => (press("unplug", say::drill::unplug())),
             } }
