@@ -19,6 +19,13 @@ pub(crate) const PAUSES: usize = 6;
 /// Share of the limit up to which a total that was only worked out is not read again.
 const CLEARLY: f64 = 0.8;
 
+/// Two totals are the same within this share: what a clamp promises and what modules do
+/// while they sleep, together (from memory).
+const SAME: f64 = 0.1;
+/// A total that rises by more than this share as something is pulled was read while something
+/// was awake (from memory).
+const RISEN: f64 = 0.2;
+
 /// More tests than anybody has patience for.
 const MOST_TESTS: usize = 120;
 
@@ -124,38 +131,22 @@ impl Bench<'_> {
         };
         let allowed = self.options.allow_settings_loss;
         self.run.saw(&action, &answer, allowed);
-        match &action {
-            Action::TakeOut(nodes) => self.options.out.extend(nodes),
-            Action::PutBack(nodes) => self.options.out.retain(|node| !nodes.contains(node)),
-            _ => {}
-        }
         let answer = self.again_if_risen(&action, answer);
         let in_a = self.all_in_a();
         if let Shown::Pull(before, _) = answer.shown
-            && (before - self.last_a).abs() <= 0.1 * self.last_a
-            && (in_a - self.total_a).abs() <= 0.1 * self.total_a
+            && (before - self.last_a).abs() <= SAME * self.last_a
+            && (in_a - self.total_a).abs() <= SAME * self.total_a
         {
             // Whatever is pulled shows the total too.
             let total = self.knows.total_test();
             self.options.done_tests.push(total);
         }
-        self.note_out(&action, &answer);
-        if let Shown::Pull(before, after) = answer.shown {
-            let gone = before <= LIMIT_A && self.last_a > LIMIT_A;
-            self.last_a = if matches!(action, Action::Pull(_) | Action::Unplug(_)) {
-                before
-            } else {
-                after
-            };
-            if gone {
-                return self.pause(tag);
-            }
+        if self.note(&action, &answer) {
+            return self.pause(tag);
         }
         self.options.at = next.nodes.first().copied();
         self.options.done_tests.push((next.kind, next.nodes));
-        let said = self.knows.evidence(tag, &action, &answer, self.total_a);
-        let said = said.map(|said| self.as_if_in(said));
-        self.evidence.extend(said);
+        self.learn(tag, &action, &answer);
         // A cable does not stay off.
         if let Action::TakeOut(nodes) = &action
             && next.kind == TestKind::Detach
@@ -172,14 +163,30 @@ impl Bench<'_> {
             return;
         };
         self.run.saw(&action, &answer, true);
-        if let Action::PutBack(nodes) = &action {
-            self.options.out.retain(|node| !nodes.contains(node));
+        self.note(&action, &answer);
+        self.learn(tag, &action, &answer);
+    }
+
+    /// What is out now and what the total is; whether the draw has gone by itself.
+    fn note(&mut self, action: &Action, answer: &Answer) -> bool {
+        match action {
+            Action::TakeOut(nodes) => self.options.out.extend(nodes),
+            Action::PutBack(nodes) => self.options.out.retain(|node| !nodes.contains(node)),
+            _ => {}
         }
-        self.note_out(&action, &answer);
-        if let Shown::Pull(_, after) = answer.shown {
-            self.last_a = after;
-        }
-        let said = self.knows.evidence(tag, &action, &answer, self.total_a);
+        self.note_out(action, answer);
+        let Shown::Pull(before, after) = answer.shown else {
+            return false;
+        };
+        let gone = before <= LIMIT_A && self.last_a > LIMIT_A;
+        let back_at_once = matches!(action, Action::Pull(_) | Action::Unplug(_));
+        self.last_a = if back_at_once { before } else { after };
+        gone
+    }
+
+    fn learn(&mut self, tag: usize, action: &Action, answer: &Answer) {
+        let said = self.knows.evidence(tag, action, answer, self.total_a);
+        let said = said.map(|said| self.as_if_in(said));
         self.evidence.extend(said);
     }
 
@@ -187,7 +194,7 @@ impl Bench<'_> {
     /// waited for, and read again.
     fn again_if_risen(&mut self, action: &Action, mut answer: Answer) -> Answer {
         if let (Action::TakeOut(_), Shown::Pull(before, after)) = (action, answer.shown)
-            && after > before + 0.2 * before
+            && after > before * (1.0 + RISEN)
         {
             let _ = self.visit.perform(&Action::Wait(5));
             self.sleep();
@@ -242,17 +249,14 @@ impl Bench<'_> {
         if self.options.out.is_empty() {
             return;
         }
-        self.options.out.clear();
-        self.out.clear();
-        if let Ok(answer) = self.visit.perform(&Action::Restore) {
-            self.run.saw(&Action::Restore, &answer, true);
-        }
+        self.restore();
         self.sleep();
     }
 
-    fn all_back_and_go(&mut self) {
-        let answer = self.visit.perform(&Action::Restore);
-        if let Ok(answer) = answer {
+    fn restore(&mut self) {
+        self.options.out.clear();
+        self.out.clear();
+        if let Ok(answer) = self.visit.perform(&Action::Restore) {
             self.run.saw(&Action::Restore, &answer, true);
         }
     }
@@ -271,7 +275,7 @@ impl Bench<'_> {
         };
         let mut left_a = self.all_in_a();
         // Where the draw has changed by itself, only a total tells.
-        if (left_a - self.total_a).abs() > 0.1 * self.total_a {
+        if (left_a - self.total_a).abs() > SAME * self.total_a {
             return None;
         }
         for one in named {
@@ -371,7 +375,7 @@ impl Bench<'_> {
         self.named.extend(named);
         if seen_a.is_some_and(|seen_a| seen_a <= CLEARLY * LIMIT_A) {
             // Whoever has pulled it has seen the total without it, as the rules have.
-            self.all_back_and_go();
+            self.restore();
             return true;
         }
         self.total(tag).is_none_or(|total| total.value <= LIMIT_A)
