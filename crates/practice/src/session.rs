@@ -229,6 +229,10 @@ impl Session {
         if touched(action).iter().any(|&node| self.is_forbidden(node)) {
             return Err(PracticeError::NotTouched);
         }
+        // An entry that puts back nothing could not be read again.
+        if *action == Action::Restore && self.out().is_empty() {
+            return Err(Refusal::NotOut.into());
+        }
         let mut visit = self.visit();
         let began = visit.minutes();
         let answer = perform(&mut visit, action)?;
@@ -297,19 +301,7 @@ impl Session {
             }
             // Awake, two totals say nothing of a settled draw.
             (Action::Pull(nodes), Shown::Pull(before_a, after_a)) if answer.asleep => {
-                let nodes: Vec<NodeId> = nodes.iter().map(id).collect();
-                vec![
-                    EntryKind::Pull {
-                        nodes: nodes.clone(),
-                        before_a: Some(before_a),
-                        after_a: Some(after_a),
-                    },
-                    EntryKind::Refit {
-                        nodes,
-                        before_a: None,
-                        after_a: None,
-                    },
-                ]
+                back_at_once(nodes.iter().map(id).collect(), before_a, after_a)
             }
             (Action::TakeOut(nodes), Shown::Pull(before_a, after_a)) if answer.asleep => {
                 vec![EntryKind::Pull {
@@ -335,19 +327,7 @@ impl Session {
             (Action::Unplug(node), Shown::Pull(before_a, after_a))
                 if answer.asleep && tree.node(*node).kind == NodeKind::Load =>
             {
-                let nodes = vec![id(node)];
-                vec![
-                    EntryKind::Pull {
-                        nodes: nodes.clone(),
-                        before_a: Some(before_a),
-                        after_a: Some(after_a),
-                    },
-                    EntryKind::Refit {
-                        nodes,
-                        before_a: None,
-                        after_a: None,
-                    },
-                ]
+                back_at_once(vec![id(node)], before_a, after_a)
             }
             (Action::Repair(node), _) => vec![EntryKind::Repair {
                 node: Some(id(node)),
@@ -443,6 +423,22 @@ fn perform(visit: &mut Visit<'_>, action: &Action) -> Result<Answer, Refusal> {
         visit.perform(&Action::Wait(REPAIR_MIN))?;
     }
     Ok(answer)
+}
+
+/// The entries of a pull whose fuses go back after the look at the meter.
+fn back_at_once(nodes: Vec<NodeId>, before_a: f64, after_a: f64) -> Vec<EntryKind> {
+    vec![
+        EntryKind::Pull {
+            nodes: nodes.clone(),
+            before_a: Some(before_a),
+            after_a: Some(after_a),
+        },
+        EntryKind::Refit {
+            nodes,
+            before_a: None,
+            after_a: None,
+        },
+    ]
 }
 
 /// Whether an entry puts back at once what the one before it pulled.

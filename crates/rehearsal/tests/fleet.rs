@@ -318,6 +318,9 @@ fn what_is_taken_out_stays_out_until_it_is_put_back() {
             Refusal::NotOut
         );
         visit.perform(&Action::TakeOut(vec![fuse])).unwrap();
+        for again in [Action::TakeOut(vec![fuse]), Action::Pull(vec![fuse])] {
+            assert_eq!(visit.perform(&again).unwrap_err(), Refusal::IsOut);
+        }
         visit.perform(&Action::WaitForSleep).unwrap();
         let without_a = visit.true_total_a();
         assert!(without_a < full_a, "{without_a} {full_a}");

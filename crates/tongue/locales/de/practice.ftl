@@ -61,6 +61,7 @@ practice-refused-no-clamp = eine Stromzange ist nicht zur Hand; in Reihe an der 
 practice-refused-out-of-reach = diese Sicherung lässt sich gesteckt nicht antasten
 practice-refused-not-to-pull = ziehen lassen sich nur Sicherungen und Leitungen hinter der Batterie
 practice-refused-not-out = einsetzen lässt sich nur, was gezogen ist
+practice-refused-is-out = das ist gezogen oder hängt an etwas Gezogenem; erst wieder einsetzen
 practice-refused-not-a-load = abstecken lässt sich nur ein Verbraucher
 practice-load-nowhere = der Verbraucher „{ $id }“ fehlt im Verteilungsbaum
 practice-load-feeds = „{ $id }“ speist andere Knoten und kann selbst kein Verbraucher sein

@@ -61,6 +61,7 @@ practice-refused-no-clamp = there is no clamp at hand; measure in line at the ba
 practice-refused-out-of-reach = this fuse cannot be probed in its place
 practice-refused-not-to-pull = only fuses and cables below the battery can be taken out
 practice-refused-not-out = only what is out can be put back
+practice-refused-is-out = that is out, or hangs behind what is out; put it back first
 practice-refused-not-a-load = only a load can be unplugged
 practice-load-nowhere = load '{ $id }' is not in the feed tree
 practice-load-feeds = '{ $id }' feeds other nodes and cannot be a load itself
