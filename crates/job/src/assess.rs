@@ -96,6 +96,9 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
     };
     warn_of_limit(job, &belief, &mut warnings);
     warn_of_outside(&belief, &mut warnings);
+    if done {
+        warn_of_fuses_out(&tree, &gathered.out, &mut warnings);
+    }
     let drops = drops(job, &mut warnings);
     let evidence = CauseEvidence {
         drops,
@@ -238,6 +241,21 @@ fn warn_of_limit(job: &Job, belief: &Belief, warnings: &mut Warnings) {
         let message = say::job::limit_unknown(Ampere(job.limit_in_force_a()));
         warnings.add("limit-unknown", message, []);
     }
+}
+
+/// Nothing may be forgotten beside the box when the search is over.
+fn warn_of_fuses_out(tree: &FeedTree, out: &[usize], warnings: &mut Warnings) {
+    if out.is_empty() {
+        return;
+    }
+    let places = out
+        .iter()
+        .map(|&node| Message::plain(&tree.node(node).id.0));
+    warnings.add(
+        "fuses-out",
+        say::job::still_out(Message::listed(places)),
+        [],
+    );
 }
 
 fn warn_of_outside(belief: &Belief, warnings: &mut Warnings) {

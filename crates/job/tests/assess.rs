@@ -12,77 +12,8 @@ use std::sync::Arc;
 
 use job::{Assessment, Job, assess, contract, file};
 use proptest::prelude::*;
-use support::any_job;
+use support::{any_job, van::job};
 use trace::Exceeds;
-
-/// A van with three fuses, and entries in short: `draw battery clamp 412mA`,
-/// `awake F1 millivolt 2.1mV`, `pull F1 412mA 30mA`, `refit F1`,
-/// `repair radio`, `strike 2`, `rest 12.62V`.
-fn job(entries: &[&str]) -> Job {
-    let mut text = r#"format = 1
-[battery]
-capacity = "60Ah"
-cranking = "540A"
-cranking_standard = "en"
-[limit]
-draw = "50mA"
-"#
-    .to_owned();
-    for (id, from, kind, more) in [
-        (
-            "F1",
-            "battery",
-            "fuse",
-            "rating = \"15A\"\nfuse = \"blade\"\nin_place = true",
-        ),
-        (
-            "F2",
-            "battery",
-            "fuse",
-            "rating = \"10A\"\nfuse = \"blade\"\nin_place = true",
-        ),
-        (
-            "F3",
-            "battery",
-            "fuse",
-            "rating = \"10A\"\nfuse = \"blade\"\nin_place = true",
-        ),
-        ("radio", "F1", "load", "family = \"audio\""),
-        ("lamp", "F2", "load", "family = \"lamp\""),
-        ("lock", "F3", "load", "family = \"body\""),
-    ] {
-        text += &format!("[[node]]\nid = \"{id}\"\nfrom = \"{from}\"\nkind = \"{kind}\"\n{more}\n");
-    }
-    for (minute, entry) in entries.iter().enumerate() {
-        let words: Vec<&str> = entry.split(' ').collect();
-        let fields = match words[..] {
-            ["draw", node, how, value] => format!(
-                "kind = \"draw\"\nnode = \"{node}\"\nhow = \"{how}\"\nvalue = \"{value}\"\nasleep = true"
-            ),
-            ["awake", node, how, value] => format!(
-                "kind = \"draw\"\nnode = \"{node}\"\nhow = \"{how}\"\nvalue = \"{value}\"\nasleep = false"
-            ),
-            ["pull", node, before, after] => format!(
-                "kind = \"pull\"\nnodes = [\"{}\"]\nbefore = \"{before}\"\nafter = \"{after}\"",
-                node.replace(',', "\", \"")
-            ),
-            ["refit", node, before, after] => format!(
-                "kind = \"refit\"\nnodes = [\"{node}\"]\nbefore = \"{before}\"\nafter = \"{after}\""
-            ),
-            ["refit", node] => format!("kind = \"refit\"\nnodes = [\"{node}\"]"),
-            ["repair", node] => format!("kind = \"repair\"\nnode = \"{node}\"\ntext = \"renewed\""),
-            ["strike", number] => format!("kind = \"strike\"\nentry = {number}"),
-            ["rest", value] => {
-                format!("kind = \"rest-voltage\"\nvalue = \"{value}\"\nrested = \"8h\"")
-            }
-            ["note"] => "kind = \"note\"\ntext = \"all is quiet\"".to_owned(),
-            ["trace", file] => format!("kind = \"trace\"\nfile = \"{file}\"\nnode = \"battery\""),
-            _ => panic!("{entry}"),
-        };
-        text += &format!("[[entry]]\nat = \"2026-03-02T20:{minute:02}:00Z\"\n{fields}\n");
-    }
-    file::parse(&text).unwrap()
-}
 
 fn codes(a: &Assessment) -> Vec<&str> {
     a.warnings
@@ -494,29 +425,4 @@ fn a_repair_leaves_the_cause_as_it_was_found() {
     assert_eq!(repaired.cause, found.cause);
     assert!(repaired.total.unwrap().value < 0.05);
     assert_eq!(repaired.exceeds, Exceeds::No);
-}
-
-/// The van with what is pulled staying out.
-fn with_fuses_out(entries: &[&str]) -> Job {
-    Job {
-        pulled_stay_out: true,
-        ..job(entries)
-    }
-}
-
-#[test]
-fn what_is_pulled_stays_out_until_an_entry_puts_it_back() {
-    let pulled = ["draw battery clamp 412mA", "pull F1 412mA 30mA"];
-    let next = assess(&with_fuses_out(&pulled)).next.unwrap();
-    assert_eq!((next.kind.as_str(), next.nodes.len()), ("put-back", 1));
-    assert_eq!(next.nodes[0].0, "F1");
-    // Back in, and its current with it.
-    let back = [pulled[0], pulled[1], "refit F1 30mA 411mA"];
-    let assessed = assess(&with_fuses_out(&back));
-    assert!(assessed.done, "{:?}", assessed.next);
-    assert_eq!(assessed.culprits[0].node.0, "radio");
-    // A total read while it is out is the vehicle's less what it took.
-    let read = [pulled[0], pulled[1], "draw battery clamp 30mA"];
-    let total = assess(&with_fuses_out(&read)).total.unwrap().value;
-    assert!((total - 0.412).abs() < 0.01, "{total}");
 }

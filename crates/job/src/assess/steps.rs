@@ -85,7 +85,14 @@ fn search(
     };
     let planned = plan.next.into_iter().chain(plan.alternatives);
     let mut queue = words(first);
-    queue.extend(planned.map(|p| in_words(tree, p)));
+    queue.extend(planned.map(|p| {
+        let stays = job.pulled_stay_out && matches!(p.kind, TestKind::Pull | TestKind::PullGroup);
+        let mut step = in_words(tree, p);
+        if stays {
+            step.how = say::job::stays_out(step.how);
+        }
+        step
+    }));
     queue.extend(words(later));
     queue
 }

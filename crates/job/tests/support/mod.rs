@@ -1,6 +1,8 @@
 //! Jobs for the tests, plain and arbitrary.
 #![allow(dead_code, unreachable_pub)] // each test file uses a part of it
 
+pub mod van;
+
 use std::sync::Arc;
 
 use battery::{Chemistry, Cranking, CrankingStandard};
