@@ -224,10 +224,13 @@ pub struct Levels {
 /// By default the loss is bounded (spikes do not make segments) and penalty and bound come from the
 /// noise; with `options.plain` it is ordinary least squares. `cost` is the sum of squared residuals from
 /// the segment means plus the penalty per change; with the bounded loss each residual counts at most the bound.
+///
+/// With a penalty of its own it works from the first sample to the last, as [`Running`](crate::Running) does that goes on from where it was.
+/// The default penalty is another one for every length, so that nothing can go on; there a long record is worked on from both ends at once.
 pub fn segment_only(trace: &Trace, options: &AnalyseOptions) -> Levels {
     let noise = Noise::of(&trace.current_a);
     let (loss, penalty) = ground(trace, options, &noise);
-    let fit = if trace.len() < LONG {
+    let fit = if trace.len() < LONG || own_penalty(options).is_some() {
         segment(&trace.current_a, loss, penalty)
     } else {
         segment_halves(&trace.current_a, loss, penalty)
@@ -240,12 +243,14 @@ pub fn segment_only(trace: &Trace, options: &AnalyseOptions) -> Levels {
     }
 }
 
+/// The penalty that does not follow from the noise.
+pub(crate) fn own_penalty(options: &AnalyseOptions) -> Option<f64> {
+    options.penalty.filter(|p| *p > 0.0)
+}
+
 /// Loss and penalty for `trace`, whose noise is `noise`.
 pub(crate) fn ground(trace: &Trace, options: &AnalyseOptions, noise: &Noise) -> (Loss, f64) {
-    let penalty = options
-        .penalty
-        .filter(|p| *p > 0.0)
-        .unwrap_or_else(|| noise.penalty(trace.len()));
+    let penalty = own_penalty(options).unwrap_or_else(|| noise.penalty(trace.len()));
     let loss = if options.plain {
         Loss::Squares
     } else {

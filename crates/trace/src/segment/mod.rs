@@ -34,6 +34,15 @@
 //! rounded, so ties closer than rounding fall either way; the cost is the same to rounding. One kind of tie is common: a spike or a gap
 //! at a change, which costs the same on both sides of it. It goes to the later segment.
 //!
+//! # What is the same to the last bit
+//! [`segment`] and a [`Segmenter`] that was fed the same samples, in any portions and across any number of snapshots, take the same steps and
+//! give the same [`Fit`]. [`segment_halves`] adds in another order: it reaches the same least cost, and where that is reached
+//! in one way only, to more than rounding, it finds the same cuts; levels and cost are summed afresh from the cuts by one routine
+//! for all of them, so that the same cuts give the same bits. Samples in whole digits may reach it in several ways. Of 324 invented records
+//! of 70 000 such samples with noise of 0.3 or 0.7 digits and penalties of 4 to 12 digits² none was cut elsewhere, of 54 with 0.7 digits and a
+//! penalty of 2 digits², thousands of cuts each, every one was.
+//! So what may be compared with a growing record is never cut from both ends: see [`segment_only`](crate::segment_only).
+//!
 //! # Growth
 //! Near-linear time, for few and for many changes; the middle of the list is updated lazily (see
 //! `core.rs`), without which the bounded loss grows as `n^1.5` when
