@@ -4,8 +4,8 @@ use std::collections::VecDeque;
 
 use measure::Uncertain;
 use tongue::{Message, say};
-use trace::Trace;
 use trace::readers::{ReadError, ReadOptions};
+use trace::{Analysis, Trace};
 
 use crate::source::{Event, LineSource};
 use crate::tip::{Spark, Stepped, Tip, known};
@@ -123,15 +123,41 @@ impl Session {
         out: &mut Vec<Said>,
     ) -> Result<(), ReadError> {
         let mut events = Vec::new();
-        let fed = self.source.feed(bytes, arrival_s, &mut events);
-        self.take(events, out);
+        let mut fed = Ok(());
+        // Line by line, so that the record is looked at at the same samples wherever the bytes were cut.
+        for line in bytes.split_inclusive(|byte| matches!(byte, b'\n' | b'\r')) {
+            fed = self.source.feed(line, arrival_s, &mut events);
+            self.take(&mut events, out);
+            if fed.is_err() {
+                break;
+            }
+            if self.watch.due() {
+                self.look(arrival_s);
+            }
+        }
         self.tick(arrival_s, amount, out);
         fed
     }
 
+    /// Lets the watch look at everything received so far.
+    fn look(&mut self, now_s: f64) {
+        // Before the first sample there is nothing to look at.
+        if let Ok(record) = self.source.trace() {
+            self.watch.look(&record, now_s);
+        }
+    }
+
     /// Takes notice of the time.
     pub fn tick(&mut self, now_s: f64, amount: Amount<'_>, out: &mut Vec<Said>) {
+        if self.watch.stale(now_s) {
+            self.look(now_s);
+        }
         self.watch.tick(now_s);
+        self.tell(now_s, amount, out);
+    }
+
+    /// Words what has changed.
+    fn tell(&mut self, now_s: f64, amount: Amount<'_>, out: &mut Vec<Said>) {
         for change in self.watch.changes() {
             let at_s = change.at_s().unwrap_or_else(|| {
                 let verdict = self.watch.verdict(now_s);
@@ -163,7 +189,7 @@ impl Session {
         }
     }
 
-    /// Takes notice that the source has closed, reads its last line, and gives everything received. A stream that
+    /// Takes notice that the source has closed, reads its last line, and gives everything received, with what it says. A stream that
     /// tells no time begins at that of its first sample's arrival, written by `iso` from seconds since 1970.
     ///
     /// # Errors
@@ -174,13 +200,11 @@ impl Session {
         amount: Amount<'_>,
         iso: &dyn Fn(f64) -> Option<String>,
         out: &mut Vec<Said>,
-    ) -> Result<Trace, ReadError> {
+    ) -> Result<(Trace, Analysis), ReadError> {
         let mut events = Vec::new();
         let ended = self.source.end(&mut events);
-        self.take(events, out);
+        self.take(&mut events, out);
         ended?;
-        self.watch.settle();
-        self.tick(now_s, amount, out);
         if self.garbled > TOLD {
             out.push(Said::Source(format!(
                 "{} lines were left out in all",
@@ -194,7 +218,10 @@ impl Session {
         {
             trace.source.start = Some(start);
         }
-        Ok(trace)
+        let analysis = self.watch.look(&trace, now_s);
+        self.watch.tick(now_s);
+        self.tell(now_s, amount, out);
+        Ok((trace, analysis))
     }
 
     /// What can be said at `now_s`.
@@ -257,8 +284,8 @@ impl Session {
         }
     }
 
-    fn take(&mut self, events: Vec<Event>, out: &mut Vec<Said>) {
-        for event in events {
+    fn take(&mut self, events: &mut Vec<Event>, out: &mut Vec<Said>) {
+        for event in events.drain(..) {
             match event {
                 Event::Sample(sample) => {
                     self.first_s.get_or_insert(sample.arrival_s);
@@ -319,6 +346,7 @@ fn start_of_day(iso: &str) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::verdict::State;
 
     fn amount(x: Uncertain) -> String {
         format!("{:.0} mA", x.value * 1e3)
@@ -376,9 +404,108 @@ mod tests {
         let (mut session, mut out) = (session(), Vec::new());
         pull(&mut session, &mut out);
         let iso = |unix_s: f64| Some(format!("at {unix_s}"));
-        let trace = session.end(901.0, &amount, &iso, &mut out).unwrap();
+        let (trace, _) = session.end(901.0, &amount, &iso, &mut out).unwrap();
         assert_eq!(trace.source.start.as_deref(), Some("at 1500000000"));
         assert_eq!(trace.len(), 9_000);
+    }
+
+    /// A night in milliampere, two samples a second: awake, coming down, asleep, woken twice, a fuse pulled.
+    fn night() -> String {
+        let parts = [
+            (300, 3000),
+            (200, 900),
+            (2400, 61),
+            (40, 1200),
+            (1500, 61),
+            (40, 1200),
+            (700, 61),
+            (2200, 23),
+        ];
+        let levels = parts
+            .iter()
+            .flat_map(|&(n, level)| std::iter::repeat_n(level, n));
+        let row = |(k, level): (usize, i32)| {
+            let ripple = [0, 1, 0, -1, 2, -1, 0, -2][k * 7 % 11 % 8];
+            format!("{:.1},{}\n", k as f64 / 2.0, level + ripple)
+        };
+        let rows: String = levels.enumerate().map(row).collect();
+        format!("time_s,current (mA)\n{rows}")
+    }
+
+    /// Feeds `bytes` in pieces of one to three hundred bytes, all at once by the clock.
+    fn feed_in_pieces(session: &mut Session, mut bytes: &[u8], seed: usize, out: &mut Vec<Said>) {
+        let mut size = seed;
+        while !bytes.is_empty() {
+            size = size * 31 % 307;
+            let (piece, rest) = bytes.split_at((size + 1).min(bytes.len()));
+            session.feed(piece, 1.0, &amount, out).unwrap();
+            bytes = rest;
+        }
+    }
+
+    #[test]
+    fn at_every_prefix_it_says_what_read_says() {
+        let text = night();
+        let (mut session, mut out) = (session(), Vec::new());
+        let ends: Vec<usize> = text.match_indices('\n').map(|(at, _)| at + 1).collect();
+        let (mut from, mut seen) = (0, Vec::new());
+        for end in ends.iter().skip(9).step_by(97).chain(ends.last()) {
+            feed_in_pieces(&mut session, &text.as_bytes()[from..*end], 11, &mut out);
+            from = *end;
+            // Some seconds later.
+            session.tick(*end as f64, &amount, &mut out);
+            let verdict = session.verdict(*end as f64);
+            let record = trace::readers::read(&text.as_bytes()[..*end], &ReadOptions::default());
+            let record = record.unwrap();
+            let read = trace::analyse(&record, &trace::AnalyseOptions::default());
+            assert_eq!(verdict.samples as usize, record.len());
+            assert_eq!(verdict.exceeds, read.verdict.exceeds);
+            let level = verdict.level.map(|level| (level.value, level.since_s));
+            let last = read.segments.last().map(|last| (last.level, last.start_s));
+            assert_eq!(level, last);
+            let settled = read.settled.map(|settled| (settled.draw, settled.since_s));
+            let expected = read.not_settled.as_ref().and_then(|n| n.expected_at_s);
+            match verdict.state {
+                State::Asleep { draw, since_s } => assert_eq!(Some((draw, since_s)), settled),
+                State::WokenUp { draw } => assert_eq!(Some(draw), settled.map(|s| s.0)),
+                State::ComingDown { asleep_at_s } | State::SteppedDown { asleep_at_s, .. } => {
+                    assert_eq!((asleep_at_s, settled), (expected, None));
+                }
+                State::Unclear { ref reason } => {
+                    assert_eq!(Some(reason), read.not_settled.as_ref().map(|n| &n.reason));
+                }
+                State::Awake | State::TooEarly => assert_eq!(settled, None),
+            }
+            seen.push(std::mem::discriminant(&verdict.state));
+        }
+        seen.dedup();
+        assert!(
+            seen.len() > 5,
+            "the night goes through many states: {seen:?}"
+        );
+    }
+
+    /// What is said on the way depends neither on where the bytes were cut nor on a restart that begins again from the bytes kept.
+    #[test]
+    fn cuts_and_restarts_change_nothing() {
+        let text = night();
+        let told = |seed: usize, killed: bool| {
+            let (mut session, mut out) = (session(), Vec::new());
+            let (before, after) = text.as_bytes().split_at(text.len() / 2 + 3);
+            feed_in_pieces(&mut session, before, seed, &mut out);
+            if killed {
+                (session, out) = (self::session(), Vec::new());
+                session.feed(before, 1.0, &amount, &mut out).unwrap();
+            }
+            feed_in_pieces(&mut session, after, seed + 5, &mut out);
+            let tip = session.tip(1.0, &amount);
+            let (_, analysis) = session.end(1.0, &amount, &|_| None, &mut out).unwrap();
+            (out, tip, analysis)
+        };
+        let whole = told(3, false);
+        assert!(whole.0.len() > 12, "{:#?}", whole.0);
+        assert_eq!(told(77, false), whole);
+        assert_eq!(told(3, true), whole);
     }
 
     #[test]

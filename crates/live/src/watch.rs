@@ -1,22 +1,16 @@
 //! The running verdict.
 
-use trace::{AnalyseOptions, Analysis, Exceeds, Source, State as Doing, TimeAxis, Trace, analyse};
+use trace::{AnalyseOptions, Analysis, Exceeds, State as Doing, Trace, analyse};
 
+use crate::pace::Pace;
 use crate::source::Sample;
-use crate::verdict::{Change, State, Step, Verdict};
+use crate::verdict::{Change, Level, State, Step, Verdict};
 use crate::window::Window;
 
 /// Seconds without a sample after which the source is said to have stalled …
 pub const STALL_S: f64 = 5.0;
 /// … or so many times the usual time between arrivals, for a slow source. From memory.
 const STALL_ARRIVALS: f64 = 3.0;
-/// Points of the coarse record; when it is full, neighbours are joined.
-const MOST_POINTS: usize = 32_768;
-/// The coarse record is read again when it has grown by one in this many, …
-const GROWTH: usize = 32;
-/// … or after a step by one in this many, but never by less than so many points.
-const GROWTH_AFTER_STEP: usize = 512;
-const LEAST_GROWTH: usize = 4;
 /// A settled draw is another one if it differs by three standard uncertainties and this share. From memory.
 const OTHER_LEVEL: f64 = 0.05;
 /// Changes that are kept for someone who asks late.
@@ -24,24 +18,27 @@ const MOST_CHANGES: usize = 10_000;
 
 /// Watches a stream of samples and says what the vehicle is doing.
 ///
-/// Steps and the present level come from exact segmentation of the last 4096 to 8192 samples. States come from
-/// [`trace::analyse`] of a coarse record of the whole stream: every sample as long as they are no more than 32 768, then means of
-/// 2, 4, 8 … of them, so that brief wake-ups blur in a long record (the final page, made of all samples, is not affected).
-/// It is read again when it has grown by a thirty-second, sooner after a step.
+/// Level, state and answer to the limit are those of [`trace::analyse`] of the whole record so far, every sample of it, as
+/// `nightdraw read` would give them: whoever holds the record gives it to [`look`](Self::look) when the watch is
+/// [`due`](Self::due) or [`stale`](Self::stale). [`Pace`] says how often that is; the work is at most 64 analysed samples for one that came,
+/// 16 in a long record, and a twenty-fifth of a processor beside.
 ///
-/// A sample costs a few steps of the segmenter, plus its share of the readings of the coarse record: about a hundred segmenter steps while
-/// that record is fine, one when each of its points stands for a hundred samples. Memory is below 4 MB however long
-/// the stream; what changes depends on the samples alone, not on how they were fed.
+/// A step alone is told by the watch itself, within seconds however long the record is, for the person who has just pulled a fuse: an
+/// analysis of a day at 100 Hz takes a second, so that one at every sample cannot be. The step comes from exact segmentation of the last
+/// 4096 to 8192 samples; the next look says what it means. Memory is below a megabyte beside the record.
 #[derive(Debug)]
 pub struct Watch {
     limit_a: f64,
     samples: u64,
     last: Option<Sample>,
     window: Window,
-    coarse: Coarse,
-    read_at: usize,
-    after_step: bool,
+    pace: Pace,
+    level: Option<Level>,
+    /// A step was told since the last look, whose level is out of date.
+    stepped: bool,
     state: State,
+    /// The state that was told last.
+    told: State,
     exceeds: Exceeds,
     step: Option<Step>,
     stalled: bool,
@@ -58,10 +55,11 @@ impl Watch {
             samples: 0,
             last: None,
             window: Window::default(),
-            coarse: Coarse::default(),
-            read_at: 0,
-            after_step: false,
+            pace: Pace::default(),
+            level: None,
+            stepped: false,
             state: State::TooEarly,
+            told: State::TooEarly,
             exceeds: Exceeds::Unsure,
             step: None,
             stalled: false,
@@ -86,12 +84,39 @@ impl Watch {
         self.last = Some(*sample);
         if let Some(step) = self.window.push(sample.time_s, sample.current_a) {
             self.step = Some(step);
-            self.after_step = true;
+            self.stepped = true;
+            self.pace.wanted();
             self.note(Change::Step(step));
         }
-        if self.coarse.push(sample.time_s, sample.current_a) {
-            self.read_if_due(sample.time_s);
+        if self.expected_s().is_some_and(|at_s| sample.time_s >= at_s) {
+            self.pace.wanted();
         }
+        self.pace.sample();
+    }
+
+    /// Whether the record should be looked at now, by the samples alone.
+    pub fn due(&self) -> bool {
+        self.pace.due()
+    }
+
+    /// Whether the record should be looked at now because samples have come since it was, and time has passed; `now_s` is on the clock of
+    /// [`Sample::arrival_s`].
+    pub fn stale(&self, now_s: f64) -> bool {
+        self.pace.stale(now_s)
+    }
+
+    /// Analyses the record, which must be of the samples pushed, and takes from it what is to be said.
+    pub fn look(&mut self, record: &Trace, now_s: f64) -> Analysis {
+        self.pace.looked(now_s);
+        let options = AnalyseOptions {
+            limit_a: self.limit_a,
+            ..AnalyseOptions::default()
+        };
+        let analysis = analyse(record, &options);
+        if let Some(last) = self.last {
+            self.read(&analysis, last.time_s);
+        }
+        analysis
     }
 
     /// Takes notice of the time, on the clock of [`Sample::arrival_s`]; without it a stall goes unnoticed.
@@ -101,13 +126,6 @@ impl Watch {
         if !self.stalled && for_s >= STALL_S.max(STALL_ARRIVALS * self.usual_arrival_s) {
             self.stalled = true;
             self.note(Change::Stalled { for_s });
-        }
-    }
-
-    /// Reads the coarse record once more, so that the verdict speaks of every sample; for the end of a stream.
-    pub fn settle(&mut self) {
-        if let Some(last) = self.last {
-            self.read(last.time_s);
         }
     }
 
@@ -126,7 +144,10 @@ impl Watch {
             last_a: self.last.map(|sample| sample.current_a),
             age_s: self.last.map(|sample| (now_s - sample.arrival_s).max(0.0)),
             stalled: self.stalled,
-            level: self.window.level(),
+            level: self
+                .level
+                .filter(|_| !self.stepped)
+                .or_else(|| self.window.level()),
             state: self.state.clone(),
             step: self.step,
             exceeds: self.exceeds,
@@ -156,51 +177,39 @@ impl Watch {
         }
     }
 
-    fn read_if_due(&mut self, now_s: f64) {
-        let points = self.coarse.len();
-        if points < self.read_at {
-            // Neighbours were joined.
-            self.read_at = points;
-        }
-        let grown = points - self.read_at;
-        let share = if self.after_step {
-            GROWTH_AFTER_STEP
-        } else {
-            GROWTH
-        };
-        let expected = matches!(
-            self.state,
-            State::ComingDown { asleep_at_s: Some(at_s) } | State::SteppedDown { asleep_at_s: Some(at_s), .. }
-                if now_s >= at_s
-        );
-        if grown >= (points / share).max(LEAST_GROWTH) || (expected && grown >= LEAST_GROWTH) {
-            self.read(now_s);
+    /// When a lower level would count as asleep.
+    fn expected_s(&self) -> Option<f64> {
+        match self.state {
+            State::ComingDown { asleep_at_s } | State::SteppedDown { asleep_at_s, .. } => {
+                asleep_at_s
+            }
+            _ => None,
         }
     }
 
-    fn read(&mut self, now_s: f64) {
-        self.read_at = self.coarse.len();
-        self.after_step = false;
-        let options = AnalyseOptions {
-            limit_a: self.limit_a,
-            ..AnalyseOptions::default()
-        };
-        let analysis = analyse(&self.coarse.trace, &options);
-        let state = after(&self.state, state_of(&analysis));
-        if !state.is_like(&self.state) || other_level(&state, &self.state) {
+    fn read(&mut self, analysis: &Analysis, now_s: f64) {
+        self.stepped = false;
+        self.level = analysis
+            .segments
+            .last()
+            .filter(|segment| segment.level.value.is_finite())
+            .map(|segment| Level {
+                value: segment.level,
+                since_s: segment.start_s,
+            });
+        self.state = after(&self.state, state_of(analysis));
+        if !self.state.is_like(&self.told) || other_level(&self.state, &self.told) {
+            self.told = self.state.clone();
             self.note(Change::State {
                 at_s: now_s,
-                state: state.clone(),
+                state: self.state.clone(),
             });
-            self.state = state;
-        } else if !matches!(state, State::Asleep { .. }) {
-            self.state = state;
         }
         if analysis.verdict.exceeds != self.exceeds {
             self.exceeds = analysis.verdict.exceeds;
             // "Not sure" because it woke up or fell silent is told by the state.
             if self.exceeds != Exceeds::Unsure || analysis.settled.is_some() {
-                let because = analysis.verdict.because;
+                let because = analysis.verdict.because.clone();
                 self.note(Change::Limit {
                     at_s: now_s,
                     exceeds: self.exceeds,
@@ -257,76 +266,4 @@ fn other_level(now: &State, before: &State) -> bool {
     };
     let differs = (now.value - before.value).abs();
     differs > 3.0 * now.u.hypot(before.u) && differs > OTHER_LEVEL * before.value.abs()
-}
-
-/// The whole stream in a bounded number of points.
-#[derive(Debug)]
-struct Coarse {
-    trace: Trace,
-    /// Samples in a point.
-    width: usize,
-    /// The point that is being gathered.
-    sum: f64,
-    count: usize,
-    start_s: f64,
-}
-
-impl Default for Coarse {
-    fn default() -> Self {
-        let trace = Trace {
-            axis: TimeAxis::Stamps(Vec::new()),
-            current_a: Vec::new(),
-            voltage_v: None,
-            source: Source::default(),
-        };
-        Self {
-            trace,
-            width: 1,
-            sum: 0.0,
-            count: 0,
-            start_s: 0.0,
-        }
-    }
-}
-
-impl Coarse {
-    fn len(&self) -> usize {
-        self.trace.len()
-    }
-
-    /// Takes a sample; says whether a point is complete.
-    fn push(&mut self, time_s: f64, current_a: f64) -> bool {
-        if self.count == 0 {
-            self.start_s = time_s;
-        }
-        self.sum += current_a;
-        self.count += 1;
-        if self.count < self.width {
-            return false;
-        }
-        let mean = self.sum / self.count as f64;
-        (self.sum, self.count) = (0.0, 0);
-        self.trace.current_a.push(mean);
-        if let TimeAxis::Stamps(stamps) = &mut self.trace.axis {
-            stamps.push(self.start_s);
-        }
-        if self.trace.len() >= MOST_POINTS {
-            self.join();
-        }
-        true
-    }
-
-    /// Joins neighbours.
-    fn join(&mut self) {
-        let pairs = self
-            .trace
-            .current_a
-            .chunks_exact(2)
-            .map(|pair| 0.5 * (pair[0] + pair[1]));
-        self.trace.current_a = pairs.collect();
-        if let TimeAxis::Stamps(stamps) = &mut self.trace.axis {
-            *stamps = stamps.iter().step_by(2).copied().collect();
-        }
-        self.width *= 2;
-    }
 }

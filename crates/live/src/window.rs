@@ -1,4 +1,9 @@
-//! The last few thousand samples at full resolution, for level and steps as they happen.
+//! The last few thousand samples at full resolution, for steps as they happen.
+//!
+//! This is the same segmenter as that of [`trace::analyse`], but with the noise and the penalty of the window, not of the whole record: what it
+//! finds is a notice, not a verdict. It stays separate because a step must be told within seconds of the pull, at a cost a sample that does
+//! not grow with the record, and the default penalty is another one at every length of the record, so that no segmentation of all of it can
+//! go on from one sample to the next.
 
 use measure::Uncertain;
 use trace::noise::Noise;

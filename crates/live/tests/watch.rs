@@ -9,7 +9,7 @@ use live::{Change, Sample, State, Watch};
 use measure::Uncertain;
 use measure::quantity::Ampere;
 use proptest::prelude::*;
-use trace::Exceeds;
+use trace::{Exceeds, Source, TimeAxis, Trace};
 
 /// Samples each `interval_s`, from levels in mA with their durations, and a noise of a digit.
 fn night(levels: &[(f64, f64)], interval_s: f64) -> Vec<Sample> {
@@ -32,9 +32,40 @@ fn night(levels: &[(f64, f64)], interval_s: f64) -> Vec<Sample> {
     samples
 }
 
+/// The record of the samples so far.
+struct Record(Trace);
+
+impl Record {
+    fn new() -> Self {
+        Self(Trace {
+            axis: TimeAxis::Stamps(Vec::new()),
+            current_a: Vec::new(),
+            voltage_v: None,
+            source: Source::default(),
+        })
+    }
+
+    /// Gives the sample to both, and the record to the watch when it is due.
+    fn push(&mut self, watch: &mut Watch, sample: &Sample) {
+        watch.push(sample);
+        self.0.current_a.push(sample.current_a);
+        if let TimeAxis::Stamps(stamps) = &mut self.0.axis {
+            stamps.push(sample.time_s);
+        }
+        if watch.due() {
+            watch.look(&self.0, sample.arrival_s);
+        }
+    }
+}
+
 fn watch(samples: &[Sample]) -> (Watch, Vec<Change>) {
-    let mut watch = Watch::new(0.05);
-    samples.iter().for_each(|sample| watch.push(sample));
+    let (mut watch, mut record) = (Watch::new(0.05), Record::new());
+    for sample in samples {
+        record.push(&mut watch, sample);
+    }
+    if let Some(last) = samples.last() {
+        watch.look(&record.0, last.arrival_s);
+    }
     let changes = watch.changes();
     (watch, changes)
 }
@@ -223,8 +254,7 @@ proptest! {
             .enumerate()
             .map(|(i, v)| Sample { time_s: i as f64, current_a: *v, voltage_v: None, arrival_s: i as f64 })
             .collect();
-        let (mut watch, changes) = watch(&samples);
-        watch.settle();
+        let (watch, changes) = watch(&samples);
         prop_assert_eq!(watch.verdict(1e9).samples, values.len() as u64);
         words(&changes);
     }

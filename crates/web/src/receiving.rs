@@ -259,7 +259,7 @@ fn run_van(
         &|_| None,
         &mut said,
     );
-    if let Ok(trace) = ended {
+    if let Ok((trace, _)) = ended {
         let entry = entry_of(keeper.session());
         let recording = Recording::new(trace);
         state.with_store(|store| keeper.hand_over(store, &entry, &recording))?;

@@ -16,7 +16,7 @@ use jiff::{Timestamp, tz::TimeZone};
 use live::{Said, Session, options_to_text};
 use measure::{Uncertain, quantity::Ampere};
 use picture::words;
-use trace::{AnalyseOptions, readers::ReadError};
+use trace::{Analysis, readers::ReadError};
 
 use crate::{
     cli::ListenArguments,
@@ -71,19 +71,11 @@ pub(crate) fn run(arguments: &ListenArguments) -> Result<(), Failure> {
         status: Status::default(),
     };
     listener.listen(&input)?;
-    let recording = listener.end()?;
-    let trace = &recording.trace;
-    let analysis = trace::analyse(
-        trace,
-        &AnalyseOptions {
-            limit_a,
-            ..AnalyseOptions::default()
-        },
-    );
+    let (recording, analysis) = listener.end()?;
     if arguments.json {
         print_json(&job::contract::analysis(&analysis))
     } else {
-        print(&format!("\n{}", page(trace, &analysis)))
+        print(&format!("\n{}", page(&recording.trace, &analysis)))
     }
 }
 
@@ -171,8 +163,8 @@ impl Listener {
         }])
     }
 
-    /// Takes the last line in and gives everything received.
-    fn end(&mut self) -> Result<Recording, Failure> {
+    /// Takes the last line in and gives everything received, with what it says.
+    fn end(&mut self) -> Result<(Recording, Analysis), Failure> {
         let mut said = Vec::new();
         let iso = |unix_s: f64| {
             let at = Timestamp::from_millisecond((unix_s * 1e3).round() as i64).ok()?;
@@ -181,8 +173,8 @@ impl Listener {
         let ended = self.session.end(self.now_s(), &amount, &iso, &mut said);
         self.status.clear();
         self.say(said)?;
-        let trace = match ended {
-            Ok(trace) => trace,
+        let (trace, analysis) = match ended {
+            Ok(ended) => ended,
             Err(error) => {
                 self.give_up()?;
                 return Err(self.failure(&error));
@@ -200,7 +192,7 @@ impl Listener {
             let number = kept.end(&recording)?;
             self.remark(&format!("kept as entry {number}"));
         }
-        Ok(recording)
+        Ok((recording, analysis))
     }
 
     /// Nothing came that could be read.
