@@ -111,6 +111,69 @@ fn what_is_no_meter_is_refused() {
     assert_eq!(outside.code, 1, "{}", outside.err);
 }
 
+/// Standard input stays open and silent: whoever waits for it has not looked at the options first.
+#[test]
+fn wrong_options_fail_before_anything_is_read() {
+    let begun = std::time::Instant::now();
+    for wrong in [
+        &["--from", "90min", "--to", "10min"][..],
+        &["--from", "2026-03-03T01:00", "--to", "2026-03-02T22:00"],
+        &["--zero", "5min..1min"],
+        &["--zero", "22:10"],
+        &["--time", "t", "--current", "t"],
+        &["--current", "2", "--voltage", "2"],
+        &["--current", "clamp", "--reference", "clamp"],
+        &["--segments-only", "--svg", "levels.svg"],
+        &["--limit", "5000A"],
+        &["--penalty", "-1"],
+        &["--instrument", "tongs", "--how", "clamp"],
+    ] {
+        let mut child = common::command(&[&["read", "-", "--json"], wrong].concat())
+            .stdin(std::process::Stdio::piped())
+            .stdout(std::process::Stdio::null())
+            .stderr(std::process::Stdio::null())
+            .spawn()
+            .unwrap();
+        let stdin = child.stdin.take();
+        let ended = loop {
+            if let Some(status) = child.try_wait().unwrap() {
+                break status;
+            }
+            if begun.elapsed() > std::time::Duration::from_secs(60) {
+                child.kill().unwrap();
+                child.wait().unwrap();
+                drop(stdin);
+                assert!(wrong.is_empty(), "waits for the log with {wrong:?}");
+                return;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(5));
+        };
+        assert_eq!(ended.code(), Some(2), "{wrong:?}");
+        drop(stdin);
+    }
+}
+
+#[test]
+fn a_reference_that_is_no_column_is_refused_by_its_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let rows: String = (0..50).map(|row| format!("{row},40,41\n")).collect();
+    let log = file(
+        &folder,
+        "two.csv",
+        format!("s,clamp (mA),shunt (mA)\n{rows}"),
+    );
+    for missing in ["shunts", "7"] {
+        let answer = run(&["read", &log, "--current", "clamp", "--reference", missing]);
+        assert_eq!(answer.code, 1, "{}", answer.err);
+        let sentence = format!(
+            "--reference {missing}: there is no such column; the file has s, clamp (mA), shunt (mA)"
+        );
+        assert!(answer.err.contains(&sentence), "{}", answer.err);
+        assert!(!answer.err.contains("--current"), "{}", answer.err);
+        assert_eq!(answer.out, "");
+    }
+}
+
 #[test]
 fn the_clamps_zero_is_taken_out() {
     let folder = tempfile::tempdir().unwrap();

@@ -69,7 +69,12 @@ pub(crate) struct ReadArguments {
     #[arg(long, help_heading = "Output")]
     pub(crate) json: bool,
     /// Draw the trace into this file
-    #[arg(long, value_name = "OUT.svg", help_heading = "Output")]
+    #[arg(
+        long,
+        value_name = "OUT.svg",
+        conflicts_with = "segments_only",
+        help_heading = "Output"
+    )]
     pub(crate) svg: Option<PathBuf>,
 }
 

@@ -142,6 +142,15 @@ fn load_recordings(job: &mut Job, folder: &Path) -> Result<(), Failure> {
 
 /// Reads a log; `-` is standard input. What was assumed goes to stderr.
 pub(crate) fn read_log(name: &str, options: &ReadOptions) -> Result<Trace, Failure> {
+    read_column(name, options, "current")
+}
+
+/// [`read_log`], where it was `option` that asked for the current column.
+pub(crate) fn read_column(
+    name: &str,
+    options: &ReadOptions,
+    option: &'static str,
+) -> Result<Trace, Failure> {
     let outcome = if name == "-" {
         trace::readers::read(std::io::stdin().lock(), options)
     } else {
@@ -157,7 +166,19 @@ pub(crate) fn read_log(name: &str, options: &ReadOptions) -> Result<Trace, Failu
         trace::readers::read(file, options)
     };
     let name = if name == "-" { "standard input" } else { name };
-    let trace = outcome.map_err(|error| read_failure(&error).in_file(name))?;
+    let asked = |error: ReadError| match error {
+        ReadError::NoSuchColumn {
+            option: "current",
+            name,
+            columns,
+        } => ReadError::NoSuchColumn {
+            option,
+            name,
+            columns,
+        },
+        other => other,
+    };
+    let trace = outcome.map_err(|error| read_failure(&asked(error)).in_file(name))?;
     for assumption in &trace.source.assumptions {
         let assumption = trace::readers::told(assumption);
         remark(&format!("nightdraw: {name}: {assumption}"));

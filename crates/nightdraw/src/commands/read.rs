@@ -17,7 +17,7 @@ use trace::{
 
 use crate::{
     cli::{LogFormat, LogHow, ReadArguments},
-    commands::{read_failure, read_log, writable},
+    commands::{read_column, read_failure, read_log, writable},
     failure::{Failure, file_failure},
     output::{print, print_json, remark},
     plot::plot,
@@ -51,28 +51,30 @@ pub(crate) fn run(arguments: &ReadArguments) -> Result<(), Failure> {
 }
 
 /// Refuses what can be told to be wrong before the log is read, which may take long.
-fn check(arguments: &ReadArguments) -> Result<(), Failure> {
+fn check<'a>(arguments: &'a ReadArguments) -> Result<(), Failure> {
     read_options(arguments)?;
     analyse_options(arguments)?;
     meter(arguments, None)?;
-    let time = |option: &'static str, text: &str| {
-        Edge::parse(option, text).map_err(|error| read_failure(&error))
-    };
+    columns(arguments)?;
     for text in &arguments.meter.zero {
         let (from, to) = interval(text)?;
-        time("zero", from)?;
-        time("zero", to)?;
+        in_order((from, edge("zero", from)?), (to, edge("zero", to)?))?;
     }
     for (option, texts) in [
         ("pulled", &arguments.pulled),
         ("put-back", &arguments.put_back),
     ] {
         for text in texts {
-            time(option, act(text).0)?;
+            edge(option, act(text).0)?;
         }
     }
-    for (option, text) in [("from", &arguments.from), ("to", &arguments.to)] {
-        text.as_deref().map(|text| time(option, text)).transpose()?;
+    let end = |option: &'static str, text: &'a Option<String>| {
+        let text = text.as_deref();
+        text.map(|text| Ok((text, edge(option, text)?))).transpose()
+    };
+    let (from, to) = (end("from", &arguments.from)?, end("to", &arguments.to)?);
+    if let Some((from, to)) = from.zip(to) {
+        in_order(from, to)?;
     }
     if arguments.meter.reference.is_some() && arguments.file == "-" {
         return Err(Failure::usage(
@@ -81,6 +83,51 @@ fn check(arguments: &ReadArguments) -> Result<(), Failure> {
         ));
     }
     arguments.svg.as_deref().map_or(Ok(()), writable)
+}
+
+/// Refuses one column as two things.
+fn columns(arguments: &ReadArguments) -> Result<(), Failure> {
+    let asked = [
+        ("--time", &arguments.columns.time),
+        ("--current", &arguments.columns.current),
+        ("--voltage", &arguments.columns.voltage),
+        ("--reference", &arguments.meter.reference),
+    ];
+    for (index, (option, column)) in asked.iter().enumerate() {
+        let same = |(_, other): &&(&str, &Option<String>)| other == column;
+        if let Some(column) = column
+            && let Some((other, _)) = asked[..index].iter().find(same)
+        {
+            return Err(Failure::usage(
+                format!("{other} and {option} name the same column '{column}'"),
+                "name two columns, or leave one of them to be found",
+            ));
+        }
+    }
+    Ok(())
+}
+
+/// A time as an option states it.
+fn edge(option: &'static str, text: &str) -> Result<Edge, Failure> {
+    Edge::parse(option, text).map_err(|error| read_failure(&error))
+}
+
+/// Refuses an end before its start, where that shows without the log: a time of day may be of the next day.
+fn in_order((from_text, from): (&str, Edge), (to_text, to): (&str, Edge)) -> Result<(), Failure> {
+    let backwards = match (from, to) {
+        (Edge::Offset(from_s), Edge::Offset(to_s)) => to_s < from_s,
+        (Edge::Instant(from_s, from_utc), Edge::Instant(to_s, to_utc)) => {
+            from_utc == to_utc && to_s < from_s
+        }
+        _ => false,
+    };
+    if backwards {
+        return Err(Failure::usage(
+            format!("'{to_text}' comes before '{from_text}'"),
+            "give the earlier time first",
+        ));
+    }
+    Ok(())
 }
 
 /// `FROM..TO` in its parts.
@@ -179,7 +226,7 @@ fn zeroed(arguments: &ReadArguments) -> Result<(Trace, Option<Zero>), Failure> {
             current: Some(column.clone()),
             ..options.clone()
         };
-        let reference = read_log(&arguments.file, &second)?;
+        let reference = read_column(&arguments.file, &second, "reference")?;
         let trace = read_log(&arguments.file, &options)?;
         let (trace, zero) = trace.without_zero_by(&reference).map_err(failed)?;
         return Ok((trace, Some(zero)));
