@@ -101,6 +101,8 @@ pub struct Families {
 
 /// The id of the family for what nobody knows.
 const UNKNOWN: &str = "unknown";
+/// The id of the family for the wiring between a fuse and what it feeds: nothing that could be unplugged.
+pub const WIRING: &str = "wiring";
 
 /// Spread allowed for a log-normal: e^5 is a factor of 150.
 const LOG_SD: Range = Range {

@@ -5,6 +5,7 @@
 //! battery, the forecast and the cause of the complaint. Every part is
 //! computed by a lower room; here they are brought together and put in words.
 
+mod away;
 mod battery;
 mod behaviour;
 mod commons;
@@ -14,6 +15,7 @@ mod learned;
 pub(crate) mod lesson;
 mod logged;
 mod meters;
+mod parts;
 mod pulled;
 mod steps;
 mod warnings;
@@ -32,6 +34,7 @@ use crate::{
     Assessment, CheckWorth, Culprit, EntryId, EntryKind, Job, NodeAssessment, Odds, TraceFinding,
 };
 use evidence::Gathered;
+use parts::Trees;
 use warnings::Warnings;
 
 /// 97.5 % quantile of the standard normal (JCGM 100:2008, table G.1).
@@ -67,26 +70,35 @@ pub(crate) fn parked(job: &Job, assessment: &Assessment) -> ::battery::Parking {
 
 fn as_it_stands(job: &Job, history: &History) -> Assessment {
     let mut warnings = Warnings::default();
-    let tree = feed_tree(job, &mut warnings);
-    let gathered = evidence::gather(job, &tree, &mut warnings);
+    let trees = Trees::of(job, &mut warnings);
+    let gathered = evidence::gather(job, &trees.parts, &mut warnings);
     let limit_a = job.limit_in_force_a();
     let shown = behaviour::of_job(&gathered, limit_a);
-    let models = LoadModels::from_history(&tree, Families::built_in(), history)
-        .informed(&tree, Families::built_in(), &shown)
-        .repaired(&gathered.resolved);
-    let belief = diagnosis::believe_shared(
-        &tree,
-        &models,
+    let repaired = [
+        trees.searched(&gathered.resolved),
+        gathered.resolved.clone(),
+    ]
+    .concat();
+    let models = |tree: &FeedTree| {
+        LoadModels::from_history(tree, Families::built_in(), history)
+            .informed(tree, Families::built_in(), &shown)
+            .repaired(&repaired)
+    };
+    let of_parts = diagnosis::believe_shared(
+        &trees.parts,
+        &models(&trees.parts),
         &gathered.evidence,
         &gathered.shared,
         &BeliefOptions::default(),
     );
-    warnings.of_belief(&belief);
-    let options = plan_options(job, &gathered);
-    let plan = diagnosis::plan(&tree, &models, &belief, &tools(job), &options);
+    warnings.of_belief(&of_parts);
+    let belief = trees.told(of_parts.clone());
+    let tree = &trees.search;
+    let options = plan_options(job, &gathered, &trees);
+    let plan = diagnosis::plan(tree, &models(tree), &belief, &tools(job), &options);
     let (done, because) = (plan.done && gathered.total_read, plan.because.clone());
-    let culprits = culprits(&tree, &belief, &plan.culprits);
-    let trace = trace_finding(&tree, &gathered);
+    let culprits = culprits(&trees, [&belief, &of_parts], &plan.culprits);
+    let trace = trace_finding(tree, &gathered);
     let long_run = gathered.long_run.or(belief.total);
     let exceeds = compare(long_run, limit_a);
     let judgement = battery::judgement(job);
@@ -97,18 +109,18 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
     warn_of_limit(job, &belief, &mut warnings);
     warn_of_outside(&belief, &mut warnings);
     if done {
-        warn_of_fuses_out(&tree, &gathered.out, &mut warnings);
+        warn_of_fuses_out(tree, &gathered.out, &mut warnings);
     }
     let drops = drops(job, &mut warnings);
     let evidence = CauseEvidence {
         drops,
-        alternator_off: alternator_off(&tree, &gathered),
+        alternator_off: alternator_off(tree, &gathered),
         ..cause_evidence(job, &belief, trace.as_ref(), long_run, &judgement)
     };
     let checks = checks(&evidence);
-    let mut steps = steps::steps(job, &tree, &gathered, plan, &checks, exceeds);
-    behaviour::tell(&mut steps, &tree, &belief, &gathered, &shown);
-    learned::tell(&mut steps, &tree, &belief, history);
+    let mut steps = steps::steps(job, tree, &gathered, plan, &checks, exceeds);
+    behaviour::tell(&mut steps, tree, &belief, &gathered, &shown);
+    learned::tell(&mut steps, tree, &belief, history);
     let explanation = battery::explanation(job, &judgement, long_run);
     let mut assessment = Assessment {
         total: belief.total,
@@ -116,7 +128,7 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
         limit_a,
         exceeds,
         summary: Message::default(),
-        nodes: nodes(job, &tree, &belief),
+        nodes: nodes(job, &trees, &belief),
         unaccounted: belief.unaccounted,
         culprits,
         done,
@@ -134,25 +146,12 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
         fuses: gathered.fuses,
         warnings: warnings.0,
     };
-    assessment.summary = summary(&assessment, &tree);
+    assessment.summary = summary(&assessment, tree);
     assessment
 }
 
-/// The feed tree of the job, or the battery alone where its nodes make none.
-fn feed_tree(job: &Job, warnings: &mut Warnings) -> FeedTree {
-    FeedTree::build(job.nodes.clone()).unwrap_or_else(|error| {
-        // Job files refuse such a tree; a job made otherwise is assessed without one.
-        warnings.add(
-            "feed-tree",
-            say::job::feed_tree_unusable(error.sentence()),
-            [],
-        );
-        FeedTree::battery_alone()
-    })
-}
-
 /// How the search may go on, by the job's settings and what was done so far.
-fn plan_options(job: &Job, gathered: &Gathered) -> PlanOptions {
+fn plan_options(job: &Job, gathered: &Gathered, trees: &Trees) -> PlanOptions {
     let usual = PlanOptions::default();
     PlanOptions {
         limit_a: job.limit_in_force_a(),
@@ -161,7 +160,7 @@ fn plan_options(job: &Job, gathered: &Gathered) -> PlanOptions {
         asleep_now: gathered.asleep_now,
         wait_min: gathered.settle_min.unwrap_or(steps::WAIT_MIN),
         done_tests: gathered.done_tests.clone(),
-        resolved: gathered.resolved.clone(),
+        resolved: trees.searched(&gathered.resolved),
         leave_out: job.pulled_stay_out,
         at: last_place(&gathered.done_tests),
         out: gathered.out.clone(),
@@ -220,14 +219,16 @@ fn compare(draw: Option<Uncertain>, limit_a: f64) -> Exceeds {
 }
 
 /// The loads that the plan calls at fault; a mere suspect is not among them.
-fn culprits(tree: &FeedTree, belief: &Belief, named: &[usize]) -> Vec<Culprit> {
+fn culprits(trees: &Trees, [belief, parts]: [&Belief; 2], named: &[usize]) -> Vec<Culprit> {
     let mut culprits: Vec<Culprit> = named
         .iter()
-        .filter_map(|&node| {
-            let p_fault = belief.nodes.get(node)?.p_fault;
+        .filter_map(|&leaf| {
+            let p_fault = belief.nodes.get(leaf)?.p_fault;
+            let (node, part) = trees.at_fault(leaf, parts);
             Some(Culprit {
-                node: tree.node(node).id.clone(),
+                node,
                 p_fault,
+                part,
             })
         })
         .collect();
@@ -265,7 +266,9 @@ fn warn_of_outside(belief: &Belief, warnings: &mut Warnings) {
     }
 }
 
-fn nodes(job: &Job, tree: &FeedTree, belief: &Belief) -> Vec<NodeAssessment> {
+/// The nodes that the job lists.
+fn nodes(job: &Job, trees: &Trees, belief: &Belief) -> Vec<NodeAssessment> {
+    let tree = &trees.search;
     let mut entries: Vec<Vec<EntryId>> = vec![Vec::new(); tree.len()];
     for (id, entry) in job.standing() {
         let mut note = |node: &NodeId| {
@@ -276,6 +279,7 @@ fn nodes(job: &Job, tree: &FeedTree, belief: &Belief) -> Vec<NodeAssessment> {
         match &entry.kind {
             EntryKind::Draw { node, .. }
             | EntryKind::Trace { node, .. }
+            | EntryKind::Unplug { node, .. }
             | EntryKind::Repair {
                 node: Some(node), ..
             } => note(node),
@@ -286,6 +290,7 @@ fn nodes(job: &Job, tree: &FeedTree, belief: &Belief) -> Vec<NodeAssessment> {
         }
     }
     tree.nodes()
+        .filter(|(index, _)| trees.is_listed(*index))
         .zip(&belief.nodes)
         .zip(entries)
         .map(|(((index, spec), belief), entries)| NodeAssessment {
@@ -411,7 +416,7 @@ fn summary(a: &Assessment, tree: &FeedTree) -> Message {
                 .index(&culprit.node)
                 .and_then(|index| tree.node(index).label.clone());
             let name = label.unwrap_or_else(|| culprit.node.to_string());
-            say::job::at_fault(name, percent(culprit.p_fault))
+            say::job::at_fault(culprit.place(name), percent(culprit.p_fault))
         })
         .collect();
     match (found.is_empty(), a.exceeds) {

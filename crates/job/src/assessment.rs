@@ -107,6 +107,37 @@ pub struct Culprit {
     pub node: NodeId,
     /// How probable.
     pub p_fault: f64,
+    /// Which part of its circuit, where unplugging told.
+    pub part: Option<Part>,
+}
+
+impl Culprit {
+    /// What is at fault, where its circuit is called `name`: the circuit, or its wiring.
+    pub fn place(&self, name: impl Into<Message>) -> Message {
+        match self.part {
+            Some(Part::Wiring) => say::job::wiring_of(name.into()),
+            Some(Part::Load) | None => name.into(),
+        }
+    }
+}
+
+/// A part of a circuit that unplugging tells from the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Part {
+    /// What the fuse feeds.
+    Load,
+    /// The wiring between the fuse and what it feeds.
+    Wiring,
+}
+
+impl Part {
+    /// A stable word for programs.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Load => "load",
+            Self::Wiring => "wiring",
+        }
+    }
 }
 
 /// A test that could be done.

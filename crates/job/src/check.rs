@@ -41,6 +41,7 @@ impl Job {
             EntryKind::Pull { nodes, .. } | EntryKind::Refit { nodes, .. } => {
                 self.check_pulled(nodes, &mut faults)
             }
+            EntryKind::Unplug { node, .. } => self.check_unplugged(node, &mut faults),
             EntryKind::Trace { node, file, zero } => {
                 self.check_node("node", node, &mut faults);
                 self.check_zero(file, zero, &mut faults);
@@ -181,6 +182,20 @@ impl Job {
                     say::fields::each_once(),
                 ));
             }
+        }
+    }
+
+    /// What is unplugged is a load, or hangs behind the fuse named.
+    fn check_unplugged(&self, node: &NodeId, faults: &mut Vec<FieldError>) {
+        let kind = self.nodes.iter().find(|spec| spec.id == *node);
+        let fits = matches!(
+            kind.map(|spec| spec.kind),
+            None | Some(NodeKind::Fuse | NodeKind::Load)
+        );
+        if self.check_node("node", node, faults) && (*node == NodeId::battery() || !fits) {
+            let message = say::fields::not_a_load(&node.0);
+            let hint = say::fields::not_a_load_hint();
+            faults.push(FieldError::new("node", message, hint));
         }
     }
 

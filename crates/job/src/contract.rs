@@ -17,7 +17,7 @@ use trace::{
 };
 
 use crate::{
-    Assessment, Culprit, EntryId, Excluded, Explanation, NodeAssessment, Odds, Proposal,
+    Assessment, Culprit, EntryId, Excluded, Explanation, NodeAssessment, Odds, Part, Proposal,
     TraceFinding, Warning, file::words,
 };
 
@@ -215,7 +215,7 @@ fn node(n: &NodeAssessment) -> Value {
 }
 
 fn culprit(c: &Culprit) -> Value {
-    json!({"node": c.node.0, "p_fault": number(c.p_fault)})
+    json!({"node": c.node.0, "p_fault": number(c.p_fault), "part": c.part.map(Part::as_str)})
 }
 
 fn proposal(p: &Proposal) -> Value {

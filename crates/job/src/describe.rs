@@ -73,6 +73,11 @@ fn sentence(kind: &EntryKind, with: Option<Message>, name: Name<'_>) -> Message 
             *before_a,
             *after_a,
         ),
+        EntryKind::Unplug {
+            node,
+            before_a,
+            after_a,
+        } => became(say::job::entry_unplugged(name(node)), *before_a, *after_a),
         EntryKind::RestVoltage { .. }
         | EntryKind::Analyser { .. }
         | EntryKind::LoadTest { .. }

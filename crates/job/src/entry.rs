@@ -109,6 +109,15 @@ pub enum EntryKind {
         /// Total after, once settled again, ampere.
         after_a: Option<f64>,
     },
+    /// What a fuse feeds unplugged while its wiring stays supplied, with the total on both sides, asleep.
+    Unplug {
+        /// The load, or a fuse that stands for the one thing it feeds.
+        node: NodeId,
+        /// Total before, ampere; `None` where a recording tells the step.
+        before_a: Option<f64>,
+        /// Total after, once settled again, ampere; `None` where a recording tells the step.
+        after_a: Option<f64>,
+    },
     /// Open-circuit voltage after rest.
     RestVoltage {
         /// Volt.
@@ -219,6 +228,7 @@ impl EntryKind {
             Self::Draw { .. } => "draw",
             Self::Pull { .. } => "pull",
             Self::Refit { .. } => "refit",
+            Self::Unplug { .. } => "unplug",
             Self::RestVoltage { .. } => "rest-voltage",
             Self::Analyser { .. } => "analyser",
             Self::LoadTest { .. } => "load-test",

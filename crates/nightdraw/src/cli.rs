@@ -224,7 +224,7 @@ pub(crate) enum JobCommand {
     Add {
         /// Number of the job
         job: i64,
-        /// Kind: draw, pull, refit, rest-voltage, analyser, load-test, stand-alone, resistance, gravity, drop, charging, trace, repair, note
+        /// Kind: draw, pull, refit, unplug, rest-voltage, analyser, load-test, stand-alone, resistance, gravity, drop, charging, trace, repair, note
         kind: String,
         /// Fields, as NAME=VALUE
         #[arg(value_name = "NAME=VALUE")]

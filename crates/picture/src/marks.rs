@@ -46,6 +46,7 @@ fn words(kind: &EntryKind) -> Option<String> {
         EntryKind::Draw { node, .. } => say::picture::mark_read(&node.0),
         EntryKind::Pull { nodes, .. } => say::picture::mark_pulled(list(nodes)),
         EntryKind::Refit { nodes, .. } => say::picture::mark_back(list(nodes)),
+        EntryKind::Unplug { node, .. } => say::picture::mark_unplugged(&node.0),
         EntryKind::Repair { .. } => say::picture::mark_repair(),
         EntryKind::Note { text } => text.clone().into(),
         EntryKind::RestVoltage { .. }

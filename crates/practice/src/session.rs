@@ -1,5 +1,7 @@
 //! One rehearsal: the job, its vehicle, and the clock.
 
+use std::slice;
+
 use harness::{FeedTree, NodeId, NodeKind, NodeSpec, caution::TestKind, family};
 use jiff::{SignedDuration, Timestamp};
 use job::{Complaint, Entry, EntryKind, Job};
@@ -322,13 +324,18 @@ impl Session {
                 before_a: None,
                 after_a: None,
             }],
-            // So does a load unplugged; behind a fuse that feeds one circuit it
-            // would only tell the load from its wiring, which no entry can.
-            (Action::Unplug(node), Shown::Pull(before_a, after_a))
-                if answer.asleep && tree.node(*node).kind == NodeKind::Load =>
-            {
-                back_at_once(vec![id(node)], before_a, after_a)
-            }
+            (Action::Unplug(node), Shown::Pull(before_a, after_a)) if answer.asleep => vec![
+                EntryKind::Unplug {
+                    node: id(node),
+                    before_a: Some(before_a),
+                    after_a: Some(after_a),
+                },
+                EntryKind::Refit {
+                    nodes: vec![id(node)],
+                    before_a: None,
+                    after_a: None,
+                },
+            ],
             (Action::Repair(node), _) => vec![EntryKind::Repair {
                 node: Some(id(node)),
                 text: "Invented: worn part replaced".into(),
@@ -452,6 +459,14 @@ fn puts_back(kind: &EntryKind, next: &EntryKind) -> bool {
                 ..
             },
         ) => nodes == back,
+        (
+            EntryKind::Unplug { node, .. },
+            EntryKind::Refit {
+                nodes: back,
+                before_a: None,
+                ..
+            },
+        ) => back.as_slice() == slice::from_ref(node),
         _ => false,
     }
 }
@@ -475,6 +490,7 @@ fn action_of(kind: &EntryKind, at_once: bool, tree: &FeedTree) -> Option<Action>
                 _ => Some(Action::Pull(nodes)),
             },
         },
+        EntryKind::Unplug { node, .. } => Some(Action::Unplug(tree.index(node)?)),
         EntryKind::Refit {
             nodes,
             before_a: Some(_),

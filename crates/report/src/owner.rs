@@ -110,7 +110,7 @@ fn culprits(assessment: &Assessment, past: bool) -> Vec<String> {
         .culprits
         .iter()
         .map(|c| {
-            let name = names::node_and_feed(assessment, &c.node);
+            let name = c.place(names::node_and_feed(assessment, &c.node));
             match (draw(&c.node), past) {
                 (Some(current), true) => say::report::drew(current, name),
                 (Some(current), false) => say::report::draws(current, name),
@@ -171,7 +171,7 @@ fn evidence(job: &Job, assessment: &Assessment, before: bool) -> Block {
             .map(|why| (&why.sentence).into()),
     );
     for culprit in &assessment.culprits {
-        let name = names::node(assessment, &culprit.node);
+        let name = culprit.place(names::node(assessment, &culprit.node));
         list.push(say::report::certain(name, words::percent(culprit.p_fault)).into());
     }
     if let Some(finding) = &assessment.trace {
@@ -181,7 +181,12 @@ fn evidence(job: &Job, assessment: &Assessment, before: bool) -> Block {
     list.push(names::verdict(assessment.battery.verdict).into());
     let readings = job
         .standing()
-        .filter(|(_, e)| matches!(e.kind, EntryKind::Draw { .. } | EntryKind::Pull { .. }))
+        .filter(|(_, e)| {
+            matches!(
+                e.kind,
+                EntryKind::Draw { .. } | EntryKind::Pull { .. } | EntryKind::Unplug { .. }
+            )
+        })
         .count();
     if readings > 0 {
         list.push(say::report::rests_on(readings).into());

@@ -223,7 +223,7 @@ fn verdicts(assessment: &Assessment) -> Block {
             .map(|x| say::report::unaccounted(draw(x)).into()),
     );
     for c in &assessment.culprits {
-        let name = names::node_and_feed(assessment, &c.node);
+        let name = c.place(names::node_and_feed(assessment, &c.node));
         list.push(say::report::at_fault(name, words::percent(c.p_fault)).into());
     }
     if !assessment.done_because.is_empty() {

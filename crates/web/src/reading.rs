@@ -162,6 +162,22 @@ pub(crate) const KINDS: &[Kind] = &[
         ],
     },
     Kind {
+        word: "unplug",
+        title: say::entry::unplug,
+        open: 1,
+        slots: &[
+            amount("after", say::entry::pull_after, None, &["mA", "A"]),
+            amount(
+                "before",
+                say::entry::pull_before,
+                Some(say::entry::pull_before_hint),
+                &["mA", "A"],
+            ),
+            Slot::Node,
+            Slot::Instrument,
+        ],
+    },
+    Kind {
         word: "rest-voltage",
         title: say::entry::rest_voltage,
         open: 1,
@@ -376,7 +392,7 @@ pub(crate) fn for_proposal(proposal: &Proposal, known: &Known) -> Option<(&'stat
         "in-line" => ("draw", "in-line"),
         "millivolt" => ("draw", "millivolt"),
         "shunt" => ("draw", "shunt"),
-        "pull" | "pull-group" | "detach" | "unplug" => ("pull", ""),
+        "pull" | "pull-group" | "detach" => ("pull", ""),
         "put-back" => ("refit", ""),
         same => (same, ""),
     };
@@ -411,8 +427,8 @@ pub(crate) fn prefilled(kind: &Kind, known: &Known, node: &str) -> Typed {
             typed.set("asleep", "true".into());
             typed.set("instrument", instrument_for(&known.job, how));
         }
-        "pull" => {
-            if node != "battery" {
+        "pull" | "unplug" => {
+            if kind.word == "pull" && node != "battery" {
                 typed.set("nodes", node.into());
             }
             if let Some(total) = known.assessment.total {

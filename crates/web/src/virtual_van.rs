@@ -11,6 +11,7 @@ use crate::form::Typed;
 const ANSWERS: &[&str] = &[
     "draw",
     "pull",
+    "unplug",
     "rest-voltage",
     "analyser",
     "charging",
@@ -103,6 +104,8 @@ fn question(word: &str, typed: &Typed) -> Option<Question> {
                 .filter(|name| !name.is_empty());
             Some(Question::Pull(nodes.map(node).collect()))
         }
+        // Its wiring is sound, so that both ways cut the same.
+        ("unplug", _) => Some(Question::Pull(vec![node(typed.get("node"))])),
         ("rest-voltage", _) => Some(Question::RestVoltage),
         ("analyser", _) if typed.get("standard") == "en" => Some(Question::Cranking),
         ("charging", _) if typed.get("at_speed") != "idle" => Some(Question::Charging),

@@ -9,6 +9,7 @@ mod solve;
 
 use std::sync::Arc;
 
+use harness::FeedTree;
 use measure::{Quantiles, Uncertain};
 
 pub use solve::{believe, believe_shared};
@@ -167,6 +168,27 @@ pub struct Belief {
     /// The joint draw of each of [`BeliefOptions::groups`], exact like everything else;
     /// `None` where it crosses a reading or another group, or is no group.
     pub groups: Vec<Option<GroupBelief>>,
+}
+
+impl Belief {
+    /// The same belief about the nodes of a coarser tree, which are the first nodes here, with the same numbers; what is
+    /// finer here hangs below its leaves. Groups stay as they are.
+    pub fn told_of(mut self, coarser: &FeedTree, options: &BeliefOptions) -> Self {
+        self.nodes.truncate(coarser.len());
+        self.views.truncate(coarser.len());
+        self.culprits.retain(|culprit| culprit.node.is_none());
+        let leaves = coarser.leaves().iter();
+        let leaves = leaves.filter_map(|&leaf| Some((leaf, self.nodes.get(leaf)?)));
+        let named = leaves.filter(|(_, belief)| belief.p_fault >= options.culprit_from);
+        self.culprits.extend(named.map(|(leaf, belief)| Culprit {
+            node: Some(leaf),
+            p_fault: belief.p_fault,
+            mean_a: belief.mean_a,
+        }));
+        self.culprits
+            .sort_by(|a, b| b.p_fault.total_cmp(&a.p_fault).then(a.node.cmp(&b.node)));
+        self
+    }
 }
 
 /// The joint draw of some nodes, and so the step that pulling them together would make.

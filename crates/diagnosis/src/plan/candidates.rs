@@ -96,6 +96,12 @@ pub(super) fn stand(tree: &FeedTree, node: usize) -> usize {
         .unwrap_or(FeedTree::ROOT)
 }
 
+/// Whether a leaf is the wiring between a fuse and what it feeds.
+pub(super) fn is_wiring(models: &LoadModels, leaf: usize) -> bool {
+    let model = models.get(leaf);
+    model.is_some_and(|model| model.family == harness::family::WIRING)
+}
+
 /// Minutes to put one fuse back and watch, and the chance that this wakes the vehicle.
 pub(super) fn put_back_price(tree: &FeedTree, models: &LoadModels, node: usize) -> (f64, f64) {
     let wakes = most(tree, models, node, |model| model.wake_chance);
@@ -257,8 +263,11 @@ impl Finder<'_> {
         });
     }
 
-    /// A load that is its fuse's only one is tested at the fuse.
+    /// A load that is its fuse's only one is tested at the fuse; wiring has nothing to unplug.
     fn load(&mut self, node: usize, before_min: f64) {
+        if is_wiring(self.models, node) {
+            return;
+        }
         let only = self.tree.parent(node).is_some_and(|p| {
             self.tree.node(p).kind == NodeKind::Fuse && self.tree.children(p).len() == 1
         });

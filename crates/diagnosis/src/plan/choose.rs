@@ -385,10 +385,7 @@ impl Planner<'_> {
             .sum();
         let outside = elsewhere.map_or(0.0, |_| over(&self.belief.elsewhere));
         let left = all.mean_a - explained - outside;
-        let mut names: Vec<Message> = sure
-            .iter()
-            .map(|&node| Message::plain(&self.tree.node(node).id.0))
-            .collect();
+        let mut names: Vec<Message> = sure.iter().map(|&node| self.place(node)).collect();
         if elsewhere.is_some() {
             names.push(say::diagnosis::something_outside());
         }

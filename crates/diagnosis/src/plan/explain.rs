@@ -1,11 +1,14 @@
 //! Says what a test is, why it is worth doing and what it may show.
 
-use harness::{FeedTree, caution};
+use harness::{
+    FeedTree, caution,
+    family::{Families, WIRING},
+};
 use tongue::{Message, say};
 
 use super::{
     Outcome, Proposal, TestKind,
-    candidates::{self, Candidate},
+    candidates::{self, Candidate, is_wiring},
     choose::{ALTERNATIVES, Planner},
     rank::Scored,
     score, words,
@@ -82,7 +85,11 @@ impl Planner<'_> {
 
     /// After a find: is it the load or its wiring, and is there a second fault?
     pub(super) fn confirmations(&self, sure: &[usize], total: &Candidate) -> Vec<Proposal> {
-        let unplug = sure.iter().map(|&node| {
+        let untold = sure.iter().filter(|&&node| {
+            let unplugged = (TestKind::Unplug, vec![node]);
+            !is_wiring(self.models, node) && !self.options.done_tests.contains(&unplugged)
+        });
+        let unplug = untold.map(|&node| {
             let model = self.models.get(node);
             let name = words::feeds(self.tree, self.models, node);
             Proposal {
@@ -96,7 +103,7 @@ impl Planner<'_> {
                 bits: 0.0,
                 why: say::diagnosis::unplug_why(name, &self.tree.node(node).id.0),
                 caution: Some(caution::for_test(caution::TestKind::Detach).text.clone()),
-                outcomes: Vec::new(),
+                outcomes: self.load_or_wiring(node),
             }
         });
         let mut all: Vec<Proposal> = unplug.collect();
@@ -108,17 +115,45 @@ impl Planner<'_> {
         all
     }
 
+    /// What unplugging a load at fault may show, with the chances of its family and of wiring.
+    fn load_or_wiring(&self, node: usize) -> Vec<Outcome> {
+        let belief = &self.belief.nodes[node];
+        let over_a = (belief.mean_a - belief.normal_a).max(0.0);
+        let wiring = Families::built_in().get(WIRING);
+        let wiring = wiring.map_or(0.0, |family| family.prior_fault);
+        let load = self.models.get(node).map_or(1.0, |m| m.prior_fault);
+        let p = load / (load + wiring).max(f64::MIN_POSITIVE);
+        vec![
+            Outcome {
+                seen: say::diagnosis::about_less(words::current(over_a)),
+                seen_a: None,
+                p,
+                means: say::diagnosis::unplug_load(),
+            },
+            Outcome {
+                seen: say::diagnosis::no_less(),
+                seen_a: None,
+                p: 1.0 - p,
+                means: say::diagnosis::unplug_wiring(),
+            },
+        ]
+    }
+
+    /// A leaf by its name, or as the wiring of its fuse.
+    pub(super) fn place(&self, leaf: usize) -> Message {
+        let named = |node: usize| Message::plain(&self.tree.node(node).id.0);
+        match self.tree.parent(leaf) {
+            Some(fuse) if is_wiring(self.models, leaf) => say::diagnosis::wiring_of(named(fuse)),
+            _ => named(leaf),
+        }
+    }
+
     pub(super) fn left_over(&self) -> Message {
         let mut suspects: Vec<(f64, Message)> = self
             .tree
             .leaves()
             .iter()
-            .map(|&leaf| {
-                (
-                    self.belief.nodes[leaf].p_fault,
-                    Message::plain(&self.tree.node(leaf).id.0),
-                )
-            })
+            .map(|&leaf| (self.belief.nodes[leaf].p_fault, self.place(leaf)))
             .collect();
         suspects.push((self.belief.elsewhere.p_fault, say::diagnosis::outside()));
         suspects.sort_by(|a, b| b.0.total_cmp(&a.0));

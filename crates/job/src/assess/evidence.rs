@@ -11,6 +11,10 @@
 //!
 //! What a recording shows of a pull is read in [`super::logged`].
 
+mod cuts;
+
+use std::collections::BTreeSet;
+
 use diagnosis::{Evidence, EvidenceKind, SharedError, TestKind};
 use harness::{FeedTree, NodeId, fuse};
 use jiff::Timestamp;
@@ -19,10 +23,11 @@ use tongue::say;
 use trace::FindingKind;
 
 use super::{
+    away::{Away, Seen, Sight},
     commons::{self, Commons, Parts},
     fuses::Fuses,
-    logged::{Counted, Logged},
-    meters::{Read, SHUNT_SHARE, instrument, shown_as_current, total_instrument, with_meter},
+    logged::Logged,
+    meters::{Read, SHUNT_SHARE, instrument, shown_as_current, with_meter},
     pulled::Pulled,
     steps::WAIT_MIN,
     warnings::Warnings,
@@ -59,6 +64,8 @@ pub(super) struct Gathered {
     pub(super) repaired: bool,
     /// What the recordings say.
     pub(super) logged: Logged,
+    /// The draw that has gone by itself, ampere, where the newest reading found it away.
+    pub(super) away_a: Option<f64>,
     /// Fuses whose resistance other readings have taught.
     pub(super) fuses: Vec<CalibratedFuse>,
 }
@@ -70,8 +77,27 @@ pub(super) fn in_order(job: &Job) -> Vec<(EntryId, &Entry)> {
     standing
 }
 
-/// Reads the entries.
+/// Reads the entries, but for those that were read while the draw was away.
 pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gathered {
+    let mut of_all = Warnings::default();
+    let (all, seen) = gather_but(job, tree, &BTreeSet::new(), &mut of_all);
+    let away = Away::of(&seen, job.limit_in_force_a());
+    if away.apart.is_empty() {
+        warnings.0.append(&mut of_all.0);
+        return all;
+    }
+    let (mut gathered, _) = gather_but(job, tree, &away.apart, warnings);
+    away.warn(warnings);
+    gathered.away_a = away.now_a;
+    gathered
+}
+
+fn gather_but(
+    job: &Job,
+    tree: &FeedTree,
+    apart: &BTreeSet<EntryId>,
+    warnings: &mut Warnings,
+) -> (Gathered, Vec<Seen>) {
     let mut standing = in_order(job);
     let logged = Logged::of(job, tree, &standing, warnings);
     standing.sort_by_key(|(id, entry)| (logged.counts_from(*id, entry), *id));
@@ -86,6 +112,8 @@ pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gat
         },
         commons: Commons::default(),
         awake_at: None,
+        apart,
+        seen: Vec::new(),
         warnings,
     };
     let repairs: Vec<(usize, Option<usize>)> = standing
@@ -121,13 +149,14 @@ pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gat
         }
     }
     pass.total_from_pull(&standing);
+    let seen = pass.seen;
     let mut gathered = pass.gathered;
     gathered.out = pass.out.staying();
     gathered.shared = pass.commons.shared();
     if !outdated.is_empty() {
         warnings.add("before-repair", say::job::before_repair(), outdated);
     }
-    gathered
+    (gathered, seen)
 }
 
 struct Pass<'j, 'w> {
@@ -138,6 +167,10 @@ struct Pass<'j, 'w> {
     commons: Commons,
     /// When the newest reading was taken, if it was taken awake.
     awake_at: Option<Timestamp>,
+    /// Entries that were read while the draw was away.
+    apart: &'j BTreeSet<EntryId>,
+    /// What told whether it was there, in turn.
+    seen: Vec<Seen>,
     warnings: &'w mut Warnings,
 }
 
@@ -149,6 +182,7 @@ impl Pass<'_, '_> {
                 self.tree.index(node).into_iter().collect()
             }
             EntryKind::Pull { nodes, .. } => self.indices(nodes),
+            EntryKind::Unplug { node, .. } => self.tree.index(node).into_iter().collect(),
             EntryKind::Refit {
                 nodes,
                 before_a: Some(_),
@@ -183,7 +217,23 @@ impl Pass<'_, '_> {
                 nodes,
                 before_a,
                 after_a,
-            } => self.pull(id, entry, nodes, before_a.zip(*after_a)),
+            } => {
+                let nodes = self.indices(nodes);
+                let kind = if nodes.len() == 1 {
+                    TestKind::Pull
+                } else {
+                    TestKind::PullGroup
+                };
+                self.cut(id, entry, (kind, nodes), before_a.zip(*after_a));
+            }
+            EntryKind::Unplug {
+                node,
+                before_a,
+                after_a,
+            } => {
+                let node = self.tree.index(node).into_iter().collect();
+                self.cut(id, entry, (TestKind::Unplug, node), before_a.zip(*after_a));
+            }
             EntryKind::Refit {
                 nodes,
                 before_a,
@@ -227,6 +277,13 @@ impl Pass<'_, '_> {
         let Some(current) = self.complete(id, node, read.current) else {
             return;
         };
+        if asleep {
+            let total = (node == FeedTree::ROOT).then_some(current);
+            self.see(id, total, Sight::Asked);
+            if self.apart.contains(&id) {
+                return;
+            }
+        }
         self.warnings
             .of_draw(self.tree, id, node, how, current, asleep);
         let nothing = match shown {
@@ -259,6 +316,10 @@ impl Pass<'_, '_> {
             Parts::default()
         };
         self.push(id, asleep, kind, parts);
+    }
+
+    fn see(&mut self, id: EntryId, total: Option<Uncertain>, sight: Sight) {
+        self.seen.push(Seen { id, total, sight });
     }
 
     fn push(&mut self, id: EntryId, asleep: bool, kind: EvidenceKind, parts: Parts) {
@@ -347,99 +408,6 @@ impl Pass<'_, '_> {
                 self.warnings.add("read-while-pulled", message, [id]);
                 None
             }
-        }
-    }
-
-    fn pull(&mut self, id: EntryId, entry: &Entry, nodes: &[NodeId], entered: Option<(f64, f64)>) {
-        let nodes = self.indices(nodes);
-        let (instrument, how) = total_instrument(self.job, entry);
-        let step = entered.map(|(before_a, after_a)| {
-            let change = instrument
-                .difference(how, before_a, after_a, PULL_MIN)
-                .value;
-            Counted {
-                fall: Uncertain::new(-change.value, change.u),
-                meter: Some(instrument),
-            }
-        });
-        let counted = self.gathered.logged.step(id, step, self.warnings);
-        let totals = entered.or_else(|| self.gathered.logged.totals(id));
-        let Some(Counted { fall: step, meter }) = counted else {
-            let message = say::job::pull_without_step(id.to_string());
-            self.warnings.add("pull-without-step", message, [id]);
-            return;
-        };
-        self.gathered.asleep_now = Some(true);
-        let kind = if nodes.len() == 1 {
-            TestKind::Pull
-        } else {
-            TestKind::PullGroup
-        };
-        self.gathered.done_tests.push((kind, nodes.clone()));
-        if step.value < -3.0 * step.u {
-            let message = say::job::total_rose(id.to_string(), Ampere(-step.value));
-            self.warnings.add("total-rose", message, [id]);
-        }
-        let kind = EvidenceKind::Step {
-            nodes: nodes.clone(),
-            step,
-        };
-        // Of the meter whose step counts, which may be the recording's and not the entry's.
-        let parts = meter.map_or(Parts::default(), |meter| {
-            commons::of_scale(&meter, step.value)
-        });
-        self.push(id, true, kind, parts);
-        if let Some((before_a, after_a)) = totals {
-            self.out.pull(nodes, step, before_a, after_a);
-        }
-    }
-
-    /// Something was put back; where the total was read on both sides, its rise is a reading.
-    fn refit(&mut self, id: EntryId, entry: &Entry, nodes: &[NodeId], entered: Option<(f64, f64)>) {
-        let nodes = self.indices(nodes);
-        let Some((before_a, after_a)) = entered else {
-            return self.out.refit(&nodes, None);
-        };
-        let (instrument, how) = total_instrument(self.job, entry);
-        let rise = instrument
-            .difference(how, before_a, after_a, PULL_MIN)
-            .value;
-        self.gathered.asleep_now = Some(true);
-        self.gathered
-            .done_tests
-            .push((TestKind::PutBack, nodes.clone()));
-        self.out.refit(&nodes, Some(rise));
-        let parts = commons::of_scale(&instrument, rise.value);
-        let kind = EvidenceKind::Step { nodes, step: rise };
-        self.push(id, true, kind, parts);
-    }
-
-    /// Where no total was read, the first pull's first reading is one.
-    fn total_from_pull(&mut self, standing: &[(EntryId, &Entry)]) {
-        if self.gathered.total_read {
-            return;
-        }
-        let used = |id: EntryId| self.gathered.evidence.iter().any(|e| e.tag == id.number());
-        let first = standing.iter().find_map(|(id, entry)| match &entry.kind {
-            EntryKind::Pull {
-                before_a: Some(before_a),
-                ..
-            } if used(*id) => Some((*id, *entry, *before_a)),
-            _ => None,
-        });
-        if let Some((id, entry, before_a)) = first {
-            let (instrument, how) = total_instrument(self.job, entry);
-            let current = instrument.reading(how, before_a).value;
-            let kind = EvidenceKind::Direct {
-                node: FeedTree::ROOT,
-                current,
-                below_floor: None,
-            };
-            let spec = self.tree.node(FeedTree::ROOT);
-            let commons = &mut self.commons;
-            let parts = commons.of_reading(&instrument, how, before_a, spec, entry.at);
-            self.push(id, true, kind, parts);
-            self.gathered.total_read = true;
         }
     }
 

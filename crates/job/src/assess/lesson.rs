@@ -12,7 +12,7 @@ use measure::Uncertain;
 use tongue::{Message, say};
 use trace::Exceeds;
 
-use super::{SURE, behaviour, compare, evidence, warnings::Warnings};
+use super::{SURE, behaviour, compare, evidence, parts::Trees, warnings::Warnings};
 use crate::{EntryId, EntryKind, Job};
 
 /// A circuit repaired together with others was at fault if it was more likely
@@ -180,7 +180,8 @@ fn repaired(
 
 /// Chance of each node to be at fault. Other jobs are left out, or a job would
 /// teach what it was taught.
-fn suspicion(job: &Job, tree: &FeedTree) -> Vec<f64> {
+fn suspicion(job: &Job, listed: &FeedTree) -> Vec<f64> {
+    let tree = &Trees::with_parts(job, listed.clone()).parts;
     let gathered = evidence::gather(job, tree, &mut Warnings::default());
     let shown = behaviour::of_job(&gathered, job.limit_in_force_a());
     let families = Families::built_in();
@@ -190,7 +191,8 @@ fn suspicion(job: &Job, tree: &FeedTree) -> Vec<f64> {
 }
 
 /// The newest total of the sleeping vehicle since the last repair, ampere.
-fn total(job: &Job, tree: &FeedTree) -> Option<Uncertain> {
+fn total(job: &Job, listed: &FeedTree) -> Option<Uncertain> {
+    let tree = &Trees::with_parts(job, listed.clone()).parts;
     let gathered = evidence::gather(job, tree, &mut Warnings::default());
     let newest = gathered.evidence.iter().rev();
     newest

@@ -4,9 +4,9 @@
 //! before and after as well, the sharper of the two counts, never both; where they contradict each other, what was
 //! entered counts and a warning says so.
 
-use std::{collections::BTreeMap, sync::Arc};
+use std::{collections::BTreeMap, slice, sync::Arc};
 
-use harness::FeedTree;
+use harness::{FeedTree, NodeId};
 use jiff::Timestamp;
 use measure::{How, Instrument, InstrumentKind, Uncertain, quantity::Ampere};
 use tongue::{Message, say};
@@ -212,7 +212,7 @@ fn meter_of(job: &Job, entry: &Entry) -> Option<Meter> {
     Some(Meter::new(stated.clone(), how))
 }
 
-/// Pulls and refits at or below node `at` while the recording ran.
+/// Pulls, unpluggings and refits at or below node `at` while the recording ran.
 fn acts(
     tree: &FeedTree,
     standing: &[(EntryId, &Entry)],
@@ -225,8 +225,11 @@ fn acts(
         .checked_sub(1)
         .map_or(0.0, |last| trace.time_s(last));
     let act = |(id, entry): &(EntryId, &Entry)| {
-        let (nodes, way, word): (_, _, fn(String) -> Message) = match &entry.kind {
+        let (nodes, way, word): (&[NodeId], _, fn(String) -> Message) = match &entry.kind {
             EntryKind::Pull { nodes, .. } => (nodes, Way::Down, say::job::entry_pulled),
+            EntryKind::Unplug { node, .. } => {
+                (slice::from_ref(node), Way::Down, say::job::entry_unplugged)
+            }
             EntryKind::Refit { nodes, .. } => (nodes, Way::Up, say::job::entry_refit),
             _ => return None,
         };

@@ -6,7 +6,7 @@
 //! not. A total nearer to the pull's second reading than to its first shows
 //! it; so does a branch that reads too little to hold what the pull took away.
 //! Where the job says that what is pulled stays out, it does so until an entry
-//! puts it back. What is out is then added to readings above it. Where the pull changed next
+//! puts it back; a load that was unplugged does not. What is out is then added to readings above it. Where the pull changed next
 //! to nothing the question does not matter, and is not asked.
 
 use harness::FeedTree;
@@ -14,7 +14,7 @@ use measure::Uncertain;
 
 /// How many standard uncertainties apart count as different (common practice:
 /// coverage factor 2, about 95 %).
-const APART: f64 = 2.0;
+pub(super) const APART: f64 = 2.0;
 
 /// The pulls since whose second reading nothing said that their fuses are back.
 #[derive(Debug, Default)]
@@ -26,7 +26,10 @@ pub(super) struct Pulled {
 
 #[derive(Debug)]
 struct Pull {
+    /// What lost its supply.
     nodes: Vec<usize>,
+    /// What the entry named, where a load was unplugged: it counts as plugged in again, whatever stays out.
+    unplugged: Option<Vec<usize>>,
     /// What the total fell by.
     step: Uncertain,
     before_a: f64,
@@ -36,6 +39,17 @@ struct Pull {
 }
 
 impl Pull {
+    fn new(nodes: Vec<usize>, step: Uncertain, totals: (f64, f64), seen_out: bool) -> Self {
+        Self {
+            nodes,
+            unplugged: None,
+            step,
+            before_a: totals.0,
+            after_a: totals.1,
+            seen_out,
+        }
+    }
+
     /// Whether the total changed by more than its reading can tell.
     fn matters(&self) -> bool {
         self.step.value.abs() > APART * self.step.u
@@ -58,32 +72,45 @@ impl Pulled {
 
     /// What is out and stays out until an entry puts it back.
     pub(super) fn staying(&self) -> Vec<usize> {
-        let out = self.pulls.iter().filter(|_| self.stay);
+        let out = self.pulls.iter();
+        let out = out.filter(|pull| self.stay && pull.unplugged.is_none());
         out.flat_map(|pull| pull.nodes.iter().copied()).collect()
     }
 
-    /// A pull with its two totals; the first also tells of the pulls before.
-    pub(super) fn pull(&mut self, nodes: Vec<usize>, step: Uncertain, before_a: f64, after_a: f64) {
-        self.judge(before_a);
-        self.pulls.retain(|pull| pull.nodes != nodes);
+    /// A pull with its totals before and after; the first also tells of the pulls before.
+    pub(super) fn pull(&mut self, nodes: Vec<usize>, step: Uncertain, totals: (f64, f64)) {
+        self.judge(totals.0);
+        self.pulls
+            .retain(|pull| pull.unplugged.is_some() || pull.nodes != nodes);
+        self.pulls.push(Pull::new(nodes, step, totals, self.stay));
+    }
+
+    /// What `named` feeds was unplugged, so that `nodes` lost their supply.
+    pub(super) fn unplug(
+        &mut self,
+        named: Vec<usize>,
+        nodes: Vec<usize>,
+        step: Uncertain,
+        totals: (f64, f64),
+    ) {
+        self.judge(totals.0);
+        self.pulls
+            .retain(|pull| pull.unplugged.as_ref() != Some(&named));
         self.pulls.push(Pull {
-            nodes,
-            step,
-            before_a,
-            after_a,
-            seen_out: self.stay,
+            unplugged: Some(named),
+            ..Pull::new(nodes, step, totals, false)
         });
     }
 
     /// An entry says that these are back.
     pub(super) fn refit(&mut self, nodes: &[usize], rise: Option<Uncertain>) {
-        if !self.stay {
-            self.pulls
-                .retain(|pull| !pull.nodes.iter().any(|node| nodes.contains(node)));
-            return;
-        }
+        let back = |of: &[usize]| of.iter().any(|node| nodes.contains(node));
+        self.pulls.retain(|pull| match &pull.unplugged {
+            Some(named) => !back(named),
+            None => self.stay || !back(&pull.nodes),
+        });
         for pull in &mut self.pulls {
-            if pull.nodes.iter().any(|node| nodes.contains(node)) {
+            if pull.unplugged.is_none() && back(&pull.nodes) {
                 pull.nodes.retain(|node| !nodes.contains(node));
                 // What is still out of those takes the rest.
                 pull.step = rise.map_or(pull.step, |rise| pull.step.minus(rise));
@@ -101,28 +128,24 @@ impl Pulled {
             .fold(current, |sum, pull| sum.plus(pull.step))
     }
 
-    /// What a total says of the last pull: out, or back. Earlier ones that were
+    /// What a total says of the last pull that does not stay out by agreement: out, or back. Earlier ones that were
     /// seen out stay so until an entry or a total from before them says otherwise.
     fn judge(&mut self, total_a: f64) {
-        if self.stay {
+        let stay = self.stay;
+        let stays = |pull: &Pull| stay && pull.unplugged.is_none();
+        self.pulls.retain(|pull| stays(pull) || pull.matters());
+        let Some(last) = self.pulls.iter().rposition(|pull| !stays(pull)) else {
+            return;
+        };
+        if self.pulls[last].fits_out(total_a) {
+            self.pulls[last].seen_out = true;
             return;
         }
-        self.pulls.retain(Pull::matters);
-        let back = match self.pulls.last_mut() {
-            Some(last) if last.fits_out(total_a) => {
-                last.seen_out = true;
-                false
-            }
-            Some(_) => true,
-            None => return,
-        };
-        if back {
-            // Nearer to the total before the pull: that fuse is evidently back,
-            // and all others that were in at that time.
-            self.pulls.pop();
-            self.pulls
-                .retain(|pull| pull.seen_out && pull.fits_out(total_a));
-        }
+        // Nearer to the total before the pull: that fuse is evidently back,
+        // and all others that were in at that time.
+        self.pulls.remove(last);
+        self.pulls
+            .retain(|pull| stays(pull) || pull.seen_out && pull.fits_out(total_a));
     }
 
     /// A reading at a branch, with what is out below it added.

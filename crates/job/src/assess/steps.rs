@@ -9,11 +9,11 @@ use harness::{
     FeedTree, NodeId, NodeKind, caution,
     fuse::{self, FuseFamily},
 };
-use measure::{How, Instrument, InstrumentKind};
+use measure::{How, Instrument, InstrumentKind, quantity::Ampere};
 use tongue::{Message, amount, fixed, say};
 use trace::Exceeds;
 
-use super::evidence::Gathered;
+use super::{away::PAUSE_MIN, evidence::Gathered};
 use crate::{EntryKind, Excluded, Job, Outcome, Proposal};
 
 /// Most alternatives shown.
@@ -54,7 +54,11 @@ pub(super) fn steps(
         .collect();
     let (queue, done) = if gathered.total_read {
         let done = plan.done;
-        (search(job, tree, plan, checks, exceeds), done)
+        let mut queue = search(job, tree, plan, checks, exceeds);
+        if let Some(current_a) = gathered.away_a.filter(|_| !done) {
+            queue.insert(0, wait_until_back(job, gathered, current_a));
+        }
+        (queue, done)
     } else {
         (opening(job, gathered, checks), false)
     };
@@ -228,6 +232,18 @@ fn total(job: &Job, gathered: &Gathered) -> Proposal {
         why,
         caution: Some(caution::for_test(kind_of_caution).text.clone()),
         ..blank()
+    }
+}
+
+/// The draw has gone by itself.
+fn wait_until_back(job: &Job, gathered: &Gathered, current_a: f64) -> Proposal {
+    Proposal {
+        kind: "remeasure".into(),
+        headline: say::job::back_headline(),
+        how: say::job::back_how(),
+        minutes: PAUSE_MIN,
+        why: say::job::back_why(Ampere(current_a)),
+        ..total(job, gathered)
     }
 }
 

@@ -81,6 +81,7 @@ fn build(kind: &str, fields: &mut Fields, at: Option<Timestamp>, place: &str) ->
         "draw" => draw(fields, place),
         "pull" => pull(fields, place),
         "refit" => refit(fields, place),
+        "unplug" => unplug(fields, place),
         "rest-voltage" => rest_voltage(fields, place),
         "analyser" => analyser(fields, place),
         "load-test" => load_test(fields, place),
@@ -218,6 +219,16 @@ fn refit(fields: &mut Fields, place: &str) -> Option<EntryKind> {
     let (before_a, after_a) = both_sides(fields, place, say::fields::the_refit())?;
     Some(EntryKind::Refit {
         nodes: nodes?,
+        before_a,
+        after_a,
+    })
+}
+
+fn unplug(fields: &mut Fields, place: &str) -> Option<EntryKind> {
+    let node = node(fields, place);
+    let (before_a, after_a) = both_sides(fields, place, say::fields::the_unplugging())?;
+    Some(EntryKind::Unplug {
+        node: node?,
         before_a,
         after_a,
     })

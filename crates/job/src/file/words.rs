@@ -11,6 +11,7 @@ pub const ENTRY_KINDS: &[&str] = &[
     "draw",
     "pull",
     "refit",
+    "unplug",
     "rest-voltage",
     "analyser",
     "load-test",

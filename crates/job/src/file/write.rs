@@ -116,6 +116,15 @@ fn kind(table: &mut Table, kind: &EntryKind) {
             table.maybe("before", before_a.map(amount::ampere).as_deref());
             table.maybe("after", after_a.map(amount::ampere).as_deref());
         }
+        EntryKind::Unplug {
+            node,
+            before_a,
+            after_a,
+        } => {
+            table.text("node", &node.0);
+            table.maybe("before", before_a.map(amount::ampere).as_deref());
+            table.maybe("after", after_a.map(amount::ampere).as_deref());
+        }
         EntryKind::Trace { file, node, zero } => {
             table.text("file", file);
             table.text("node", &node.0);

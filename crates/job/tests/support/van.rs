@@ -4,7 +4,7 @@
 use job::{Job, file};
 
 /// A van with three fuses, and entries in short: `draw battery clamp 412mA`,
-/// `awake F1 millivolt 2.1mV`, `pull F1 412mA 30mA`, `refit F1`,
+/// `awake F1 millivolt 2.1mV`, `pull F1 412mA 30mA`, `refit F1`, `unplug radio 412mA 30mA`,
 /// `repair radio`, `strike 2`, `rest 12.62V`.
 pub(crate) fn job(entries: &[&str]) -> Job {
     let mut text = r#"format = 1
@@ -53,6 +53,9 @@ draw = "50mA"
             ["pull", node, before, after] => format!(
                 "kind = \"pull\"\nnodes = [\"{}\"]\nbefore = \"{before}\"\nafter = \"{after}\"",
                 node.replace(',', "\", \"")
+            ),
+            ["unplug", node, before, after] => format!(
+                "kind = \"unplug\"\nnode = \"{node}\"\nbefore = \"{before}\"\nafter = \"{after}\""
             ),
             ["refit", node, before, after] => format!(
                 "kind = \"refit\"\nnodes = [\"{node}\"]\nbefore = \"{before}\"\nafter = \"{after}\""

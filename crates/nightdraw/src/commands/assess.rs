@@ -236,7 +236,10 @@ fn next_step(assessment: &Assessment) -> String {
         let _ = writeln!(
             text,
             "{}",
-            say::cli::culprit(words::percent(culprit.p_fault), &culprit.node.0)
+            say::cli::culprit(
+                words::percent(culprit.p_fault),
+                culprit.place(culprit.node.to_string())
+            )
         );
     }
     text

@@ -555,6 +555,7 @@ pub(crate) fn found60() -> (Job, Assessment) {
         culprits: vec![Culprit {
             node: NodeId("load-34".into()),
             p_fault: 0.996,
+            part: None,
         }],
         done: true,
         done_because: "The dash camera explains the excess over the limit with over 99 %.".into(),

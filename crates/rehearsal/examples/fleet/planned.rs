@@ -174,14 +174,36 @@ impl Bench<'_> {
             Action::PutBack(nodes) => self.options.out.retain(|node| !nodes.contains(node)),
             _ => {}
         }
+        let out_a = self.out_a();
         self.note_out(action, answer);
         let Shown::Pull(before, after) = answer.shown else {
             return false;
         };
-        let gone = before <= LIMIT_A && self.last_a > LIMIT_A;
         let back_at_once = matches!(action, Action::Pull(_) | Action::Unplug(_));
         self.last_a = if back_at_once { before } else { after };
-        gone
+        let there = self.total_a > LIMIT_A;
+        if let Action::PutBack(nodes) = action
+            && there
+            && self.all_in_a() <= LIMIT_A
+        {
+            // Whatever fell as it was taken out has gone by itself, then or since.
+            self.forget(nodes);
+            return true;
+        }
+        there && before + out_a <= LIMIT_A
+    }
+
+    /// Readings at these nodes no longer count, and may be taken again.
+    fn forget(&mut self, nodes: &[usize]) {
+        let those = |of: &[usize]| of.iter().any(|node| nodes.contains(node));
+        self.evidence.retain(|evidence| match &evidence.kind {
+            EvidenceKind::Step { nodes, .. } => !those(nodes),
+            EvidenceKind::Direct { .. } => true,
+        });
+        let pulls = [TestKind::Pull, TestKind::PullGroup, TestKind::PutBack];
+        self.options
+            .done_tests
+            .retain(|(kind, nodes)| !(pulls.contains(kind) && those(nodes)));
     }
 
     fn learn(&mut self, tag: usize, action: &Action, answer: &Answer) {
@@ -288,12 +310,13 @@ impl Bench<'_> {
 
     /// The last total with what is out added.
     fn all_in_a(&self) -> f64 {
-        self.last_a
-            + self
-                .out
-                .iter()
-                .map(|(_, step)| step.value.max(0.0))
-                .sum::<f64>()
+        self.last_a + self.out_a()
+    }
+
+    /// What the total is less for what is out.
+    fn out_a(&self) -> f64 {
+        let steps = self.out.iter().map(|(_, step)| step.value.max(0.0));
+        steps.sum()
     }
 
     /// The draw has gone by itself: nothing can be found before it is back. Whether it stays away.

@@ -57,6 +57,7 @@ entry-pulled = Gezogen
 entry-names-hint = Ein Name oder mehrere mit Komma: F3, F4
 entry-refit = Sicherung wieder eingesetzt
 entry-refit-before-hint = Beide leer lassen, wenn nicht abgelesen wurde.
+entry-unplug = Verbraucher abgesteckt, Sicherung steckt: Gesamtstrom vorher und nachher
 entry-put-back = Wieder eingesetzt
 entry-rest-voltage = Batteriespannung nach einer Ruhezeit
 entry-at-posts = Spannung an den Polen

@@ -110,6 +110,7 @@ picture-unexplained-short = nicht erklärt
 picture-mark-read = { $node } gemessen
 picture-mark-pulled = { $nodes } gezogen
 picture-mark-back = { $nodes } wieder drin
+picture-mark-unplugged = { $node } abgesteckt
 picture-mark-repair = Reparatur
 picture-mark-battery = Batterieprüfung
 picture-mark-drop = Spannungsfall

@@ -57,6 +57,7 @@ entry-pulled = Pulled
 entry-names-hint = One name, or several with commas: F3, F4
 entry-refit = A fuse put back
 entry-refit-before-hint = Leave both totals empty if you did not look.
+entry-unplug = A load unplugged, its fuse in: total before and after
 entry-put-back = Put back
 entry-rest-voltage = Battery voltage after a rest
 entry-at-posts = Voltage at the posts

@@ -110,6 +110,7 @@ picture-unexplained-short = unexplained
 picture-mark-read = read { $node }
 picture-mark-pulled = { $nodes } pulled
 picture-mark-back = { $nodes } back in
+picture-mark-unplugged = { $node } unplugged
 picture-mark-repair = repair
 picture-mark-battery = battery test
 picture-mark-drop = voltage drop

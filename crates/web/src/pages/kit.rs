@@ -63,6 +63,7 @@ pub(crate) fn states() -> Vec<(&'static str, Markup)> {
     found.culprits = vec![job::Culprit {
         node: harness::NodeId("F13".into()),
         p_fault: 0.97,
+        part: None,
     }];
     found.next = None;
     let mut empty = kit_sample::assessment();

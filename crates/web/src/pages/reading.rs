@@ -88,6 +88,7 @@ fn offered(kind: NodeKind) -> impl Iterator<Item = &'static Kind> {
     KINDS.iter().filter(move |each| match each.word {
         "draw" | "repair" => true,
         "pull" | "refit" => matches!(kind, NodeKind::Fuse | NodeKind::Load | NodeKind::Cable),
+        "unplug" => matches!(kind, NodeKind::Fuse | NodeKind::Load),
         "note" => false,
         _ => kind == NodeKind::Battery,
     })

@@ -105,7 +105,7 @@ pub(crate) fn culprit_words(known: &Known, culprit: &Culprit) -> String {
         .iter()
         .find(|node| node.id == culprit.node);
     let name = node.map_or_else(|| culprit.node.to_string(), super::circuits::name);
-    say::bench::sure(name, words::percent(culprit.p_fault)).to_string()
+    say::bench::sure(culprit.place(name), words::percent(culprit.p_fault)).to_string()
 }
 
 fn proposal(
