@@ -112,6 +112,17 @@ impl Job {
         struck
     }
 
+    /// The recording that an entry brought in, as everything is said of it: without the clamp's zero, where the entry says when the clamp
+    /// was off the cable; as it stands, where those times cannot be used.
+    pub fn recording_of(&self, entry: EntryId) -> Option<Arc<Recording>> {
+        let EntryKind::Trace { file, zero, .. } = &self.entries.get(entry.index())?.kind else {
+            return None;
+        };
+        let recording = self.recordings.get(file)?;
+        let zeroed = recording.without_zero(zero).ok().flatten();
+        Some(zeroed.map_or_else(|| recording.clone(), |known| known.recording.clone()))
+    }
+
     /// The limit in force, ampere. 50 mA when none is set (common practice).
     pub fn limit_in_force_a(&self) -> f64 {
         self.limit_a.unwrap_or(0.050)

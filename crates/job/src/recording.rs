@@ -31,7 +31,7 @@ pub struct Recording {
 pub(crate) struct Zeroed {
     /// When the clamp was off the cable.
     spans: Vec<(f64, f64)>,
-    pub(crate) recording: Recording,
+    pub(crate) recording: Arc<Recording>,
     pub(crate) zero: Zero,
 }
 
@@ -85,8 +85,21 @@ impl Recording {
         })
     }
 
+    /// The recording without the clamp's zero, where `spans` say when it was held off the cable; why not, in words.
+    pub(crate) fn without_zero(&self, spans: &[String]) -> Result<Option<Arc<Zeroed>>, String> {
+        if spans.is_empty() {
+            return Ok(None);
+        }
+        let spans = spans.iter().map(|text| self.trace.span("zero", text));
+        let spans: Vec<(f64, f64)> = spans
+            .collect::<Result<_, _>>()
+            .map_err(|error| error.to_string())?;
+        let zeroed = self.zeroed(&spans);
+        zeroed.map(Some).map_err(|error| error.to_string())
+    }
+
     /// The recording without the clamp's zero, which was held off the cable in `spans` (seconds as in the samples); worked out once.
-    pub(crate) fn zeroed(&self, spans: &[(f64, f64)]) -> Result<Arc<Zeroed>, ZeroError> {
+    fn zeroed(&self, spans: &[(f64, f64)]) -> Result<Arc<Zeroed>, ZeroError> {
         let remembered = || self.zeroed.lock().unwrap_or_else(PoisonError::into_inner);
         let known = remembered()
             .iter()
@@ -96,10 +109,9 @@ impl Recording {
             return Ok(known);
         }
         let (trace, zero) = self.trace.without_zero(spans)?;
-        let recording = Self::new(trace);
         let zeroed = Arc::new(Zeroed {
             spans: spans.to_vec(),
-            recording,
+            recording: Arc::new(Self::new(trace)),
             zero,
         });
         let mut all = remembered();

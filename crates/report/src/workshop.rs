@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use job::{Assessment, EntryKind, Job, Proposal};
+use job::{Assessment, Job, Proposal};
 use measure::quantity::{Ampere, AmpereHour, Celsius, Ohm, Share};
 use picture::{NightsOptions, words};
 use tongue::{Message, number, say};
@@ -262,14 +262,7 @@ fn trace_picture(job: &Job, assessment: &Assessment) -> Vec<Block> {
     let Some(finding) = &assessment.trace else {
         return Vec::new();
     };
-    let file = job
-        .entries
-        .get(finding.entry.index())
-        .and_then(|e| match &e.kind {
-            EntryKind::Trace { file, .. } => Some(file),
-            _ => None,
-        });
-    let recording = file.and_then(|f| job.recordings.get(f));
+    let recording = job.recording_of(finding.entry);
     let said = picture::finding::trace(Some(&finding.analysis));
     let shown = match recording {
         Some(recording) => {

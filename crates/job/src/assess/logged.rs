@@ -13,7 +13,6 @@ use tongue::{Message, say};
 use trace::{Act, AnalyseOptions, Analysis, Meter, Trace, Way};
 
 use super::{meters::LOGGER_SHARE, warnings::Warnings};
-use crate::recording::{Recording, Zeroed};
 use crate::{Entry, EntryId, EntryKind, Job};
 
 /// A step that a recording shows at a pull.
@@ -71,7 +70,7 @@ impl Logged {
                     .unwrap_or_default(),
                 ..AnalyseOptions::default()
             };
-            let zeroed = without_zero(recording, zero).unwrap_or_else(|why| {
+            let zeroed = recording.without_zero(zero).unwrap_or_else(|why| {
                 warnings.add("zero-unread", say::job::zero_unread(file, why), [*id]);
                 None
             });
@@ -82,9 +81,7 @@ impl Logged {
                 options.zero = Some(zeroed.zero.clone());
             }
             let meter = options.meter.as_ref().map(|meter| &meter.instrument);
-            let recording = zeroed
-                .as_ref()
-                .map_or(&**recording, |known| &known.recording);
+            let recording = zeroed.as_ref().map_or(recording, |known| &known.recording);
             let analysis = recording.analysis_with(&options);
             logged.take(*id, &analysis, start, meter);
             logged.analyses.insert(*id, analysis);
@@ -181,19 +178,6 @@ impl Logged {
             .get(&id)
             .map(|step| (step.before_a, step.after_a))
     }
-}
-
-/// The recording without the clamp's zero, where `spans` say when it was held off the cable; why not, in words.
-fn without_zero(recording: &Recording, spans: &[String]) -> Result<Option<Arc<Zeroed>>, String> {
-    if spans.is_empty() {
-        return Ok(None);
-    }
-    let spans = spans.iter().map(|text| recording.trace.span("zero", text));
-    let spans: Vec<(f64, f64)> = spans
-        .collect::<Result<_, _>>()
-        .map_err(|error| error.to_string())?;
-    let zeroed = recording.zeroed(&spans);
-    zeroed.map(Some).map_err(|error| error.to_string())
 }
 
 /// When a recording began, if it says so with its zone: a clock without one would match acts hours off.

@@ -90,7 +90,7 @@ fn zoomed(scope: &Scope<'_>, typed: &Typed) -> (Zoomed, Option<String>) {
     let trace = &scope.recording.trace;
     let number = |name: &str| typed.get(name).parse::<f64>().unwrap_or(f64::NAN);
     let look =
-        Zoomed::all(scope.recording).within(number("from"), number("to"), trace.source.interval_s);
+        Zoomed::all(&scope.recording).within(number("from"), number("to"), trace.source.interval_s);
     let mut wrong = None;
     let mut moment = |name: &str, label: &'static str| {
         let text = typed.get(name);

@@ -1,6 +1,8 @@
 //! A recording looked at closely: the picture, the ways to move in it, and what
 //! lies between two cursors. Every press is a link, so that it works without script.
 
+use std::sync::Arc;
+
 use harness::NodeId;
 use job::{EntryId, EntryKind, Job, Recording};
 use maud::{Markup, PreEscaped, html};
@@ -119,25 +121,26 @@ fn short(seconds: f64) -> String {
 }
 
 /// One recording of a job.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(crate) struct Scope<'a> {
     pub(crate) job: i64,
     pub(crate) entry: EntryId,
     pub(crate) node: &'a NodeId,
-    pub(crate) recording: &'a Recording,
+    /// Without the clamp's zero, where it was taken out of all that is said of it.
+    pub(crate) recording: Arc<Recording>,
 }
 
 impl<'a> Scope<'a> {
     /// The recording that an entry brought in.
     pub(crate) fn of(id: i64, job: &'a Job, entry: EntryId) -> Option<Self> {
-        let EntryKind::Trace { file, node, .. } = &job.entries.get(entry.index())?.kind else {
+        let EntryKind::Trace { node, .. } = &job.entries.get(entry.index())?.kind else {
             return None;
         };
         Some(Self {
             job: id,
             entry,
             node,
-            recording: job.recordings.get(file)?,
+            recording: job.recording_of(entry)?,
         })
     }
 

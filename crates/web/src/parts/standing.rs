@@ -158,7 +158,7 @@ fn recording(known: &Known) -> Markup {
             h2 id="recording" { (say::bench::recording()) }
             @match (finding, scope) {
                 (Some(finding), Some(scope)) => {
-                    (scope.markup(&known.job, Look::all(scope.recording), Sheets::Both, None))
+                    (scope.markup(&known.job, Look::all(&scope.recording), Sheets::Both, None))
                     @let told = picture::finding::told(&finding.analysis);
                     @if !told.is_empty() { ul class="told-of" { @for said in &told { li { (said) } } } }
                     details id="recording-numbers" { summary { (say::bench::show_numbers()) } (levels(&finding.analysis)) }

@@ -121,3 +121,55 @@ async fn a_log_says_when_the_clamp_was_off_the_cable() {
     };
     assert_eq!(*zero, ["0s..19s", "395s..399s"]);
 }
+
+/// A clamp that shows 4 mA too much: everything on the recording's page is of the current, not of what the clamp showed.
+#[tokio::test]
+async fn the_recording_is_drawn_without_the_clamps_zero() {
+    let bench = Bench::with_kit_job();
+    let rows: String = (0..400)
+        .map(|i| format!("{i},{}\n", if (20..380).contains(&i) { 416 } else { 4 }))
+        .collect();
+    let field = "name=\"zero\"\r\n\r\n0s..19s, 380s..399s\r\n--XX\r\nContent-Disposition: form-data; name=\"file\"";
+    let body =
+        upload("night.csv", &format!("time_s,current_mA\n{rows}")).replace("name=\"file\"", field);
+    bench
+        .send(own_post("/jobs/1/log", BOUNDARY, body.into()))
+        .await
+        .expect(StatusCode::SEE_OTHER);
+    let job = bench.state.known(1).unwrap().job.clone();
+    let entry = job.entries.len();
+    let page = bench
+        .get(&format!("/jobs/1/trace/{entry}?a=100s&b=300s"))
+        .await
+        .expect(StatusCode::OK)
+        .html();
+    let said = text(&page, ".between");
+    assert!(said.contains("412") && !said.contains("416"), "{said}");
+
+    let drawn: Vec<String> = all(&page, ".sheet path")
+        .iter()
+        .filter_map(|path| path.attr("d").map(str::to_owned))
+        .collect();
+    let lines = |trace: &trace::Trace| {
+        let analysis = trace::analyse(trace, &trace::AnalyseOptions::default());
+        let svg = picture::trace_closely(
+            trace,
+            Some(&analysis),
+            &[],
+            picture::Zoom::default(),
+            &picture::Style {
+                width: 620.0,
+                ..picture::Style::wide()
+            },
+        );
+        let svg = scraper::Html::parse_fragment(&svg);
+        let paths = scraper::Selector::parse("path").unwrap();
+        let lines = svg.select(&paths).filter_map(|path| path.attr("d"));
+        lines.map(str::to_owned).collect::<Vec<String>>()
+    };
+    let shown = &job.recordings["night.csv"].trace;
+    let (flowing, _) = shown.without_zero(&[(0.0, 19.0), (380.0, 399.0)]).unwrap();
+    let is_drawn = |lines: &[String]| lines.iter().all(|line| drawn.contains(line));
+    assert!(is_drawn(&lines(&flowing)), "{drawn:?}");
+    assert!(!is_drawn(&lines(shown)));
+}
