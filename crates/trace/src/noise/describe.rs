@@ -6,7 +6,8 @@
 //! ```
 //!
 //! for k changes, an autoregression of order p ≤ 2 of what is left about the levels, with innovations of variance v, and s = 1 with a line,
-//! the least over p and s. A change costs 3/2 ln n (N. Zhang, D. Siegmund, "A modified Bayes information criterion with
+//! the least over p and s. Something that comes back by the clock is told by the sample one period before and the one just before,
+//! which costs two coefficients and, since any lag may be the period, ln n more. A change costs 3/2 ln n (N. Zhang, D. Siegmund, "A modified Bayes information criterion with
 //! applications to the analysis of comparative genomic hybridization data", Biometrics 63, 2007), a coefficient ½ ln n (G. Schwarz,
 //! "Estimating the dimension of a model", Annals of Statistics 6, 1978); levels in autoregressive noise as in S. Chakar, E. Lebarbier,
 //! C. Lévy-Leduc, S. Robin, "A robust approach for estimating change-points in the mean of an AR(1) process", Bernoulli 23, 2017.
@@ -16,8 +17,10 @@ use super::{Noise, median};
 
 /// A fit with more than one segment to this many samples describes nothing. A choice.
 pub(super) const MOST_SEGMENTS: usize = 4;
-/// Order of the autoregression at most. A choice; two tell a season.
+/// Order of the autoregression at most. A choice; two tell a season of one smooth wave.
 const ORDER: usize = 2;
+/// Periods that a record shows at least, so that it is not a step or two that look alike. A choice.
+const PERIODS: usize = 6;
 /// Samples on each side that tell whether one is a spike, and how many times the usual deviation from their median it is. Choices.
 const BESIDE: usize = 2;
 const SPIKE: f64 = 5.0;
@@ -62,6 +65,12 @@ pub(super) fn length(samples: &[f64], firsts: &[usize], noise: &Noise) -> f64 {
         for order in 0..=ORDER {
             let variance = innovations(residuals, firsts, order).max(floor);
             let terms = changes + 0.5 * order as f64 + line;
+            least = least.min(0.5 * samples.len() as f64 * variance.ln() + terms * log);
+        }
+        if let Some(period) = period(residuals) {
+            let variance = seasonal(residuals, period).max(floor);
+            // Two coefficients, and which lag it is.
+            let terms = changes + 2.0 + line;
             least = least.min(0.5 * samples.len() as f64 * variance.ln() + terms * log);
         }
     }
@@ -148,4 +157,24 @@ impl Two {
             )
         })
     }
+}
+
+/// The lag beyond the orders at which what is left is most alike; `None` for a record of fewer than [`PERIODS`] of any.
+fn period(residuals: &[f64]) -> Option<usize> {
+    let power = dot(residuals, residuals);
+    let alike = |lag: usize| dot(&residuals[lag..], &residuals[..residuals.len() - lag]) / power;
+    let lags = ORDER + 1..=residuals.len() / PERIODS;
+    lags.max_by(|&a, &b| alike(a).total_cmp(&alike(b)))
+}
+
+/// Mean square of what the sample before and that one period before do not tell; samples of the first period count by the one before alone.
+fn seasonal(residuals: &[f64], period: usize) -> f64 {
+    let mut sums = Two::default();
+    let mut squares = 0.0;
+    for t in period..residuals.len() {
+        sums.add(residuals[t - 1], residuals[t - period], residuals[t]);
+        squares += residuals[t] * residuals[t];
+    }
+    let told = sums.solve().map_or(0.0, |(a, b)| a * sums.ay + b * sums.by);
+    (squares - told) / f64::max((residuals.len() - period) as f64, 1.0)
 }
