@@ -11,7 +11,8 @@ use std::sync::Arc;
 
 use parquet::basic::{Compression, GzipLevel, ZstdLevel};
 use parquet::data_type::{
-    ByteArray, ByteArrayType, DataType, DoubleType, FloatType, Int32Type, Int64Type,
+    ByteArray, ByteArrayType, DataType, DoubleType, FloatType, Int32Type, Int64Type, Int96,
+    Int96Type,
 };
 use parquet::file::properties::WriterProperties;
 use parquet::file::writer::{SerializedColumnWriter, SerializedFileWriter};
@@ -26,6 +27,8 @@ enum Values {
     Double(Vec<Option<f64>>),
     Single(Vec<Option<f32>>),
     Text(Vec<Option<&'static str>>),
+    /// Nanoseconds of the day and the day.
+    Old(Vec<Option<(u64, u32)>>),
 }
 
 fn put<T: DataType>(column: &mut SerializedColumnWriter<'_>, cells: &[Option<T::T>]) {
@@ -58,6 +61,15 @@ fn file(schema: &str, groups: &[Vec<Values>], compression: Compression) -> Vec<u
                     let bytes: Vec<Option<ByteArray>> =
                         cells.iter().map(|c| c.map(ByteArray::from)).collect();
                     put::<ByteArrayType>(&mut column, &bytes);
+                }
+                Values::Old(cells) => {
+                    let stamp = |(nanos, day): (u64, u32)| {
+                        let mut stamp = Int96::new();
+                        stamp.set_data(nanos as u32, (nanos >> 32) as u32, day);
+                        stamp
+                    };
+                    let stamps: Vec<Option<Int96>> = cells.iter().map(|c| c.map(stamp)).collect();
+                    put::<Int96Type>(&mut column, &stamps);
                 }
             }
             column.close().unwrap();
@@ -139,6 +151,41 @@ fn stamps_in_every_unit_and_packing() {
             found.source.assumptions
         );
     }
+}
+
+/// Stamps of 96 bits: nanoseconds of the day in the first eight bytes, the Julian day in the last four (Apache Parquet format,
+/// `parquet.thrift`, `INT96`, deprecated); across midnight, with one that is missing.
+#[test]
+fn stamps_of_old_writers() {
+    // 25 November 2026 is Julian day 2 461 370: day 2 440 588 is 1 January 1970.
+    const DAY: u32 = 2_440_588 + 20_782;
+    const HOUR_NS: u64 = 3_600_000_000_000;
+    let stamp = |k: u64| {
+        let nanos = 23 * HOUR_NS + k * 500_000_000;
+        (
+            nanos % (24 * HOUR_NS),
+            DAY + (nanos / (24 * HOUR_NS)) as u32,
+        )
+    };
+    let count = 10_000;
+    let stamps = (0..count).map(|k| (k != 4_000).then(|| stamp(k)));
+    let bytes = file(
+        "message log { optional int96 when; optional double current_A; }",
+        &[vec![
+            Values::Old(stamps.collect()),
+            Values::Double((0..count as usize).map(|k| Some(current(k))).collect()),
+        ]],
+        Compression::SNAPPY,
+    );
+    let found = read_all(&bytes);
+    assert_eq!(found.source.start.as_deref(), Some("2026-11-25T23:00:00Z"));
+    assert_eq!((found.len(), found.source.skipped_rows), (9_999, 1));
+    assert_eq!((found.time_s(1), found.time_s(3_999)), (0.5, 1_999.5));
+    assert_eq!(
+        (found.time_s(4_000), found.time_s(9_998)),
+        (2_000.5, 4_999.5)
+    );
+    assert_eq!(found.current_a[4_000], current(4_001));
 }
 
 /// The same table as text gives the same trace.
