@@ -61,6 +61,12 @@ impl Packed {
         self.bytes + self.blocks.len() * size_of::<Block>() + 8 * self.open.capacity()
     }
 
+    /// Gives back the room for numbers to come.
+    pub(crate) fn shrink(&mut self) {
+        self.open.shrink_to_fit();
+        self.blocks.shrink_to_fit();
+    }
+
     /// All numbers, as they came.
     pub fn to_vec(&self) -> Vec<f64> {
         let mut out = Vec::with_capacity(self.len());

@@ -195,6 +195,18 @@ impl Part {
             && alike(&self.voltage, &other.voltage)
     }
 
+    /// Nothing more will come: a source that starts again every few lines leaves many parts.
+    pub(crate) fn close(&mut self) {
+        for column in [
+            &mut self.time,
+            &mut self.current,
+            &mut self.voltage,
+            &mut self.arrival_s,
+        ] {
+            column.shrink();
+        }
+    }
+
     pub(crate) fn bytes(&self) -> usize {
         [&self.time, &self.current, &self.voltage, &self.arrival_s]
             .map(Packed::bytes)
@@ -218,8 +230,12 @@ pub(crate) fn join(trace: &mut Trace, part: Trace, offset_s: f64) {
         .len()
         .checked_sub(1)
         .map_or(0.0, |last| trace.time_s(last));
-    let mut stamps: Vec<f64> = (0..trace.len()).map(|i| trace.time_s(i)).collect();
-    stamps.extend((0..part.len()).map(|i| offset_s + part.time_s(i)));
+    if let TimeAxis::Regular { .. } = trace.axis {
+        trace.axis = TimeAxis::Stamps((0..trace.len()).map(|i| trace.time_s(i)).collect());
+    }
+    if let TimeAxis::Stamps(stamps) = &mut trace.axis {
+        stamps.extend((0..part.len()).map(|i| offset_s + part.time_s(i)));
+    }
     let shifted = part.source.gaps.iter().map(|g| Gap {
         start_s: g.start_s + offset_s,
         end_s: g.end_s + offset_s,
@@ -232,7 +248,6 @@ pub(crate) fn join(trace: &mut Trace, part: Trace, offset_s: f64) {
         });
     }
     trace.source.gaps.extend(shifted);
-    trace.axis = TimeAxis::Stamps(stamps);
     trace.current_a.extend(part.current_a);
     trace.voltage_v = trace
         .voltage_v

@@ -508,6 +508,19 @@ mod tests {
         assert_eq!(told(3, true), whole);
     }
 
+    /// A logger that resets every few lines leaves thousands of parts: no room is kept for what will not come.
+    #[test]
+    fn a_source_that_starts_again_and_again_stays_small() {
+        let (mut session, mut out) = (session(), Vec::new());
+        let lines = "time_s,current (mA)\n0,20\n1,21\n2,20\n".repeat(2_000);
+        session
+            .feed(lines.as_bytes(), 0.0, &amount, &mut out)
+            .unwrap();
+        assert!(session.bytes() < 1 << 20, "{} bytes", session.bytes());
+        let (trace, _) = session.end(1.0, &amount, &|_| None, &mut out).unwrap();
+        assert_eq!(trace.len(), 6_000);
+    }
+
     #[test]
     fn options_come_back() {
         let options = ReadOptions {

@@ -312,7 +312,8 @@ impl Lines {
 
     /// Lays the part aside and waits for a new header.
     fn part_ways(&mut self) {
-        if let Some(part) = self.part.take() {
+        if let Some(mut part) = self.part.take() {
+            part.close();
             self.head = Some(Head::new(self.line));
             self.restart_line = self.line;
             self.earlier.push(part);
