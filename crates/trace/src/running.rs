@@ -12,7 +12,7 @@ use crate::segment::{BadSnapshot, Loss, Segmenter};
 ///   cost each whatever came before; the batch puts all of them through the same steps in the same order, so that nothing is rounded
 ///   differently. The bound of the loss follows from the noise of the prefix: where it has become another one, all samples are taken
 ///   again; with [`AnalyseOptions::plain`] there is none. The noise, and mean and uncertainty of each level, are summed afresh from the
-///   samples at every question, some ten times cheaper than segmenting them.
+///   samples at every question, several times cheaper than segmenting them.
 /// * **With the default penalty** (`2 σ² ln n`, another one for every length) nothing that was found at one length holds at the
 ///   next, so a question *is* the batch. Who asks each time the trace has grown by a fixed share pays a fixed number of steps a sample.
 #[derive(Debug, Clone, Default, PartialEq)]
