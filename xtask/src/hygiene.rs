@@ -4,6 +4,8 @@ use std::{fs, path::Path, process::Command};
 
 use anyhow::{Context, Result, bail};
 
+use crate::sentences;
+
 /// No file wants to be longer; a table in code is better a data file. Tests are
 /// flat lists and may run on.
 const MOST_LINES: usize = 560;
@@ -21,6 +23,11 @@ pub(crate) fn check(root: &Path) -> Result<()> {
         };
         if name.ends_with(".rs") && !name.contains("/tests/") && text.lines().count() > MOST_LINES {
             faults.push(format!("{name} has more than {MOST_LINES} lines"));
+        }
+        for sentence in sentences::misplaced(&name, &text) {
+            faults.push(format!(
+                "{name}: put this into crates/tongue/locales: {sentence}"
+            ));
         }
         for word in FORBIDDEN {
             let line = text.lines().position(|line| line.contains(word));

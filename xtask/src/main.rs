@@ -8,6 +8,7 @@
 
 mod arrows;
 mod hygiene;
+mod sentences;
 mod system;
 
 use std::{

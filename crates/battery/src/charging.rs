@@ -38,7 +38,7 @@ impl EngineSpeed {
 impl FromStr for EngineSpeed {
     type Err = UnknownWord;
     fn from_str(text: &str) -> Result<Self, UnknownWord> {
-        find_word(text, "engine speed", &Self::ALL, Self::as_str)
+        find_word(text, say::battery::word_speed(), &Self::ALL, Self::as_str)
     }
 }
 

@@ -84,7 +84,7 @@ impl DropPlace {
 impl FromStr for DropPlace {
     type Err = UnknownWord;
     fn from_str(text: &str) -> Result<Self, UnknownWord> {
-        find_word(text, "place of the drop", &Self::ALL, Self::as_str)
+        find_word(text, say::battery::word_place(), &Self::ALL, Self::as_str)
     }
 }
 

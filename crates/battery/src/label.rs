@@ -3,6 +3,7 @@
 use std::{fmt, str::FromStr};
 
 use measure::Uncertain;
+use tongue::{Message, say};
 
 use crate::{curve::Curve, tables as t};
 
@@ -146,12 +147,12 @@ pub struct UnknownWord {
     /// What was read.
     pub word: String,
     /// What it should be, with the words understood.
-    pub hint: String,
+    pub hint: Message,
 }
 
 impl fmt::Display for UnknownWord {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "'{}' is not understood; {}", self.word, self.hint)
+        say::battery::unknown_word(&self.hint, &self.word).fmt(f)
     }
 }
 
@@ -160,7 +161,7 @@ impl std::error::Error for UnknownWord {}
 /// Finds `text`, without regard to case and blanks around it, among `all`.
 pub(crate) fn find_word<T: Copy>(
     text: &str,
-    what: &str,
+    what: Message,
     all: &[T],
     name: impl Fn(T) -> &'static str,
 ) -> Result<T, UnknownWord> {
@@ -172,7 +173,7 @@ pub(crate) fn find_word<T: Copy>(
             let names: Vec<_> = all.iter().map(|item| name(*item)).collect();
             UnknownWord {
                 word: word.into(),
-                hint: format!("write the {what} as one of {}", names.join(", ")),
+                hint: say::battery::write_one_of(names.join(", "), what),
             }
         })
 }
@@ -180,7 +181,12 @@ pub(crate) fn find_word<T: Copy>(
 impl FromStr for Chemistry {
     type Err = UnknownWord;
     fn from_str(text: &str) -> Result<Self, UnknownWord> {
-        find_word(text, "chemistry", &Self::ALL, Self::as_str)
+        find_word(
+            text,
+            say::battery::word_chemistry(),
+            &Self::ALL,
+            Self::as_str,
+        )
     }
 }
 
@@ -193,7 +199,12 @@ impl fmt::Display for Chemistry {
 impl FromStr for CrankingStandard {
     type Err = UnknownWord;
     fn from_str(text: &str) -> Result<Self, UnknownWord> {
-        find_word(text, "cranking standard", &Self::ALL, Self::as_str)
+        find_word(
+            text,
+            say::battery::word_standard(),
+            &Self::ALL,
+            Self::as_str,
+        )
     }
 }
 

@@ -82,11 +82,11 @@ pub struct Family {
 
 /// Why a text holds no families.
 #[derive(Debug, Clone, PartialEq)]
-pub struct FamilyError(String);
+pub struct FamilyError(Message);
 
 impl fmt::Display for FamilyError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0)
+        self.0.fmt(f)
     }
 }
 
@@ -171,9 +171,7 @@ impl Families {
             .parse()
             .map_err(|error: toml::de::Error| FamilyError(error.to_string().trim_end().into()))?;
         let Some(Value::Array(entries)) = table.get("family") else {
-            return Err(FamilyError(
-                "there is no [[family]] in the text; add one".into(),
-            ));
+            return Err(FamilyError(say::harness::family_none()));
         };
         let mut read = Vec::new();
         for (at, entry) in entries.iter().enumerate() {
@@ -331,7 +329,7 @@ struct Fields<'a> {
 
 impl<'a> Fields<'a> {
     fn new(entry: &'a Value, at: usize) -> Result<Self, FamilyError> {
-        let nameless = || FamilyError(format!("family number {} has no id; give it one", at + 1));
+        let nameless = || FamilyError(say::harness::family_no_id((at + 1).to_string()));
         let table = entry.as_table().ok_or_else(nameless)?;
         let id = table
             .get("id")
@@ -345,12 +343,13 @@ impl<'a> Fields<'a> {
 
     fn family(&self) -> Result<Family, FamilyError> {
         let mut faults = Vec::new();
-        for value in self.get("fault", Value::as_array, "a list of faults")? {
+        for value in self.get("fault", Value::as_array, say::harness::family_faults())? {
             let fault = value
                 .as_table()
                 .map(|table| Fields { table, id: self.id })
                 .ok_or_else(|| {
-                    self.wrong("fault", "a list of { share, median_a, log_sd, what }")
+                    let one = "{ share, median_a, log_sd, what }";
+                    self.wrong("fault", say::harness::family_list_of(one))
                 })?;
             faults.push(Fault {
                 weight: fault.number("share", SHARE_OF_FAULTS)?,
@@ -360,12 +359,12 @@ impl<'a> Fields<'a> {
         }
         let sum: f64 = faults.iter().map(|fault| fault.weight).sum();
         if faults.is_empty() {
-            return Err(self.wrong("fault", "a list of at least one fault"));
+            return Err(self.wrong("fault", say::harness::family_one_fault()));
         }
         for fault in &mut faults {
             fault.weight /= sum;
         }
-        let normal = self.get("normal", Value::as_table, "{ median_a, log_sd }")?;
+        let normal = self.get("normal", Value::as_table, "{ median_a, log_sd }".into())?;
         Ok(Family {
             id: self.id.into(),
             also: self.texts("also")?,
@@ -377,7 +376,11 @@ impl<'a> Fields<'a> {
             }
             .log_normal()?,
             faults,
-            keeps_settings: self.get("settings", Value::as_bool, "true or false")?,
+            keeps_settings: self.get(
+                "settings",
+                Value::as_bool,
+                say::harness::family_true_false(),
+            )?,
             access_min: self.number("access_min", MINUTES)?,
             wake_chance: self.number("wake", range::PROBABILITY)?,
             behaves: self.behaves()?,
@@ -414,12 +417,12 @@ impl<'a> Fields<'a> {
         if !self.table.contains_key("behaves") {
             return Ok(behaves);
         }
-        let known = "a table of wakes, keeps-awake and stalls, a number each";
-        let table = self.get("behaves", Value::as_table, known)?;
+        let known = say::harness::family_behaves();
+        let table = self.get("behaves", Value::as_table, known.clone())?;
         let fields = Fields { table, id: self.id };
         for word in table.keys() {
             let behaviour = Behaviour::ALL.iter().find(|known| known.as_str() == word);
-            let behaviour = behaviour.ok_or_else(|| self.wrong("behaves", known))?;
+            let behaviour = behaviour.ok_or_else(|| self.wrong("behaves", known.clone()))?;
             behaves.set(*behaviour, fields.number(word, behaviour::FACTOR)?);
         }
         Ok(behaves)
@@ -439,7 +442,7 @@ impl<'a> Fields<'a> {
         let word = self.text("caution")?;
         let kind = TestKind::ALL.iter().find(|kind| kind.as_str() == word);
         kind.map(|kind| Some(*kind))
-            .ok_or_else(|| self.wrong("caution", &known()))
+            .ok_or_else(|| self.wrong("caution", known().into()))
     }
 
     fn status(&self) -> Result<Status, FamilyError> {
@@ -447,12 +450,13 @@ impl<'a> Fields<'a> {
             "read" => Ok(Status::Read),
             "memory" => Ok(Status::Memory),
             "common practice" => Ok(Status::CommonPractice),
-            _ => Err(self.wrong("status", "read, memory or common practice")),
+            _ => Err(self.wrong("status", say::harness::family_status())),
         }
     }
 
     fn text(&self, key: &str) -> Result<String, FamilyError> {
-        self.get(key, Value::as_str, "a text").map(Into::into)
+        self.get(key, Value::as_str, say::harness::family_text())
+            .map(Into::into)
     }
 
     /// A list of texts; absent means empty.
@@ -460,26 +464,26 @@ impl<'a> Fields<'a> {
         if !self.table.contains_key(key) {
             return Ok(Vec::new());
         }
-        let list = self.get(key, Value::as_array, "a list of texts")?;
+        let list = self.get(key, Value::as_array, say::harness::family_texts())?;
         let texts = list.iter().map(|value| value.as_str().map(Into::into));
         texts
             .collect::<Option<_>>()
-            .ok_or_else(|| self.wrong(key, "a list of texts"))
+            .ok_or_else(|| self.wrong(key, say::harness::family_texts()))
     }
 
     fn number(&self, key: &str, range: Range) -> Result<f64, FamilyError> {
         let any = |value: &Value| value.as_float().or(value.as_integer().map(|n| n as f64));
-        let number = self.get(key, any, "a number")?;
-        range
-            .check(number)
-            .map_err(|problem| FamilyError(format!("family '{}': {problem}", self.id)))
+        let number = self.get(key, any, say::harness::family_number())?;
+        range.check(number).map_err(|problem| {
+            FamilyError(say::harness::family_problem(self.id, problem.message()))
+        })
     }
 
     fn get<T>(
         &self,
         key: &str,
         read: impl Fn(&'a Value) -> Option<T>,
-        wanted: &str,
+        wanted: Message,
     ) -> Result<T, FamilyError> {
         self.table
             .get(key)
@@ -487,10 +491,7 @@ impl<'a> Fields<'a> {
             .ok_or_else(|| self.wrong(key, wanted))
     }
 
-    fn wrong(&self, key: &str, wanted: &str) -> FamilyError {
-        FamilyError(format!(
-            "family '{}': '{key}' is missing or not {wanted}",
-            self.id
-        ))
+    fn wrong(&self, key: &str, wanted: Message) -> FamilyError {
+        FamilyError(say::harness::family_wrong(self.id, key, wanted))
     }
 }

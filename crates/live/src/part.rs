@@ -1,5 +1,6 @@
 //! What was received under one header: its first lines, its layout, its numbers.
 
+use tongue::{figure, say};
 use trace::readers::{Follower, HEAD_LINES, Line, RawColumns, ReadError, Stamps};
 use trace::{Gap, TimeAxis, Trace};
 
@@ -116,7 +117,11 @@ impl Part {
             Line::Garbled { reason } => return Read::Garbled(reason),
             Line::Backwards { by_s } => {
                 self.backwards += 1;
-                return Read::Backwards(format!("time runs backwards by {by_s} s"));
+                return Read::Backwards(
+                    say::trace::skip_backwards(figure(by_s.to_string()))
+                        .english()
+                        .to_owned(),
+                );
             }
         };
         if self.rows == 0 {

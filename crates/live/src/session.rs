@@ -3,8 +3,8 @@
 use std::collections::VecDeque;
 
 use measure::Uncertain;
-use tongue::{Message, say};
-use trace::readers::{ReadError, ReadOptions};
+use tongue::{Message, figure, say};
+use trace::readers::{ReadError, ReadOptions, told};
 use trace::{Analysis, Trace};
 
 use crate::source::{Event, LineSource};
@@ -33,7 +33,7 @@ pub enum Said {
         step: bool,
     },
     /// Something about the source.
-    Source(String),
+    Source(Message),
 }
 
 /// Reading options as text, one `name=value` a line, for whoever reads the stream again.
@@ -206,10 +206,8 @@ impl Session {
         self.take(&mut events, out);
         ended?;
         if self.garbled > TOLD {
-            out.push(Said::Source(format!(
-                "{} lines were left out in all",
-                self.garbled
-            )));
+            let said = say::live::left_out_in_all(figure(self.garbled.to_string()));
+            out.push(Said::Source(said));
         }
         let mut trace = self.source.trace()?;
         if trace.source.start.is_none()
@@ -308,7 +306,9 @@ impl Session {
                 Event::Garbled { line, reason } => {
                     self.garbled += 1;
                     if self.garbled <= TOLD {
-                        out.push(Said::Source(format!("line {line} was left out: {reason}")));
+                        let said =
+                            say::live::line_left_out(figure(line.to_string()), told(&reason));
+                        out.push(Said::Source(said));
                     }
                 }
                 Event::Restarted { line, at_s } => {

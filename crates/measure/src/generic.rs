@@ -1,16 +1,18 @@
 //! Ordinary instruments, for those whose specification nobody stated.
 
+use tongue::{Message, say};
+
 use crate::instrument::{Instrument, InstrumentKind};
 
 /// A class of ordinary instruments. Currents in ampere, voltages in volt by
 /// kind. All figures are from memory unless their class says otherwise; they
 /// are meant to be typical, and a stated specification always beats them.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy)]
 pub struct Class {
     /// Short name.
     pub id: &'static str,
     /// What it is, for people.
-    pub what: &'static str,
+    pub what: fn() -> Message,
     /// Kind of instrument.
     pub kind: InstrumentKind,
     /// Largest amount it shows.
@@ -35,7 +37,7 @@ pub struct Class {
 /// A class with nothing particular about it, to spell out the others.
 const PLAIN: Class = Class {
     id: "",
-    what: "",
+    what: || Message::plain(""),
     kind: InstrumentKind::InLine,
     range: 0.0,
     resolution: 0.0,
@@ -51,7 +53,7 @@ const PLAIN: Class = Class {
 pub const CLASSES: &[Class] = &[
     Class {
         id: "clamp-low",
-        what: "low-range direct-current clamp",
+        what: say::measure::class_clamp_low,
         kind: InstrumentKind::Clamp,
         range: 4.0,
         resolution: 0.001,
@@ -65,7 +67,7 @@ pub const CLASSES: &[Class] = &[
     },
     Class {
         id: "clamp-high",
-        what: "general direct-current clamp",
+        what: say::measure::class_clamp_high,
         kind: InstrumentKind::Clamp,
         range: 40.0,
         resolution: 0.01,
@@ -79,7 +81,7 @@ pub const CLASSES: &[Class] = &[
     },
     Class {
         id: "dmm-10A-fine",
-        what: "handheld multimeter, 10 A input that shows milliampere",
+        what: say::measure::class_ten_a_fine,
         range: 10.0,
         resolution: 0.001,
         accuracy_percent: 0.5,
@@ -89,7 +91,7 @@ pub const CLASSES: &[Class] = &[
     },
     Class {
         id: "dmm-10A",
-        what: "handheld multimeter, 10 A input",
+        what: say::measure::class_ten_a,
         range: 10.0,
         resolution: 0.01,
         accuracy_percent: 1.0,
@@ -101,7 +103,7 @@ pub const CLASSES: &[Class] = &[
     },
     Class {
         id: "dmm-400mA",
-        what: "handheld multimeter, milliampere input",
+        what: say::measure::class_ma,
         range: 0.4,
         resolution: 0.0001,
         accuracy_percent: 0.5,
@@ -113,7 +115,7 @@ pub const CLASSES: &[Class] = &[
     },
     Class {
         id: "dmm-mV",
-        what: "handheld multimeter, millivolt range",
+        what: say::measure::class_mv,
         kind: InstrumentKind::Millivolt,
         range: 0.6,
         resolution: 0.0001,
@@ -123,7 +125,7 @@ pub const CLASSES: &[Class] = &[
     },
     Class {
         id: "dmm-mV-fine",
-        what: "multimeter, millivolt range that shows 10 µV",
+        what: say::measure::class_mv_fine,
         kind: InstrumentKind::Millivolt,
         range: 0.06,
         resolution: 0.000_01,
@@ -133,7 +135,7 @@ pub const CLASSES: &[Class] = &[
     },
     Class {
         id: "dmm-20V",
-        what: "handheld multimeter, direct voltage",
+        what: say::measure::class_volt,
         kind: InstrumentKind::Voltmeter,
         range: 20.0,
         resolution: 0.01,
@@ -143,7 +145,7 @@ pub const CLASSES: &[Class] = &[
     },
     Class {
         id: "analyser",
-        what: "battery analyser, cranking current",
+        what: say::measure::class_analyser,
         kind: InstrumentKind::Analyser,
         range: 2000.0,
         resolution: 1.0,

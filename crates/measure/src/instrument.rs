@@ -58,7 +58,12 @@ pub struct UnknownWord {
 
 impl fmt::Display for UnknownWord {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        say::measure::unknown_word(self.known.join(", "), self.what, &self.word).fmt(f)
+        say::measure::unknown_word(
+            self.known.join(", "),
+            crate::names::name(self.what),
+            &self.word,
+        )
+        .fmt(f)
     }
 }
 

@@ -16,6 +16,7 @@ pub fn name(name: &str) -> Message {
         "cranking current" => say::measure::name_cranking_current(),
         "draw" => say::measure::name_draw(),
         "normal draw" => say::measure::name_normal_draw(),
+        "draw while parked" => say::measure::name_draw_while_parked(),
         "limit" => say::measure::name_limit(),
         "voltage across the fuse" => say::measure::name_voltage_across_the_fuse(),
         "fuse rating" => say::measure::name_fuse_rating(),
@@ -37,6 +38,8 @@ pub fn name(name: &str) -> Message {
         "voltage drop" => say::measure::name_voltage_drop(),
         "time under load" => say::measure::name_time_under_load(),
         "time of rest" => say::measure::name_time_of_rest(),
+        "kind of instrument" => say::measure::name_kind_of_instrument(),
+        "way to read a current" => say::measure::name_way_to_read(),
         other => Message::plain(other),
     }
 }

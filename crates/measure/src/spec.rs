@@ -41,7 +41,7 @@ pub fn instrument(kind: InstrumentKind, text: &str) -> Result<Instrument, SpecEr
         }
         return Err(refuse(
             kind,
-            say::measure::not_this_instrument(class.what, kind.to_string(), text),
+            say::measure::not_this_instrument((class.what)(), kind.to_string(), text),
         ));
     }
     let parsed =

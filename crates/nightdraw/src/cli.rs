@@ -13,7 +13,7 @@ use measure::{
 };
 
 pub(crate) use battery::{BalanceArguments, LabelArguments, ParkArguments};
-pub(crate) use log::{ListenArguments, LogFormat, LogHow, ReadArguments};
+pub(crate) use log::{ListenArguments, LogFormat, LogHow, NoSpeed, ReadArguments};
 pub(crate) use practice::{HistoryArguments, HistoryCommand, RehearseArguments};
 
 /// Finds out why a parked vehicle's 12 V battery goes flat, without disconnecting it.

@@ -1,8 +1,12 @@
 //! What went wrong, in the three parts that terminal, JSON and page share.
 
-use std::{fmt, process::ExitCode};
+use std::{
+    fmt,
+    io::{self, ErrorKind},
+    process::ExitCode,
+};
 
-use tongue::Message;
+use tongue::{Lang, Message, say};
 
 /// Whose mistake decides the exit code.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -51,13 +55,13 @@ impl Failure {
     }
 
     /// The same failure, found in the file called `name`.
-    pub(crate) fn in_file(mut self, name: &str) -> Self {
+    pub(crate) fn in_file(mut self, name: &Message) -> Self {
         let between = if self.message.starts_with("line ") {
             ", "
         } else {
             ": "
         };
-        self.message = Message::joined(vec![Message::plain(name), self.message], between);
+        self.message = Message::joined(vec![name.clone(), self.message], between);
         self
     }
 
@@ -81,15 +85,57 @@ impl fmt::Display for Failure {
     }
 }
 
+/// What is done to a file.
+#[derive(Debug, Clone, Copy)]
+pub(crate) enum Deed {
+    /// It is read.
+    Read,
+    /// It is written as a whole.
+    Write,
+    /// More is written to it.
+    WriteTo,
+}
+
 /// A file that cannot be opened, read or written.
-pub(crate) fn file_failure(what: &str, name: &str, error: &std::io::Error) -> Failure {
-    use std::io::ErrorKind;
-    let (kind, hint) = match error.kind() {
-        ErrorKind::NotFound => ("no-such-file", "check the name and the folder"),
-        ErrorKind::PermissionDenied => ("no-permission", "check who may read or write it"),
-        ErrorKind::StorageFull => ("disk-full", "free some space and try again"),
-        ErrorKind::IsADirectory => ("is-a-folder", "name a file in it"),
-        _ => ("file", ""),
+pub(crate) fn file_failure(deed: Deed, name: impl Into<Message>, error: &io::Error) -> Failure {
+    let (kind, why, hint) = match error.kind() {
+        ErrorKind::NotFound => (
+            "no-such-file",
+            Some(say::cli::no_such_file()),
+            say::cli::no_such_file_hint(),
+        ),
+        ErrorKind::PermissionDenied => (
+            "no-permission",
+            Some(say::cli::no_permission()),
+            say::cli::no_permission_hint(),
+        ),
+        ErrorKind::StorageFull => (
+            "disk-full",
+            Some(say::cli::disk_full()),
+            say::cli::disk_full_hint(),
+        ),
+        ErrorKind::IsADirectory => (
+            "is-a-folder",
+            Some(say::cli::it_is_a_folder()),
+            say::cli::it_is_a_folder_hint(),
+        ),
+        _ => ("file", None, Message::default()),
     };
-    Failure::input(kind, format!("cannot {what} {name}: {error}"), hint)
+    let (name, why) = (name.into(), in_other_words(error, why));
+    let message = match deed {
+        Deed::Read => say::cli::cannot_read(name, why),
+        Deed::Write => say::cli::cannot_write(name, why),
+        Deed::WriteTo => say::cli::cannot_write_to(name, why),
+    };
+    Failure::input(kind, message, hint)
+}
+
+/// The system speaks English with its own number; where we have words for it,
+/// other languages get these.
+fn in_other_words(error: &io::Error, why: Option<Message>) -> Message {
+    let own = error.to_string();
+    match why {
+        Some(why) => Message::both(own, tongue::speak(Lang::De, || why.to_string())),
+        None => Message::plain(own),
+    }
 }

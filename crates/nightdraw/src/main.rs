@@ -5,6 +5,7 @@ mod commands;
 mod failure;
 mod output;
 mod plot;
+mod usage;
 
 use std::{env, process::ExitCode};
 
@@ -22,7 +23,11 @@ fn main() -> ExitCode {
         Err(error) => return usage(&error),
     };
     let json = cli.wants_json();
-    tongue::speak(lang(cli.lang), || match run(cli) {
+    let asked = cli.lang.map(|asked| match asked {
+        LangArgument::En => Lang::En,
+        LangArgument::De => Lang::De,
+    });
+    tongue::speak(lang(asked), || match run(cli) {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => fail(&failure, json),
     })
@@ -30,16 +35,14 @@ fn main() -> ExitCode {
 
 /// The language asked for, else that of the terminal (POSIX.1-2017, section
 /// 8.2: `LC_ALL` before `LC_MESSAGES` before `LANG`).
-fn lang(asked: Option<LangArgument>) -> Lang {
-    match asked {
-        Some(LangArgument::En) => Lang::En,
-        Some(LangArgument::De) => Lang::De,
-        None => ["LC_ALL", "LC_MESSAGES", "LANG"]
+fn lang(asked: Option<Lang>) -> Lang {
+    asked.unwrap_or_else(|| {
+        ["LC_ALL", "LC_MESSAGES", "LANG"]
             .iter()
             .find_map(|name| env::var(name).ok().filter(|value| !value.is_empty()))
             .and_then(|tag| Lang::from_tag(&tag))
-            .unwrap_or_default(),
-    }
+            .unwrap_or_default()
+    })
 }
 
 fn run(cli: Cli) -> Result<(), Failure> {
@@ -61,7 +64,7 @@ fn run(cli: Cli) -> Result<(), Failure> {
 }
 
 fn fail(failure: &Failure, json: bool) -> ExitCode {
-    output::remark(&format!("nightdraw: {failure}"));
+    output::remark(format!("nightdraw: {failure}"));
     if json {
         let document = job::contract::error(&failure.kind, &failure.message, &failure.hint);
         // Nothing is left to tell if this fails too.
@@ -78,15 +81,22 @@ fn usage(error: &clap::Error) -> ExitCode {
             Err(failure) => failure.exit_code(),
         };
     }
-    output::remark(error.render().to_string().trim_end());
+    let english = error.render().to_string();
+    let told = match lang(usage::asked()) {
+        Lang::En => None,
+        other => tongue::speak(other, || usage::told(error).map(|told| told.to_string())),
+    };
+    match told {
+        Some(told) => output::remark(format!("nightdraw: {told}")),
+        None => output::remark(english.trim_end()),
+    }
     if env::args().any(|argument| argument == "--json") {
-        let text = error.render().to_string();
-        let message = text
+        let message = english
             .lines()
             .next()
             .unwrap_or_default()
             .trim_start_matches("error: ");
-        let document = job::contract::error("usage", message, "see nightdraw --help");
+        let document = job::contract::error("usage", message, &tongue::say::cli::usage_help());
         let _ = output::print_json(&document);
     }
     ExitCode::from(2)

@@ -1,8 +1,13 @@
 //! Standard output that survives a closed pipe.
 
-use std::io::{self, Write};
+use std::{
+    fmt::Display,
+    io::{self, Write},
+};
 
-use crate::failure::{Failure, file_failure};
+use tongue::say;
+
+use crate::failure::{Deed, Failure, file_failure};
 
 /// Writes to standard output. A reader that went away is not our failure.
 ///
@@ -11,9 +16,11 @@ use crate::failure::{Failure, file_failure};
 pub(crate) fn print(text: &str) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(file_failure("write to", "standard output", &error))
-        }
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(file_failure(
+            Deed::WriteTo,
+            say::cli::standard_output(),
+            &error,
+        )),
         _ => Ok(()),
     }
 }
@@ -28,6 +35,6 @@ pub(crate) fn print_json(document: &serde_json::Value) -> Result<(), Failure> {
 
 /// Progress, assumptions and warnings go to standard error; if that is gone,
 /// nobody is listening.
-pub(crate) fn remark(text: &str) {
+pub(crate) fn remark(text: impl Display) {
     let _ = writeln!(io::stderr(), "{text}");
 }

@@ -1,53 +1,208 @@
 //! What a person reads follows the language of the terminal or `--lang`; what
-//! programs read does not.
+//! programs read does not. Every command is run in every state that a person
+//! can bring about, refusals included.
 
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test fails by panicking"
+)]
 
-use std::process::{Command, Output};
+mod common;
+mod every_command;
 
-fn nightdraw(arguments: &[&str], locale: &str) -> Output {
-    let root = concat!(env!("CARGO_MANIFEST_DIR"), "/../..");
-    Command::new(env!("CARGO_BIN_EXE_nightdraw"))
-        .args(arguments)
-        .current_dir(root)
-        .env("LC_ALL", locale)
-        .output()
-        .unwrap()
-}
+use std::collections::BTreeSet;
 
-fn text(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).unwrap()
+use common::{Answer, command, root};
+use every_command::walk;
+use tongue::{Lang, messages};
+
+fn in_terminal(arguments: &[&str], locale: &str) -> Answer {
+    let mut command = command(arguments);
+    command.current_dir(root()).env("LC_ALL", locale);
+    Answer::from(command.output().unwrap())
 }
 
 const ASSESS: [&str; 2] = ["assess", "demo/bread-van.toml"];
-const READ: [&str; 2] = ["read", "demo/night.csv"];
 
 #[test]
-fn people_read_their_language() {
-    let german = nightdraw(&ASSESS, "de_DE.UTF-8");
-    assert!(
-        text(&german).starts_with("Im Ruhezustand zieht es"),
-        "{german:?}"
-    );
-    assert!(text(&german).contains("Nächster Schritt: "), "{german:?}");
-    let asked = [ASSESS[0], ASSESS[1], "--lang", "de"];
-    assert_eq!(text(&nightdraw(&asked, "C")), text(&german));
-    let english = nightdraw(&ASSESS, "C");
-    assert!(text(&english).starts_with("Asleep it draws"), "{english:?}");
-    let read = text(&nightdraw(&READ, "de_AT"));
-    assert!(read.starts_with("ZU VIEL: im Ruhezustand"), "{read}");
-    for said in [text(&german), read] {
-        assert_eq!(tongue::english_in(&said), None, "{said}");
+fn the_terminal_s_language_holds_unless_another_is_asked_for() {
+    let german = in_terminal(&ASSESS, "de_DE.UTF-8").ok().out;
+    assert!(german.starts_with("Im Ruhezustand zieht es"), "{german}");
+    let [assess, file] = ASSESS;
+    let asked = in_terminal(&[assess, file, "--lang", "de"], "C");
+    assert_eq!(asked.ok().out, german);
+    let english = in_terminal(&ASSESS, "C").ok().out;
+    assert!(english.starts_with("Asleep it draws"), "{english}");
+    let english_asked = in_terminal(&["--lang", "en", assess, file], "de_DE.UTF-8");
+    assert_eq!(english_asked.ok().out, english);
+    // Also where the command line cannot be understood.
+    let wrong = ["park", "--capacity", "60", "--draw", "20mA"];
+    let refused = in_terminal(&wrong, "de_AT.UTF-8");
+    assert!(refused.err.contains("hat keine Einheit"), "{}", refused.err);
+    let asked = in_terminal(&[&wrong[..], &["--lang=de"]].concat(), "C");
+    assert_eq!(asked.err, refused.err);
+}
+
+/// Words of the demo's and of invented vehicles' circuits, which are data.
+const NAMES: &[&str] = &[
+    "alternator",
+    "blower",
+    "body",
+    "boot",
+    "box",
+    "bread",
+    "cabin",
+    "camera",
+    "car",
+    "demo",
+    "engine",
+    "estate",
+    "front",
+    "heater",
+    "invented",
+    "lamp",
+    "lamps",
+    "main",
+    "module",
+    "nowhere",
+    "rear",
+    "socket",
+    "stop",
+    "tow",
+    "tracker",
+    "van",
+    "window",
+];
+
+/// Words that are typed as they stand here, in every language.
+const TYPED: &[&str] = &[
+    "alone",
+    "asleep",
+    "balance",
+    "blade",
+    "car",
+    "cartridge",
+    "dry",
+    "flooded",
+    "gel",
+    "gravity",
+    "log",
+    "note",
+    "profile",
+    "refit",
+    "resistance",
+    "small",
+    "strike",
+    "van",
+];
+
+/// The reader of TOML is somebody else's and speaks English; so do its hints.
+const TOML: &[&str] = &["expected"];
+
+#[test]
+fn nothing_english_is_left_where_german_is_spoken() {
+    let mut left = Vec::new();
+    for said in walk("de", false) {
+        let text = said.shown();
+        let names = |word: &String| {
+            let lists = [NAMES, TYPED, TOML];
+            lists.iter().any(|list| list.contains(&word.as_str())) || said.typed(word)
+        };
+        let mut words = tongue::english_words(&text);
+        words.retain(|word| !names(word));
+        if !words.is_empty() || tongue::english_in(&text).is_some() {
+            left.push(format!("{}: {words:?}\n{text}", said.line()));
+        }
     }
+    assert!(left.is_empty(), "{}", left.join("\n\n"));
+}
+
+/// Sentences of the command line that this walk does not bring about, and why.
+const UNMET: &[(&str, &str)] = &[
+    ("cli-no-such-file", "in English the system says it"),
+    (
+        "cli-no-permission",
+        "in English the system says it, and this may be root",
+    ),
+    ("cli-no-permission-hint", "this may be root"),
+    ("cli-it-is-a-folder", "in English the system says it"),
+    ("cli-disk-full", "in English the system says it"),
+    ("cli-disk-full-hint", "bad_input.rs fills a disk"),
+    ("cli-cannot-write-to", "needs a closed standard output"),
+    ("cli-standard-output", "needs a closed standard output"),
+    ("cli-no-home", "needs an account without a folder"),
+    ("cli-no-home-hint", "needs an account without a folder"),
+    ("cli-cannot-start", "needs a machine without threads"),
+    ("cli-no-manual", "never happens"),
+    ("cli-report-this", "never happens"),
+    ("cli-pdf-hint", "never happens"),
+    ("cli-let-phone-in", "needs a page that is open"),
+    ("cli-no-browser", "needs a page that is open"),
+    ("cli-received-and-cut", "listen_job.rs kills a listener"),
+    ("cli-stopped", "needs a signal"),
+    ("cli-was-read", "needs a source that breaks"),
+    ("cli-seconds-ago", "needs a terminal"),
+    ("cli-level-since", "needs a terminal"),
+    (
+        "cli-balance-low",
+        "few weeks settle between half and three quarters",
+    ),
+    (
+        "cli-park-no-end",
+        "needs a battery that stands for ten years",
+    ),
+    (
+        "cli-hookup-unsuited",
+        "each way has its instrument by itself",
+    ),
+    (
+        "cli-hookup-unsuited-hint",
+        "each way has its instrument by itself",
+    ),
+    ("cli-contradicting", "job/tests/german.rs has such a job"),
+    ("cli-may-freeze", "job/tests/german.rs has such a job"),
+    ("cli-fuse", "job/tests/german.rs has such a job"),
+];
+
+#[test]
+fn the_walk_meets_what_the_command_line_says() {
+    let said: String = walk("en", false).iter().map(|said| said.shown()).collect();
+    let unmet: BTreeSet<String> = messages(Lang::En)
+        .1
+        .iter()
+        .flat_map(|text| text.lines())
+        .filter(|line| line.starts_with("cli-"))
+        .filter_map(|line| line.split_once(" = "))
+        .filter(|(_, text)| !text.starts_with("{ $") || !text.ends_with("->"))
+        .filter(|(name, text)| {
+            let longest = text
+                .split(['{', '}'])
+                .step_by(2)
+                .max_by_key(|piece| piece.len())
+                .unwrap();
+            !name.starts_with("cli-usage-") && !said.contains(longest)
+        })
+        .map(|(name, _)| name.to_owned())
+        .filter(|name| UNMET.iter().all(|(unmet, _)| unmet != name))
+        .collect();
+    assert!(unmet.is_empty(), "never said: {unmet:#?}");
 }
 
 #[test]
 fn programs_read_english() {
-    for arguments in [ASSESS, READ] {
-        let [command, file] = arguments;
-        let json = [command, file, "--json"];
-        let english = nightdraw(&json, "C");
-        assert!(english.status.success());
-        assert_eq!(text(&english), text(&nightdraw(&json, "de_DE.UTF-8")));
+    let (english, german) = (walk("en", true), walk("de", true));
+    for (english, german) in english.iter().zip(&german) {
+        if english.line().contains("--json") {
+            assert_eq!(english.answer.out, german.answer.out, "{}", english.line());
+        }
+        assert_eq!(
+            english.answer.code,
+            german.answer.code,
+            "{}",
+            english.line()
+        );
     }
 }

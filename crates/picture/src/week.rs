@@ -115,11 +115,7 @@ fn level(canvas: &mut Canvas, balance: &Balance, r: Rect) -> f64 {
     let q = balance.settles_at;
     let at = |charge: f64| r.x + charge.clamp(0.0, 1.0) * r.w;
     let said = if q.p50 > 0.0 {
-        say::picture::week_settles(
-            words::percent_short(q.p95),
-            words::percent(q.p50),
-            words::percent_short(q.p05),
-        )
+        say::picture::week_settles(words::percent(q.p50))
     } else {
         say::picture::week_runs_empty()
     };
@@ -159,5 +155,8 @@ fn level(canvas: &mut Canvas, balance: &Balance, r: Rect) -> f64 {
         kind.end(),
         &say::picture::week_full().to_string(),
     );
+    let y = y + 22.0;
+    let band = say::picture::week_band(words::percent_short(q.p95), words::percent_short(q.p05));
+    canvas.text(r.x, y, kind, &band.to_string());
     y + 10.0
 }

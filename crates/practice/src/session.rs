@@ -29,28 +29,50 @@ const MARK: (&str, &str) = (" [rehearsal: ", "]");
 
 /// Why a rehearsal cannot go on.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{}", self.sentence())]
 pub enum PracticeError {
     /// The job is no rehearsal.
-    #[error("{}", say::practice::not_one())]
     NotOne,
     /// Its setup cannot be read.
-    #[error(transparent)]
     Setup(#[from] SetupError),
     /// What was typed is no test.
-    #[error(transparent)]
     Command(#[from] CommandError),
     /// The vehicle cannot be drawn.
-    #[error(transparent)]
     Vehicle(#[from] VehicleError),
     /// The test cannot be done there.
-    #[error(transparent)]
     Refused(#[from] Refusal),
     /// Airbag and high-voltage circuits.
-    #[error("{}", say::practice::not_touched())]
     NotTouched,
     /// A repair names what feeds several circuits.
-    #[error("{}", say::practice::repair_where())]
     RepairWhere,
+}
+
+impl PracticeError {
+    /// What is the matter.
+    pub fn message(&self) -> Message {
+        match self {
+            Self::NotOne => say::practice::not_one(),
+            Self::Setup(error) => error.0.clone(),
+            Self::Command(error) => error.message.clone(),
+            Self::Vehicle(error) => error.message(),
+            Self::Refused(refusal) => refusal.message(),
+            Self::NotTouched => say::practice::not_touched(),
+            Self::RepairWhere => say::practice::repair_where(),
+        }
+    }
+
+    /// What to do, where that is not part of the message.
+    pub fn hint(&self) -> Option<Message> {
+        match self {
+            Self::Command(error) => Some(error.hint.clone()),
+            _ => None,
+        }
+    }
+
+    fn sentence(&self) -> Message {
+        let parts = [Some(self.message()), self.hint()];
+        Message::joined(parts.into_iter().flatten().collect(), "; ")
+    }
 }
 
 /// What a test brought.
@@ -91,13 +113,9 @@ impl Session {
             .filter(|(node, _)| *node != FeedTree::ROOT)
             .map(|(_, spec)| spec.clone())
             .collect();
-        let fuses = nodes
-            .iter()
-            .filter(|spec| spec.kind == NodeKind::Fuse)
-            .count();
         let mut job = Job {
             complaint: Complaint {
-                text: Some("Flat after some nights. Invented, like the vehicle.".into()),
+                text: Some(say::practice::complaint().english().to_owned()),
                 no_start_after_h: None,
                 temperature_c: Some(vehicle.temperature_c().round()),
             },
@@ -110,11 +128,7 @@ impl Session {
             nodes,
             ..Job::default()
         };
-        job.vehicle.name = format!(
-            "Rehearsal {}: invented {}, {fuses} fuses",
-            setup.seed,
-            kind_words(vehicle.kind())
-        );
+        job.vehicle.name = title(&setup, &vehicle).english().to_owned();
         Ok(Self {
             setup,
             vehicle,
@@ -138,6 +152,20 @@ impl Session {
             vehicle,
             job,
         })
+    }
+
+    /// What it is called.
+    pub fn title(&self) -> Message {
+        title(&self.setup, &self.vehicle)
+    }
+
+    /// The job with its name and complaint in the language that is spoken, for
+    /// whoever keeps it for a person.
+    pub fn job_in_words(&self) -> Job {
+        let mut job = self.job.clone();
+        job.vehicle.name = self.title().to_string();
+        job.complaint.text = Some(say::practice::complaint().to_string());
+        job
     }
 
     /// How it was set up.
@@ -509,11 +537,18 @@ fn action_of(kind: &EntryKind, at_once: bool, tree: &FeedTree) -> Option<Action>
     }
 }
 
-/// Words for a kind of vehicle.
-fn kind_words(kind: &str) -> &str {
-    match kind {
-        "small" => "small car",
-        "large" => "large car",
-        other => other,
-    }
+fn title(setup: &Setup, vehicle: &Vehicle) -> Message {
+    let fuses = vehicle
+        .tree()
+        .nodes()
+        .filter(|(_, spec)| spec.kind == NodeKind::Fuse)
+        .count();
+    let kind = match vehicle.kind() {
+        "small" => say::practice::kind_small(),
+        "car" => say::practice::kind_car(),
+        "large" => say::practice::kind_large(),
+        "van" => say::practice::kind_van(),
+        other => Message::plain(other),
+    };
+    say::practice::title(fuses.to_string(), kind, setup.seed.to_string())
 }

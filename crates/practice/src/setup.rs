@@ -36,7 +36,7 @@ pub struct Setup {
 /// Why a text is no setup.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]
-pub struct SetupError(Message);
+pub struct SetupError(pub Message);
 
 impl Default for Setup {
     fn default() -> Self {

@@ -1,7 +1,7 @@
 //! A parked vehicle as it really is: each load's current at each moment.
 
 use harness::{FeedTree, NodeId};
-use tongue::say;
+use tongue::{Message, say};
 
 /// What a load does over time, seconds counted from the moment the vehicle is
 /// locked.
@@ -98,16 +98,25 @@ fn in_return(wake: WakeHabit, since_sleep_s: f64) -> bool {
 
 /// Why a vehicle cannot be put together.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{}", self.message())]
 pub enum VehicleError {
     /// The feed tree is none.
-    #[error(transparent)]
     Tree(harness::TreeError),
     /// A load is not in the feed tree.
-    #[error("{}", say::practice::load_nowhere(.0.to_string()))]
     NoSuchNode(NodeId),
     /// A load sits at a node that feeds others.
-    #[error("{}", say::practice::load_feeds(.0.to_string()))]
     NotALeaf(NodeId),
+}
+
+impl VehicleError {
+    /// One sentence.
+    pub fn message(&self) -> Message {
+        match self {
+            Self::Tree(error) => error.sentence(),
+            Self::NoSuchNode(id) => say::practice::load_nowhere(&id.0),
+            Self::NotALeaf(id) => say::practice::load_feeds(&id.0),
+        }
+    }
 }
 
 /// A parked vehicle.

@@ -29,6 +29,6 @@ include!(concat!(env!("OUT_DIR"), "/say.rs"));
 
 pub use bundle::messages;
 pub use lang::{Lang, speak, speaking, spoken};
-pub use left::english_in;
+pub use left::{english_in, english_words};
 pub use message::{Arg, Count, Message};
 pub use number::{amount, figure, fixed, number, percent};

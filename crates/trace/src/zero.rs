@@ -11,6 +11,7 @@
 //!   block by block where little flows, is the zero.
 
 use measure::Uncertain;
+use tongue::{Message, say};
 
 use crate::noise::{Noise, median};
 use crate::{Trace, batches};
@@ -44,17 +45,21 @@ pub enum ZeroError {
     NoReference,
 }
 
+impl ZeroError {
+    /// One sentence.
+    pub fn message(self) -> Message {
+        match self {
+            Self::NoSamples(number) => {
+                say::trace::zero_no_samples(LEAST.to_string(), number.to_string())
+            }
+            Self::NoReference => say::trace::zero_no_reference(),
+        }
+    }
+}
+
 impl std::fmt::Display for ZeroError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::NoSamples(number) => write!(
-                f,
-                "interval {number} with the clamp off the cable holds fewer than {LEAST} samples"
-            ),
-            Self::NoReference => {
-                f.write_str("the second current has too few samples beside the first")
-            }
-        }
+        self.message().fmt(f)
     }
 }
 

@@ -8,6 +8,7 @@ use std::{
 };
 
 use tokio::{net::TcpListener, signal};
+use tongue::{Message, say};
 
 use crate::{
     access::Access,
@@ -20,6 +21,8 @@ use crate::{
 
 /// Port tried first when none is asked for; a free one is taken when it is in use.
 const USUAL_PORT: u16 = 4127;
+/// Ports below need special rights (RFC 6335, section 6: system ports 0 to 1023).
+const FIRST_FREE: u16 = 1024;
 /// How long open requests may take to finish once the program is told to end.
 const GRACE: Duration = Duration::from_secs(2);
 
@@ -35,16 +38,14 @@ pub struct Config {
 }
 
 /// Why the page cannot be opened.
-#[derive(Debug, thiserror::Error)]
+#[derive(Debug)]
 pub enum ServeError {
     /// The port is taken.
-    #[error("port {port} is in use by another program")]
     PortInUse {
         /// Which.
         port: u16,
     },
     /// The port cannot be had.
-    #[error("port {port} cannot be opened: {source}")]
     Port {
         /// Which.
         port: u16,
@@ -52,10 +53,8 @@ pub enum ServeError {
         source: io::Error,
     },
     /// The database.
-    #[error(transparent)]
-    Store(#[from] store::StoreError),
+    Store(store::StoreError),
     /// The server stopped.
-    #[error("the page stopped answering: {0}")]
     Stopped(io::Error),
 }
 
@@ -71,23 +70,39 @@ impl ServeError {
     }
 
     /// What is wrong, one sentence.
-    pub fn message(&self) -> String {
+    pub fn message(&self) -> Message {
         match self {
+            Self::PortInUse { port } => say::web::port_in_use(port.to_string()),
+            Self::Port { port, source } => say::web::port(port.to_string(), source.to_string()),
             // The store's own words; its display would add the hint.
-            Self::Store(error) => error.message.to_string(),
-            other => other.to_string(),
+            Self::Store(error) => error.message.clone(),
+            Self::Stopped(source) => say::web::stopped(source.to_string()),
         }
     }
 
     /// What to do about it.
-    pub fn hint(&self) -> String {
+    pub fn hint(&self) -> Message {
         match self {
-            Self::PortInUse { .. } => "give another port with --port, or leave --port out to take a free one; perhaps the page is already open".into(),
-            Self::Port { port, .. } if *port < 1024 => "ports below 1024 need special rights; choose a higher one".into(),
-            Self::Port { .. } => "give another port with --port".into(),
-            Self::Store(error) => error.hint.to_string(),
-            Self::Stopped(_) => "start it again; what was entered is kept".into(),
+            Self::PortInUse { .. } => say::web::port_in_use_hint(),
+            Self::Port { port, .. } if *port < FIRST_FREE => say::web::port_below_hint(),
+            Self::Port { .. } => say::web::port_hint(),
+            Self::Store(error) => error.hint.clone(),
+            Self::Stopped(_) => say::web::stopped_hint(),
         }
+    }
+}
+
+impl std::fmt::Display for ServeError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        self.message().fmt(f)
+    }
+}
+
+impl std::error::Error for ServeError {}
+
+impl std::convert::From<store::StoreError> for ServeError {
+    fn from(error: store::StoreError) -> Self {
+        Self::Store(error)
     }
 }
 

@@ -45,6 +45,18 @@ impl FieldError {
 pub struct FieldErrors(pub Vec<FieldError>);
 
 impl FieldErrors {
+    /// All of them one after another, each with its hint.
+    pub fn sentence(&self) -> Message {
+        let parts = self
+            .0
+            .iter()
+            .flat_map(|error| [&error.message, &error.hint]);
+        Message::joined(
+            parts.filter(|part| !part.is_empty()).cloned().collect(),
+            "; ",
+        )
+    }
+
     /// The first fault of `field`, for showing at the field.
     pub fn at(&self, field: &str) -> Option<&FieldError> {
         self.0.iter().find(|error| error.field == field)
@@ -53,16 +65,7 @@ impl FieldErrors {
 
 impl fmt::Display for FieldErrors {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (position, error) in self.0.iter().enumerate() {
-            if position > 0 {
-                write!(f, "; ")?;
-            }
-            write!(f, "{}", error.message)?;
-            if !error.hint.is_empty() {
-                write!(f, "; {}", error.hint)?;
-            }
-        }
-        Ok(())
+        self.sentence().fmt(f)
     }
 }
 

@@ -1,12 +1,13 @@
 //! What `nightdraw read` and `nightdraw listen` are told.
 
-use std::path::PathBuf;
+use std::{fmt, path::PathBuf};
 
 use clap::{Args, ValueEnum};
 use measure::{
     quantity::{Ampere, Quantity, Second},
     range,
 };
+use tongue::{figure, say};
 use trace::readers::ReadOptions;
 
 use crate::failure::Failure;
@@ -132,12 +133,25 @@ pub(crate) struct ListenArguments {
 /// Fastest virtual van: a night in four seconds.
 const FASTEST: f64 = 10_000.0;
 
-fn speed(text: &str) -> Result<f64, String> {
+const SLOWEST: f64 = 0.1;
+
+/// That is no speed of the virtual van.
+#[derive(Debug)]
+pub(crate) struct NoSpeed;
+
+impl fmt::Display for NoSpeed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let number = |limit: f64| figure(limit.to_string());
+        say::cli::speed(number(SLOWEST), number(FASTEST)).fmt(f)
+    }
+}
+
+impl std::error::Error for NoSpeed {}
+
+fn speed(text: &str) -> Result<f64, NoSpeed> {
     match text.parse::<f64>() {
-        Ok(speed) if (0.1..=FASTEST).contains(&speed) => Ok(speed),
-        _ => Err(format!(
-            "give a number from 0.1 to {FASTEST}, such as 60 for a minute in a second"
-        )),
+        Ok(speed) if (SLOWEST..=FASTEST).contains(&speed) => Ok(speed),
+        _ => Err(NoSpeed),
     }
 }
 
@@ -185,8 +199,8 @@ impl ColumnArguments {
             && Ampere::in_unit(1.0, unit).is_none()
         {
             return Err(Failure::usage(
-                format!("'{unit}' is not a unit of current"),
-                "use --unit A, --unit mA or --unit uA",
+                say::cli::no_current_unit(unit),
+                say::cli::no_current_unit_hint(),
             ));
         }
         Ok(ReadOptions {
@@ -251,8 +265,8 @@ impl LimitArgument {
     /// # Errors
     /// When no limit can be set there.
     pub(crate) fn ampere(&self) -> Result<f64, Failure> {
-        range::LIMIT.check(self.limit.0).map_err(|error| {
-            Failure::usage(error.to_string(), "give the limit such as --limit 50mA")
-        })
+        range::LIMIT
+            .check(self.limit.0)
+            .map_err(|error| Failure::usage(error.message(), say::cli::limit_hint()))
     }
 }

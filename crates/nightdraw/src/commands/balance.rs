@@ -9,6 +9,7 @@ use measure::{
     range::{self, Range},
 };
 use picture::words::{self, rough};
+use tongue::{Message, figure, say};
 
 use crate::{
     cli::BalanceArguments,
@@ -60,11 +61,11 @@ fn household(arguments: &BalanceArguments) -> Result<Household, Failure> {
     if !week.fits_a_week() {
         return Err(Failure::input(
             "out-of-range",
-            format!(
-                "{} trips of {} min are longer than a week",
-                week.trips, week.minutes_per_trip
+            say::cli::balance_too_long(
+                figure(week.minutes_per_trip.to_string()),
+                figure(week.trips.to_string()),
             ),
-            "give the trips of one week and the length of one trip",
+            say::cli::balance_too_long_hint(),
         ));
     }
     Ok(Household {
@@ -86,10 +87,7 @@ fn page(household: &Household, balance: &Balance, with: Option<&(f64, Balance)>)
         added(&mut text, *added_a, balance, after);
     }
     if household.week.trips == 0.0 {
-        let _ = writeln!(
-            text,
-            "\nNot driven at all: nightdraw park says how long it can stand."
-        );
+        let _ = writeln!(text, "\n{}", say::cli::balance_not_driven());
     }
     text
 }
@@ -98,14 +96,15 @@ fn loss(text: &mut String, balance: &Balance) {
     let loss = balance.loss;
     let _ = writeln!(
         text,
-        "a week takes   {}",
+        "{:<15}{}",
+        say::cli::balance_takes(),
         rough::<AmpereHour>(loss.total_ah())
     );
     for (what, ah) in [
-        ("parked draw", loss.draw_ah),
-        ("self-discharge", loss.self_discharge_ah),
-        ("starts", loss.starts_ah),
-        ("engine off", loss.loads_ah),
+        (say::cli::balance_draw(), loss.draw_ah),
+        (say::cli::balance_self_discharge(), loss.self_discharge_ah),
+        (say::cli::balance_starts(), loss.starts_ah),
+        (say::cli::balance_engine_off(), loss.loads_ah),
     ] {
         if ah > 0.0 {
             let _ = writeln!(text, "  {what:<16} {}", rough::<AmpereHour>(ah));
@@ -113,8 +112,9 @@ fn loss(text: &mut String, balance: &Balance) {
     }
     let _ = writeln!(
         text,
-        "driving gives  {} at three quarters of charge",
-        rough::<AmpereHour>(balance.gain_ah)
+        "{:<15}{}",
+        say::cli::balance_gives(),
+        say::cli::balance_at_three_quarters(rough::<AmpereHour>(balance.gain_ah))
     );
 }
 
@@ -123,62 +123,51 @@ fn holders(text: &mut String, balance: &Balance) {
     if balance.room_a > 0.0 {
         let _ = writeln!(
             text,
-            "room for       {} more while parked",
-            rough::<Ampere>(balance.room_a)
+            "{:<15}{}",
+            say::cli::balance_room(),
+            say::cli::balance_room_more(rough::<Ampere>(balance.room_a))
         );
     } else {
         let _ = writeln!(
             text,
-            "would hold it  a maintainer of {}, or a solar panel of {:.0} W in winter",
-            rough::<Ampere>(balance.maintainer_a),
-            balance.panel_w
+            "{:<15}{}",
+            say::cli::balance_hold(),
+            say::cli::balance_holders(
+                rough::<Ampere>(balance.maintainer_a),
+                figure(format!("{:.0}", balance.panel_w))
+            )
         );
     }
 }
 
 fn added(text: &mut String, added_a: f64, balance: &Balance, after: &Balance) {
-    let fits = if balance.fits(added_a) {
-        "fits"
-    } else {
-        "does not fit"
-    };
     let level = if after.settles_at.p50 > 0.0 {
-        format!("settles at about {}", words::percent(after.settles_at.p50))
+        say::cli::balance_settles_at(words::percent(after.settles_at.p50))
     } else {
-        "runs empty in time".into()
+        say::cli::balance_runs_empty()
     };
-    let _ = writeln!(
-        text,
-        "with {} more   {fits}: the battery then {level}",
-        Ampere(added_a)
-    );
+    let fits = if balance.fits(added_a) {
+        say::cli::balance_fits(level)
+    } else {
+        say::cli::balance_fits_not(level)
+    };
+    let with = say::cli::balance_with(Ampere(added_a));
+    let _ = writeln!(text, "{with}   {fits}");
 }
 
-fn verdict(balance: &Balance) -> String {
+fn verdict(balance: &Balance) -> Message {
     let q = balance.settles_at;
-    let range = format!(
-        "9 times of 10 between {} and {}",
-        words::percent(q.p05),
-        words::percent(q.p95)
-    );
+    let range = say::cli::balance_range(words::percent(q.p95), words::percent(q.p05));
+    let level = words::percent(q.p50);
     let sure = words::percent(balance.p_holds);
     if q.p50 >= KEPT {
-        format!(
-            "It holds its charge and settles at about {} ({range}).",
-            words::percent(q.p50)
-        )
+        say::cli::balance_keeps(level, range)
     } else if q.p50 >= 0.5 {
-        format!(
-            "It settles low, at about {} ({range}); below three quarters a lead battery ages fast.",
-            words::percent(q.p50)
-        )
+        say::cli::balance_low(level, range)
     } else {
-        let weeks = balance.weeks_to_half.map_or(String::new(), |weeks| {
-            format!(
-                ", from full to half in about {}",
-                words::hours(weeks * 168.0)
-            )
-        });
-        format!("It does not hold its charge (chance that it does: {sure}){weeks}.")
+        match balance.weeks_to_half {
+            Some(weeks) => say::cli::balance_not_within(sure, words::hours(weeks * 168.0)),
+            None => say::cli::balance_not(sure),
+        }
     }
 }

@@ -7,6 +7,8 @@ use measure::{
     range::{self, OutOfRange, Range},
 };
 
+use tongue::say;
+
 use crate::{cli::LabelArguments, failure::Failure};
 
 /// The label, each figure within what is possible.
@@ -38,21 +40,17 @@ pub(crate) fn checked(range: Range, value: Option<f64>) -> Result<Option<f64>, F
 
 /// A figure within its range.
 pub(crate) fn within(range: Range, value: f64) -> Result<f64, Failure> {
-    range.check(value).map_err(out_of_range)
+    range.check(value).map_err(|error| out_of_range(&error))
 }
 
-pub(crate) fn out_of_range(error: OutOfRange) -> Failure {
-    Failure::input(
-        "out-of-range",
-        error.to_string(),
-        "check the number and its unit",
-    )
+pub(crate) fn out_of_range(error: &OutOfRange) -> Failure {
+    Failure::input("out-of-range", error.message(), say::cli::check_number())
 }
 
 /// The label tells neither capacity nor cranking current.
 pub(crate) fn nothing_on_the_label(unknown: battery::Unknown) -> Failure {
     Failure::usage(
-        unknown.missing,
-        "give --capacity 60Ah, --cranking 540A or --reserve 90min from the label",
+        say::battery::no_forecast(unknown.missing),
+        say::cli::label_hint(),
     )
 }

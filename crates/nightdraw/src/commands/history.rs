@@ -6,11 +6,12 @@ use ::job::History;
 use harness::family::Families;
 use picture::words;
 use store::{JobId, Learned, Store};
+use tongue::say;
 
 use crate::{
     cli::{HistoryArguments, HistoryCommand},
     commands::{open_store, store_failure},
-    failure::{Failure, file_failure},
+    failure::{Deed, Failure, file_failure},
     output::{print, remark},
 };
 
@@ -54,8 +55,8 @@ fn export(store: &Store, output: Option<&Path>) -> Result<(), Failure> {
         None => print(&document),
         Some(path) => {
             let name = path.display().to_string();
-            fs::write(path, document).map_err(|error| file_failure("write", &name, &error))?;
-            remark(&format!("nightdraw: history written to {name}"));
+            fs::write(path, document).map_err(|error| file_failure(Deed::Write, &*name, &error))?;
+            remark(format!("nightdraw: {}", say::cli::history_written(name)));
             Ok(())
         }
     }
@@ -65,34 +66,30 @@ fn page(learned: &Learned) -> String {
     let mut text = String::new();
     let history = &learned.history;
     let begin = match history.jobs {
-        0 => "No finished job has taught anything yet.".to_owned(),
-        1 => "1 finished job sharpens the chances of the next one.".into(),
-        count => format!("{count} finished jobs sharpen the chances of the next one."),
+        0 => say::cli::history_none(),
+        count => say::cli::history_sharpens(count),
     };
     // Writing to a string cannot fail.
     let _ = writeln!(text, "{begin}");
     if learned.left_out {
-        let _ = writeln!(
-            text,
-            "They are switched off; nightdraw history on uses them again."
-        );
+        let _ = writeln!(text, "{}", say::cli::history_off());
     }
     if history.jobs > 0 {
         circuits(&mut text, history);
     }
     if !learned.lessons.is_empty() {
-        let _ = writeln!(text, "\nJobs");
+        let _ = writeln!(text, "\n{}", say::cli::history_jobs());
     }
     for lesson in &learned.lessons {
         let what = match &lesson.taught {
-            _ if lesson.forgotten => "forgotten".to_owned(),
+            _ if lesson.forgotten => say::cli::history_forgotten().to_string(),
             Ok(history) => history
                 .at_fault()
                 .iter()
                 .map(|id| name(id))
                 .collect::<Vec<_>>()
                 .join(", "),
-            Err(why) => format!("nothing: {}", why.sentence()),
+            Err(why) => say::cli::history_nothing(why.sentence()).to_string(),
         };
         let _ = writeln!(
             text,
@@ -114,7 +111,10 @@ fn circuits(text: &mut String, history: &History) {
     found.sort_by_key(|(_, tally)| std::cmp::Reverse(tally.jobs));
     let _ = writeln!(
         text,
-        "\nKind of circuit               jobs   chance before -> now"
+        "\n{:<28}  {:>4}   {}",
+        say::cli::history_kind(),
+        say::cli::history_count(),
+        say::cli::history_chance()
     );
     for (id, tally) in found {
         if let Some(family) = Families::built_in().get(id) {

@@ -1,6 +1,6 @@
 //! `nightdraw hookup`: how to connect an instrument, and what that is worth.
 
-use std::fmt::Write;
+use std::fmt::{Display, Write};
 
 use battery::keeper::{Hold, KEEPERS, KEEPS_V, Keeper};
 use job::{HookUpAnswer, HookUpQuestion};
@@ -12,6 +12,7 @@ use measure::{
     range, spec,
 };
 use picture::words::{self, rough};
+use tongue::{Message, fixed, say};
 
 use crate::{
     cli::HookupArguments,
@@ -74,16 +75,16 @@ fn keeper(arguments: &HookupArguments) -> Result<Option<&'static Keeper>, Failur
     if arguments.airbag_work {
         return Err(Failure::input(
             "airbag-work",
-            "airbag work needs a dead supply, and a memory-keeping supply keeps the airbag unit live",
-            "leave --keeper out",
+            say::cli::hookup_airbag(),
+            say::cli::hookup_airbag_hint(),
         ));
     }
     let known: Vec<&str> = KEEPERS.iter().map(|one| one.id).collect();
     Keeper::find(id).map(Some).ok_or_else(|| {
         Failure::input(
             "keeper",
-            format!("'{id}' is no supply known here"),
-            format!("write one of {}", known.join(", ")),
+            say::cli::hookup_keeper(id),
+            say::cli::hookup_keeper_hint(known.join(", ")),
         )
     })
 }
@@ -91,16 +92,16 @@ fn keeper(arguments: &HookupArguments) -> Result<Option<&'static Keeper>, Failur
 fn refuse(arguments: &HookupArguments, why: NoEstimate) -> Failure {
     match (why, arguments.how) {
         (NoEstimate::NoResistance, How::Shunt) => Failure::usage(
-            "a voltage across a shunt tells no current without its resistance",
-            "add --shunt 1mohm",
+            say::cli::hookup_no_shunt(),
+            say::cli::hookup_no_shunt_hint(),
         ),
         (NoEstimate::NoResistance, _) => Failure::usage(
-            "millivolts across a fuse tell no current without its rating",
-            "add --fuse 15A",
+            say::cli::hookup_no_rating(),
+            say::cli::hookup_no_rating_hint(),
         ),
         (NoEstimate::Unsuited, how) => Failure::usage(
-            format!("the instrument cannot be read as {how}"),
-            "name another --instrument",
+            say::cli::hookup_unsuited(how.as_str()),
+            say::cli::hookup_unsuited_hint(),
         ),
     }
 }
@@ -108,7 +109,7 @@ fn refuse(arguments: &HookupArguments, why: NoEstimate) -> Failure {
 fn page(answer: &HookUpAnswer) -> String {
     let mut text = String::new();
     figures(&mut text, answer);
-    let _ = writeln!(text, "\nSteps");
+    let _ = writeln!(text, "\n{}", say::cli::hookup_steps());
     let mut said = Vec::new();
     for (number, step) in answer.steps.iter().enumerate() {
         let _ = writeln!(
@@ -127,7 +128,11 @@ fn page(answer: &HookUpAnswer) -> String {
             }
         }
     }
-    let _ = writeln!(text, "\nSettings: {}", answer.settings.why);
+    let _ = writeln!(
+        text,
+        "\n{}",
+        say::cli::hookup_settings(&answer.settings.why)
+    );
     if let Some((keeper, hold)) = &answer.keeper {
         let _ = writeln!(text, "{}", keeps(keeper, hold, answer.wake_a));
     }
@@ -136,127 +141,119 @@ fn page(answer: &HookUpAnswer) -> String {
 
 fn figures(text: &mut String, answer: &HookUpAnswer) {
     let estimate = &answer.estimate;
-    // Writing to a string cannot fail.
-    let _ = writeln!(
+    row(
         text,
-        "reading        {}",
-        words::plus_minus::<Ampere>(estimate.reading)
+        say::cli::hookup_reading(),
+        words::plus_minus::<Ampere>(estimate.reading),
     );
     for part in &estimate.parts {
-        let _ = writeln!(
-            text,
-            "  within ±{:<9} {}",
-            rough::<Ampere>(part.half_width_a),
-            part.what
-        );
+        let width = say::cli::hookup_within(rough::<Ampere>(part.half_width_a));
+        // Writing to a string cannot fail.
+        let _ = writeln!(text, "  {width:<17} {}", part.what);
     }
     if let Some(floor_a) = estimate.floor_a {
-        let _ = writeln!(text, "sees from      {}", rough::<Ampere>(floor_a));
+        row(text, say::cli::hookup_sees(), rough::<Ampere>(floor_a));
     }
     if let Some(range_a) = estimate.range_a.filter(|r| *r < estimate.reading.value) {
-        let _ = writeln!(
+        row(
             text,
-            "too small      it shows up to {}",
-            rough::<Ampere>(range_a)
+            say::cli::hookup_too_small(),
+            say::cli::hookup_shows_up_to(rough::<Ampere>(range_a)),
         );
     }
     in_series(text, answer.hook_up.how, estimate, answer.wake_a);
     for (name, fuse) in [
-        ("meter's fuse ", &estimate.fuse),
-        ("bypass's fuse", &estimate.bypass_fuse),
+        (say::cli::hookup_meter_fuse(), &estimate.fuse),
+        (say::cli::hookup_bypass_fuse(), &estimate.bypass_fuse),
     ] {
         if let Some(fuse) = fuse {
-            let _ = writeln!(text, "{name}  {}", fuse_words(fuse, answer.wake_a));
+            row(text, name, fuse_words(fuse, answer.wake_a));
         }
     }
     if estimate.in_series.is_none() {
-        let _ = writeln!(
+        row(
             text,
-            "supply         untouched; nothing is put into the circuit"
+            say::cli::hookup_supply(),
+            say::cli::hookup_untouched(),
         );
     }
+}
+
+/// A label in its column, and what it says.
+fn row(text: &mut String, label: Message, said: impl Display) {
+    // Writing to a string cannot fail.
+    let _ = writeln!(text, "{label:<15}{said}");
 }
 
 fn in_series(text: &mut String, how: How, estimate: &Estimate, wake_a: f64) {
     let Some(series) = estimate.in_series else {
         return;
     };
-    let _ = writeln!(
+    row(
         text,
-        "burden         {} at the vehicle; {} when {} flow",
-        rough::<Volt>(series.burden_v.value),
-        rough::<Volt>(series.wake_burden_v.value),
-        Ampere(wake_a)
+        say::cli::hookup_burden(),
+        say::cli::hookup_burden_is(
+            Ampere(wake_a),
+            rough::<Volt>(series.burden_v.value),
+            rough::<Volt>(series.wake_burden_v.value),
+        ),
     );
     let stolen = Uncertain::new(
         1.0 - series.shown_beside_bypass.value,
         series.shown_beside_bypass.u,
     );
-    let _ = writeln!(
+    row(
         text,
-        "bypass left on it steals {:.0} to {:.0} %; the meter shows about {}",
-        (stolen.interval95().0 * 100.0).max(0.0),
-        (stolen.interval95().1 * 100.0).min(100.0),
-        rough::<Ampere>(estimate.reading.value * series.shown_beside_bypass.value)
+        say::cli::hookup_bypass_left(),
+        say::cli::hookup_steals(
+            fixed((stolen.interval95().1 * 100.0).min(100.0), 0),
+            fixed((stolen.interval95().0 * 100.0).max(0.0), 0),
+            rough::<Ampere>(estimate.reading.value * series.shown_beside_bypass.value),
+        ),
     );
     if how != How::InLine {
         return;
     }
-    let _ = writeln!(
+    row(
         text,
-        "check          clamp on post: the reading falls to about {} ({:.1} %)",
-        rough::<Ampere>(estimate.reading.value * series.shown_clamp_on_post.value),
-        series.shown_clamp_on_post.value * 100.0
+        say::cli::hookup_check(),
+        say::cli::hookup_on_post(
+            rough::<Ampere>(estimate.reading.value * series.shown_clamp_on_post.value),
+            fixed(series.shown_clamp_on_post.value * 100.0, 1),
+        ),
     );
 }
 
-fn fuse_words(fuse: &FuseAnswer, wake_a: f64) -> String {
+fn fuse_words(fuse: &FuseAnswer, wake_a: f64) -> Message {
     let rating = Ampere(fuse.rating_a);
     let wake = Ampere(wake_a);
-    let surge = fuse.one_second_a.map_or(String::new(), |ampere| {
-        format!("; {} melt it within a second", rough::<Ampere>(ampere))
-    });
-    match fuse.at_wake {
-        MeterFuse::Holds => format!("{rating} holds a wake-up of {wake}{surge}"),
+    let surge = fuse
+        .one_second_a
+        .map(|ampere| say::cli::hookup_melts(rough::<Ampere>(ampere)));
+    let (said, surge) = match fuse.at_wake {
+        MeterFuse::Holds => (say::cli::hookup_holds(rating, wake), surge),
         MeterFuse::Blows {
             within_s: Some(seconds),
-        } => format!(
-            "{rating} BLOWS at a wake-up of {wake} within {}, and the supply breaks{surge}",
-            Second(seconds)
+        } => (
+            say::cli::hookup_blows_within(rating, Second(seconds), wake),
+            surge,
         ),
-        MeterFuse::Blows { within_s: None } => {
-            format!("{rating} BLOWS at a wake-up of {wake}, and the supply breaks")
-        }
-    }
+        MeterFuse::Blows { within_s: None } => (say::cli::hookup_blows(rating, wake), None),
+    };
+    Message::joined([Some(said), surge].into_iter().flatten().collect(), "; ")
 }
 
 fn keeps(keeper: &Keeper, hold: &Hold, wake_a: f64) -> String {
     let first = if hold.hours > 0.0 {
-        format!(
-            "A {} holds this draw for about {}",
-            keeper.what,
-            words::hours(hold.hours)
-        )
+        say::cli::hookup_keeps(&keeper.what, words::hours(hold.hours))
     } else {
-        format!(
-            "A {} cannot hold this draw: it gives {} at most before it falls below {}",
-            keeper.what,
-            rough::<Ampere>(hold.most_a),
-            Volt(KEEPS_V)
-        )
+        say::cli::hookup_keeps_not(rough::<Ampere>(hold.most_a), &keeper.what, Volt(KEEPS_V))
     };
+    let under_wake = rough::<Volt>(hold.under_wake_v);
     let second = if hold.survives_waking() {
-        format!(
-            "a wake-up of {} leaves {}",
-            Ampere(wake_a),
-            rough::<Volt>(hold.under_wake_v)
-        )
+        say::cli::hookup_wake_leaves(under_wake, Ampere(wake_a))
     } else {
-        format!(
-            "a wake-up of {} takes it down to {}, and the settings are lost",
-            Ampere(wake_a),
-            rough::<Volt>(hold.under_wake_v)
-        )
+        say::cli::hookup_wake_loses(under_wake, Ampere(wake_a))
     };
     format!("{first}; {second}.")
 }

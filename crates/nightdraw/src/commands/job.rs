@@ -26,7 +26,7 @@ use crate::{
         battery::{checked, label, within},
         open_store, read_job_file, read_log, store_failure,
     },
-    failure::{Failure, file_failure},
+    failure::{Deed, Failure, file_failure},
     output::{print, print_json, remark},
 };
 
@@ -85,10 +85,17 @@ struct Answer {
     document: serde_json::Value,
 }
 
+fn line(message: &Message) -> String {
+    format!("{message}\n")
+}
+
 fn create(store: &Store, job: &Job) -> Result<Answer, Failure> {
     let id = store.create(job).map_err(store_failure)?;
     Ok(Answer {
-        text: format!("job {} kept: {}\n", id.number(), job.vehicle.name),
+        text: line(&say::cli::job_kept(
+            id.number().to_string(),
+            &job.vehicle.name,
+        )),
         document: json!({ "job": id.number() }),
     })
 }
@@ -138,7 +145,7 @@ fn usage(arguments: &NewJobArguments) -> Result<Option<Usage>, Failure> {
 fn fuses(name: &str) -> Result<Vec<harness::NodeSpec>, Failure> {
     let list = harness::fuse_list::read(&fuse_text(name)?);
     for problem in &list.problems {
-        remark(&format!("nightdraw: {name}, {problem}"));
+        remark(format!("nightdraw: {name}, {problem}"));
     }
     Ok(list.nodes)
 }
@@ -148,18 +155,17 @@ fn refine(store: &Store, id: JobId, name: &str) -> Result<Answer, Failure> {
     let mut job = store.load(id).map_err(store_failure)?;
     let refined = harness::refine::refine(&job.nodes, &fuse_text(name)?);
     for problem in &refined.problems {
-        remark(&format!("nightdraw: {name}, {problem}"));
+        remark(format!("nightdraw: {name}, {problem}"));
     }
     job.nodes = refined.nodes;
     store.update_header(id, &job).map_err(store_failure)?;
     let names = |ids: &[harness::NodeId]| ids.iter().map(|id| id.0.clone()).collect::<Vec<_>>();
     Ok(Answer {
-        text: format!(
-            "job {}: {} added, {} say more now\n",
-            id.number(),
-            refined.added.len(),
-            refined.filled.len()
-        ),
+        text: line(&say::cli::job_refined(
+            refined.added.len().to_string(),
+            refined.filled.len().to_string(),
+            id.number().to_string(),
+        )),
         document: json!({
             "job": id.number(), "added": names(&refined.added), "filled": names(&refined.filled),
         }),
@@ -172,10 +178,10 @@ fn fuse_text(name: &str) -> Result<String, Failure> {
         let mut text = String::new();
         io::stdin()
             .read_to_string(&mut text)
-            .map_err(|error| file_failure("read", "standard input", &error))?;
+            .map_err(|error| file_failure(Deed::Read, say::cli::standard_input(), &error))?;
         Ok(text)
     } else {
-        fs::read_to_string(name).map_err(|error| file_failure("read", name, &error))
+        fs::read_to_string(name).map_err(|error| file_failure(Deed::Read, name, &error))
     }
 }
 
@@ -186,23 +192,25 @@ fn list(store: &Store) -> Result<Answer, Failure> {
         // Writing to a string cannot fail.
         let _ = writeln!(
             text,
-            "{:>4}  {:<32} {:>4} {}  {}{}",
+            "{:>4}  {:<32} {:>4} {:<7}  {}{}",
             job.id.number(),
             job.name,
             job.entries,
             if job.entries == 1 {
-                "entry  "
+                say::cli::job_entry()
             } else {
-                "entries"
+                say::cli::job_entries()
             },
             job.updated,
-            if job.invented { "  (invented)" } else { "" }
+            if job.invented {
+                format!("  {}", say::cli::job_invented())
+            } else {
+                String::new()
+            }
         );
     }
     if jobs.is_empty() {
-        text.push_str(
-            "no jobs yet; start one with: nightdraw job new \"Bread van\" --capacity 60Ah\n",
-        );
+        text = line(&say::cli::job_none());
     }
     let document = jobs
         .iter()
@@ -259,12 +267,9 @@ fn add(
     let job = store.load(id).map_err(store_failure)?;
     let mut named = BTreeMap::new();
     for field in fields {
-        let (name, value) = field.split_once('=').ok_or_else(|| {
-            Failure::usage(
-                format!("'{field}' is not NAME=VALUE"),
-                "write it such as value=412mA",
-            )
-        })?;
+        let (name, value) = field
+            .split_once('=')
+            .ok_or_else(|| Failure::usage(say::cli::no_field(field), say::cli::no_field_hint()))?;
         named.insert(name.to_owned(), value.to_owned());
     }
     let at = at.unwrap_or_else(Timestamp::now);
@@ -273,11 +278,11 @@ fn add(
     keep_recording(store, id, &mut entry)?;
     let number = store.append(id, &entry, None).map_err(store_failure)?;
     Ok(Answer {
-        text: format!(
-            "entry {number} of job {} kept: {}\n",
-            id.number(),
-            ::job::describe(&entry)
-        ),
+        text: line(&say::cli::job_entry_kept(
+            number.to_string(),
+            id.number().to_string(),
+            ::job::describe(&entry),
+        )),
         document: json!({ "job": id.number(), "entry": number.number() }),
     })
 }
@@ -312,8 +317,12 @@ fn keep_recording(store: &Store, id: JobId, entry: &mut Entry) -> Result<(), Fai
 }
 
 fn strike(store: &Store, id: JobId, number: usize) -> Result<Answer, Failure> {
-    let entry = EntryId::from_number(number)
-        .ok_or_else(|| Failure::usage("entries count from 1", "see nightdraw job show"))?;
+    let entry = EntryId::from_number(number).ok_or_else(|| {
+        Failure::usage(
+            say::cli::entries_from_one(),
+            say::cli::entries_from_one_hint(),
+        )
+    })?;
     let strike = Entry {
         at: Timestamp::now(),
         instrument: None,
@@ -321,10 +330,11 @@ fn strike(store: &Store, id: JobId, number: usize) -> Result<Answer, Failure> {
     };
     let kept = store.append(id, &strike, None).map_err(store_failure)?;
     Ok(Answer {
-        text: format!(
-            "entry {entry} of job {} struck out (by entry {kept})\n",
-            id.number()
-        ),
+        text: line(&say::cli::job_struck(
+            kept.to_string(),
+            entry.to_string(),
+            id.number().to_string(),
+        )),
         document: json!({ "job": id.number(), "entry": kept.number() }),
     })
 }
@@ -335,8 +345,11 @@ fn export(store: &Store, id: JobId, output: Option<&Path>) -> Result<(), Failure
         None => print(&text),
         Some(path) => {
             let name = path.display().to_string();
-            fs::write(path, text).map_err(|error| file_failure("write", &name, &error))?;
-            remark(&format!("nightdraw: job {} written to {name}", id.number()));
+            fs::write(path, text).map_err(|error| file_failure(Deed::Write, &*name, &error))?;
+            remark(format!(
+                "nightdraw: {}",
+                say::cli::job_written(id.number().to_string(), name)
+            ));
             Ok(())
         }
     }

@@ -6,6 +6,7 @@ mod save;
 mod status;
 
 use std::{
+    fmt::Display,
     io::{self, Write},
     sync::mpsc::{Receiver, RecvTimeoutError},
     time::{Duration, Instant},
@@ -16,6 +17,7 @@ use jiff::{Timestamp, tz::TimeZone};
 use live::{Said, Session, options_to_text};
 use measure::{Uncertain, quantity::Ampere};
 use picture::words;
+use tongue::{fixed, say};
 use trace::{Analysis, readers::ReadError};
 
 use crate::{
@@ -51,12 +53,12 @@ pub(crate) fn run(arguments: &ListenArguments) -> Result<(), Failure> {
         None => input::open(file, begun)?,
     };
     let name = match (arguments.virtual_van, file) {
-        (Some(_), _) => "virtual van",
-        (None, "-") => "standard input",
-        (None, file) => file,
+        (Some(_), _) => say::cli::virtual_van(),
+        (None, "-") => say::cli::standard_input(),
+        (None, file) => file.into(),
     };
     let mut listener = Listener {
-        name: name.into(),
+        name,
         session: Session::new(
             options,
             limit_a,
@@ -80,7 +82,7 @@ pub(crate) fn run(arguments: &ListenArguments) -> Result<(), Failure> {
 }
 
 struct Listener {
-    name: String,
+    name: tongue::Message,
     session: Session,
     save: Option<Save>,
     kept: Option<Kept>,
@@ -105,20 +107,19 @@ impl Listener {
         loop {
             match input.recv_timeout(look) {
                 Ok(Message::Bytes { arrival_s, bytes }) => self.bytes(arrival_s, &bytes)?,
-                Ok(Message::Note(note)) => self.remark(&note),
+                Ok(Message::Note(note)) => {
+                    self.remark(trace::readers::told(&note));
+                }
                 Ok(Message::Mark(text)) => self.mark(&text)?,
                 Ok(Message::Failed(error)) if self.session.verdict(0.0).samples == 0 => {
                     return Err(self.failure(&error));
                 }
                 Ok(Message::Failed(error)) => {
-                    self.remark(&format!(
-                        "{}; what had been received was read",
-                        error.message()
-                    ));
+                    self.remark(say::cli::was_read(error.message()));
                     return Ok(());
                 }
                 Ok(Message::Interrupted) => {
-                    self.remark("stopped");
+                    self.remark(say::cli::stopped());
                     return Ok(());
                 }
                 Ok(Message::End) | Err(RecvTimeoutError::Disconnected) => return Ok(()),
@@ -152,10 +153,13 @@ impl Listener {
     }
 
     fn mark(&mut self, text: &str) -> Result<(), Failure> {
-        let text = if text.is_empty() { "here" } else { text };
-        let line = self.session.mark(self.now_s(), text);
+        let text = match text {
+            "" => say::cli::here().to_string(),
+            text => text.to_owned(),
+        };
+        let line = self.session.mark(self.now_s(), &text);
         if let Some(kept) = &self.kept {
-            kept.mark(text)?;
+            kept.mark(&text)?;
         }
         self.say(vec![Said::Vehicle {
             text: line,
@@ -181,7 +185,7 @@ impl Listener {
             }
         };
         for assumption in &trace.source.assumptions {
-            self.remark(&trace::readers::told(assumption).to_string());
+            self.remark(trace::readers::told(assumption));
         }
         if let Some(save) = &mut self.save {
             save.sync()?;
@@ -190,7 +194,7 @@ impl Listener {
         let recording = Recording::new(trace);
         if let Some(kept) = self.kept.take() {
             let number = kept.end(&recording)?;
-            self.remark(&format!("kept as entry {number}"));
+            self.remark(say::cli::kept_as(number.to_string()));
         }
         Ok((recording, analysis))
     }
@@ -224,27 +228,26 @@ impl Listener {
             return;
         };
         let level = verdict.level.map_or(String::new(), |level| {
-            format!(
-                " · level {} since {}",
-                amount(level.value),
-                self.session.clock(level.since_s)
-            )
+            let since = self.session.clock(level.since_s);
+            format!(" · {}", say::cli::level_since(since, amount(level.value)))
         });
         let state = verdict.state.words(verdict.time_s, &amount);
+        let last = tongue::number(&Ampere(last_a).to_string());
         let age = verdict.age_s.filter(|_| verdict.stalled);
-        let age = age.map_or(String::new(), |age_s| format!(" · {age_s:.0} s ago"));
-        self.status
-            .show(&format!("{}{age}{level} · {state}", Ampere(last_a)));
+        let age = age.map_or(String::new(), |age_s| {
+            format!(" · {}", say::cli::seconds_ago(fixed(age_s, 0)))
+        });
+        self.status.show(&format!("{last}{age}{level} · {state}"));
     }
 
     fn say(&mut self, said: Vec<Said>) -> Result<(), Failure> {
         for said in said {
             match said {
-                Said::Source(text) => self.remark(&text),
+                Said::Source(text) => self.remark(text),
                 Said::Vehicle { text, step } => {
                     self.status.clear();
                     if self.to_stderr {
-                        remark(&text);
+                        remark(text);
                     } else {
                         print(&format!("{text}\n"))?;
                     }
@@ -258,9 +261,9 @@ impl Listener {
         Ok(())
     }
 
-    fn remark(&mut self, text: &str) {
+    fn remark(&mut self, text: impl Display) {
         self.status.clear();
-        remark(&format!("nightdraw: {}: {text}", self.name));
+        remark(format!("nightdraw: {}: {text}", self.name));
     }
 
     fn failure(&mut self, error: &ReadError) -> Failure {

@@ -3,6 +3,7 @@
 
 use clap::CommandFactory;
 use clap_complete::Shell;
+use tongue::say;
 
 use crate::{cli::Cli, failure::Failure, output::print};
 
@@ -26,5 +27,5 @@ pub(crate) fn manual() -> Result<(), Failure> {
 fn render(command: &clap::Command, pages: &mut Vec<u8>) -> Result<(), Failure> {
     clap_mangen::Man::new(command.clone())
         .render(pages)
-        .map_err(|error| Failure::input("manual", format!("cannot make the manual: {error}"), ""))
+        .map_err(|error| Failure::input("manual", say::cli::no_manual(error.to_string()), ""))
 }

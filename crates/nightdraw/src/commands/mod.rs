@@ -22,14 +22,14 @@ use std::{
 
 use ::job::{EntryKind, History, Job, Recording};
 use store::{JobId, Store};
-use tongue::Message;
+use tongue::{Message, say};
 use trace::{
     Trace,
     readers::{ReadError, ReadOptions},
 };
 
 use crate::{
-    failure::{Failure, file_failure},
+    failure::{Deed, Failure, file_failure},
     output::remark,
 };
 
@@ -48,8 +48,8 @@ pub(crate) fn find_job(name: &str, data: Option<&Path>) -> Result<Job, Failure> 
             .map_err(store_failure),
         Err(_) => Err(Failure::input(
             "no-such-job",
-            format!("there is no job file {name}"),
-            "name a job file, or the number of a kept job (nightdraw job list)",
+            say::cli::no_job_file(name),
+            say::cli::no_job_file_hint(),
         )),
     }
 }
@@ -82,33 +82,31 @@ pub(crate) fn find_job_and_history(
 pub(crate) fn read_job_file(path: &Path) -> Result<Job, Failure> {
     let name = path.display().to_string();
     let length = fs::metadata(path)
-        .map_err(|error| file_failure("read", &name, &error))?
+        .map_err(|error| file_failure(Deed::Read, &*name, &error))?
         .len();
     if length > LONGEST_JOB_FILE {
         return Err(Failure::input(
             "not-a-job-file",
-            format!(
-                "{name} is {} MB long, too long for a job file",
-                length >> 20
-            ),
-            "name a job file; a log is read by nightdraw read",
+            say::cli::too_long(name, (length >> 20).to_string()),
+            say::cli::too_long_hint(),
         ));
     }
-    let bytes = fs::read(path).map_err(|error| file_failure("read", &name, &error))?;
+    let bytes = fs::read(path).map_err(|error| file_failure(Deed::Read, &*name, &error))?;
     let text = String::from_utf8(bytes).map_err(|_| {
         Failure::input(
             "not-a-job-file",
-            format!("{name} is not text"),
-            "name a job file in TOML; a log is read by nightdraw read",
+            say::cli::not_text(&name),
+            say::cli::not_text_hint(),
         )
     })?;
     let mut job = ::job::file::parse(&text).map_err(|error| {
-        let place = error
-            .line
-            .map_or(name.clone(), |line| format!("{name}, line {line}"));
+        let place = error.line.map_or_else(
+            || Message::plain(&*name),
+            |line| say::cli::file_line(line.to_string(), &name),
+        );
         Failure::input(
             "job-file",
-            Message::joined(vec![Message::plain(place), error.message], ": "),
+            Message::joined(vec![place, error.message], ": "),
             error.hint,
         )
     })?;
@@ -154,18 +152,23 @@ pub(crate) fn read_column(
     let outcome = if name == "-" {
         trace::readers::read(std::io::stdin().lock(), options)
     } else {
-        let metadata = fs::metadata(name).map_err(|error| file_failure("read", name, &error))?;
+        let metadata =
+            fs::metadata(name).map_err(|error| file_failure(Deed::Read, name, &error))?;
         if metadata.is_dir() {
             return Err(Failure::input(
                 "is-a-folder",
-                format!("{name} is a folder"),
-                "name a log file in it",
+                say::cli::is_a_folder(name),
+                say::cli::is_a_folder_hint(),
             ));
         }
-        let file = File::open(name).map_err(|error| file_failure("read", name, &error))?;
+        let file = File::open(name).map_err(|error| file_failure(Deed::Read, name, &error))?;
         trace::readers::read(file, options)
     };
-    let name = if name == "-" { "standard input" } else { name };
+    let name = if name == "-" {
+        say::cli::standard_input()
+    } else {
+        name.into()
+    };
     let asked = |error: ReadError| match error {
         ReadError::NoSuchColumn {
             option: "current",
@@ -178,10 +181,10 @@ pub(crate) fn read_column(
         },
         other => other,
     };
-    let trace = outcome.map_err(|error| read_failure(&asked(error)).in_file(name))?;
+    let trace = outcome.map_err(|error| read_failure(&asked(error)).in_file(&name))?;
     for assumption in &trace.source.assumptions {
         let assumption = trace::readers::told(assumption);
-        remark(&format!("nightdraw: {name}: {assumption}"));
+        remark(format!("nightdraw: {name}: {assumption}"));
     }
     Ok(trace)
 }
@@ -189,7 +192,7 @@ pub(crate) fn read_column(
 /// Refuses a file that cannot be written, before the work for it is done; leaves what is there as it is.
 pub(crate) fn writable(path: &Path) -> Result<(), Failure> {
     let was_there = path.exists();
-    let failed = |error| file_failure("write", &path.display().to_string(), &error);
+    let failed = |error| file_failure(Deed::Write, path.display().to_string(), &error);
     fs::OpenOptions::new()
         .append(true)
         .create(true)
@@ -219,8 +222,8 @@ pub(crate) fn data_folder(data: Option<&Path>) -> Result<PathBuf, Failure> {
     let folders = directories::ProjectDirs::from("", "", "nightdraw").ok_or_else(|| {
         Failure::input(
             "no-data-folder",
-            "this account has no home folder to keep jobs in",
-            "name one with --data DIR",
+            say::cli::no_home(),
+            say::cli::no_home_hint(),
         )
     })?;
     Ok(folders.data_dir().to_path_buf())

@@ -2,6 +2,8 @@
 
 use std::net::SocketAddr;
 
+use tongue::say;
+
 use crate::{
     cli::OpenArguments,
     commands::data_folder,
@@ -19,18 +21,18 @@ pub(crate) fn run(arguments: &OpenArguments) -> Result<(), Failure> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .enable_all()
         .build()
-        .map_err(|error| Failure::input("threads", format!("cannot start: {error}"), ""))?;
+        .map_err(|error| {
+            Failure::input("threads", say::cli::cannot_start(error.to_string()), "")
+        })?;
     let announce = move |address: SocketAddr, code: Option<&str>| {
         let page = format!("http://{address}/");
         // A closed standard output is no reason to stop serving.
         let _ = print(&format!("{page}\n"));
         if let Some(code) = code {
-            remark(&format!(
-                "nightdraw: to let a phone in, open this machine's address on it and enter {code}"
-            ));
+            remark(format!("nightdraw: {}", say::cli::let_phone_in(code)));
         }
         if start_browser && open::that_detached(&page).is_err() {
-            remark("nightdraw: no browser could be started here; open the address above yourself");
+            remark(format!("nightdraw: {}", say::cli::no_browser()));
         }
     };
     runtime

@@ -9,6 +9,7 @@ use measure::{
     range,
 };
 use picture::words;
+use tongue::{Message, say};
 
 use crate::{
     cli::ParkArguments,
@@ -48,11 +49,8 @@ fn nights(arguments: &ParkArguments, temperature_c: f64) -> Result<Vec<Night>, F
     if arguments.nights.len() > MOST_NIGHTS {
         return Err(Failure::input(
             "out-of-range",
-            format!(
-                "{} nights are more than the {MOST_NIGHTS} that can be looked ahead",
-                arguments.nights.len()
-            ),
-            "name the coming nights only",
+            say::cli::park_too_many(arguments.nights.len().to_string(), MOST_NIGHTS.to_string()),
+            say::cli::park_too_many_hint(),
         ));
     }
     let lows = arguments
@@ -76,33 +74,33 @@ fn page(parking: &Parking, forecast: &Forecast) -> String {
         Some(hours) => {
             let _ = writeln!(
                 text,
-                "At {draw} and {temperature} it should start for about {}; 9 times of 10 between {} and {}.",
-                words::hours(hours.p50),
-                words::hours(hours.p05),
-                words::hours(hours.p95)
+                "{}",
+                say::cli::park_starts(
+                    draw,
+                    words::hours(hours.p95),
+                    words::hours(hours.p05),
+                    words::hours(hours.p50),
+                    temperature
+                )
             );
         }
         None => {
-            let _ = writeln!(text, "At {draw} and {temperature} no end is in sight.");
+            let _ = writeln!(text, "{}", say::cli::park_no_end(draw, temperature));
         }
     }
     if let Some(hours) = &forecast.hours_to_half {
-        let _ = writeln!(text, "Half charge after {}.", span(hours));
+        let _ = writeln!(text, "{}", say::cli::park_half(span(hours)));
     }
     let _ = writeln!(
         text,
-        "Self-discharge counts for {}.",
-        Ampere(forecast.self_discharge_a)
+        "{}",
+        say::cli::park_self_discharge(Ampere(forecast.self_discharge_a))
     );
     if let Some(risk) = &forecast.freezing_risk {
         let _ = writeln!(text, "{risk}");
     }
     if let Some(hours) = forecast.recharge_h {
-        let _ = writeln!(
-            text,
-            "Recharging what is missing now takes about {}.",
-            words::hours(hours)
-        );
+        let _ = writeln!(text, "{}", say::cli::park_recharge(words::hours(hours)));
     }
     coming(&mut text, forecast);
     text
@@ -110,24 +108,24 @@ fn page(parking: &Parking, forecast: &Forecast) -> String {
 
 /// The chance of no start after each coming night, parked this evening.
 fn coming(text: &mut String, forecast: &Forecast) {
-    let _ = writeln!(text, "\nParked this evening, no start in the morning:");
+    let _ = writeln!(text, "\n{}", say::cli::park_this_evening());
     for (at, coming) in forecast.nights.iter().enumerate() {
         let _ = writeln!(
             text,
-            "  night {:<3} {:>6}  {:>9}  {} charge",
+            "  {} {:<3} {:>6}  {:>9}  {}",
+            say::cli::park_night(),
             at + 1,
-            Celsius(coming.night.temperature_c).to_string(),
+            tongue::number(&Celsius(coming.night.temperature_c).to_string()),
             words::percent(coming.p_no_start),
-            words::percent(coming.charge.p50)
+            say::cli::park_charge(words::percent(coming.charge.p50))
         );
     }
 }
 
-fn span(hours: &Quantiles) -> String {
-    format!(
-        "about {} ({} to {})",
-        words::hours(hours.p50),
+fn span(hours: &Quantiles) -> Message {
+    say::cli::about(
+        words::hours(hours.p95),
         words::hours(hours.p05),
-        words::hours(hours.p95)
+        words::hours(hours.p50),
     )
 }

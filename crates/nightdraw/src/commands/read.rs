@@ -9,7 +9,7 @@ use measure::{
     spec,
 };
 use picture::{Style, words};
-use tongue::{Message, say};
+use tongue::{Arg, Message, figure, say};
 use trace::{
     Act, AnalyseOptions, Analysis, Exceeds, Meter, Trace, Way, Zero, ZeroError,
     readers::{Edge, Format, ReadOptions},
@@ -18,7 +18,7 @@ use trace::{
 use crate::{
     cli::{LogFormat, LogHow, ReadArguments},
     commands::{read_column, read_failure, read_log, writable},
-    failure::{Failure, file_failure},
+    failure::{Deed, Failure, file_failure},
     output::{print, print_json, remark},
     plot::plot,
 };
@@ -40,8 +40,8 @@ pub(crate) fn run(arguments: &ReadArguments) -> Result<(), Failure> {
     if let Some(path) = &arguments.svg {
         let name = path.display().to_string();
         let svg = picture::trace(&trace, Some(&analysis), &[], None, &Style::wide().alone());
-        fs::write(path, svg).map_err(|error| file_failure("write", &name, &error))?;
-        remark(&format!("nightdraw: picture written to {name}"));
+        fs::write(path, svg).map_err(|error| file_failure(Deed::Write, &*name, &error))?;
+        remark(format!("nightdraw: {}", say::cli::picture_written(name)));
     }
     if arguments.json {
         print_json(&job::contract::analysis(&analysis))
@@ -78,8 +78,8 @@ fn check<'a>(arguments: &'a ReadArguments) -> Result<(), Failure> {
     }
     if arguments.meter.reference.is_some() && arguments.file == "-" {
         return Err(Failure::usage(
-            "--reference reads the log twice, and standard input comes once",
-            "name a file",
+            say::cli::reference_twice(),
+            say::cli::name_a_file(),
         ));
     }
     arguments.svg.as_deref().map_or(Ok(()), writable)
@@ -99,8 +99,8 @@ fn columns(arguments: &ReadArguments) -> Result<(), Failure> {
             && let Some((other, _)) = asked[..index].iter().find(same)
         {
             return Err(Failure::usage(
-                format!("{other} and {option} name the same column '{column}'"),
-                "name two columns, or leave one of them to be found",
+                say::cli::same_column(column, *option, *other),
+                say::cli::same_column_hint(),
             ));
         }
     }
@@ -123,8 +123,8 @@ fn in_order((from_text, from): (&str, Edge), (to_text, to): (&str, Edge)) -> Res
     };
     if backwards {
         return Err(Failure::usage(
-            format!("'{to_text}' comes before '{from_text}'"),
-            "give the earlier time first",
+            say::cli::comes_before(from_text, to_text),
+            say::cli::comes_before_hint(),
         ));
     }
     Ok(())
@@ -132,12 +132,8 @@ fn in_order((from_text, from): (&str, Edge), (to_text, to): (&str, Edge)) -> Res
 
 /// `FROM..TO` in its parts.
 fn interval(text: &str) -> Result<(&str, &str), Failure> {
-    text.split_once("..").ok_or_else(|| {
-        Failure::usage(
-            format!("'{text}' is no interval"),
-            "write it as --zero 22:10..22:12",
-        )
-    })
+    text.split_once("..")
+        .ok_or_else(|| Failure::usage(say::cli::no_interval(text), say::cli::no_interval_hint()))
 }
 
 /// Time and name of `21:14 F12`.
@@ -161,10 +157,7 @@ fn analyse_options(arguments: &ReadArguments) -> Result<AnalyseOptions, Failure>
         .penalty
         .is_some_and(|penalty| !(penalty.is_finite() && penalty >= 0.0))
     {
-        return Err(Failure::usage(
-            "the penalty must be a number, zero or more",
-            "",
-        ));
+        return Err(Failure::usage(say::cli::penalty(), ""));
     }
     Ok(AnalyseOptions {
         limit_a,
@@ -186,8 +179,8 @@ fn meter(arguments: &ReadArguments, zero: Option<&Zero>) -> Result<Option<Meter>
         (None, Some(class)) => class.kind,
         (None, None) => {
             return Err(Failure::usage(
-                format!("'{text}' does not say whether it is a clamp"),
-                "add --how clamp or --how in-line",
+                say::cli::clamp_or_not(text),
+                say::cli::clamp_or_not_hint(),
             ));
         }
     };
@@ -196,8 +189,8 @@ fn meter(arguments: &ReadArguments, zero: Option<&Zero>) -> Result<Option<Meter>
         InstrumentKind::InLine => How::InLine,
         _ => {
             return Err(Failure::usage(
-                format!("{text} does not log ampere"),
-                "name a clamp or a meter in the circuit",
+                say::cli::logs_no_ampere(text),
+                say::cli::logs_no_ampere_hint(),
             ));
         }
     };
@@ -213,13 +206,7 @@ fn meter(arguments: &ReadArguments, zero: Option<&Zero>) -> Result<Option<Meter>
 /// Reads the log and takes the clamp's zero out of it, where it is known.
 fn zeroed(arguments: &ReadArguments) -> Result<(Trace, Option<Zero>), Failure> {
     let options = read_options(arguments)?;
-    let failed = |error: ZeroError| {
-        Failure::input(
-            "zero",
-            error.to_string(),
-            "look at the times of the log, and give each interval as FROM..TO",
-        )
-    };
+    let failed = |error: ZeroError| Failure::input("zero", error.message(), say::cli::zero_hint());
     if let Some(column) = &arguments.meter.reference {
         // First, so that a column that is not there is found at once.
         let second = ReadOptions {
@@ -263,19 +250,18 @@ fn acts(trace: &Trace, arguments: &ReadArguments) -> Result<Vec<Act>, Failure> {
         .chain(put_back)
         .map(|(text, way)| {
             let (time, name) = act(text);
-            let (option, word) = match way {
-                Way::Up => ("put-back", "put back"),
-                _ => ("pulled", "pulled"),
+            let name = match name.trim() {
+                "" => say::cli::a_fuse(),
+                name => name.into(),
             };
-            let name = if name.trim().is_empty() {
-                "a fuse"
-            } else {
-                name.trim()
+            let (option, what) = match way {
+                Way::Up => ("put-back", say::cli::act_put_back(name)),
+                _ => ("pulled", say::cli::act_pulled(name)),
             };
             Ok(Act {
                 at_s: time_of(trace, option, time, 0.0)?,
                 way,
-                what: format!("{name} {word}").into(),
+                what,
                 entry: None,
             })
         })
@@ -300,13 +286,16 @@ fn segments_only(trace: &Trace, options: &AnalyseOptions, json: bool) -> Result<
     for segment in &levels.segments {
         let _ = writeln!(
             text,
-            "{:>12} to {:>12}  {}",
-            Second(segment.start_s).to_string(),
-            Second(segment.end_s).to_string(),
+            "{}  {}",
+            say::cli::from_to(column(segment.start_s), column(segment.end_s)),
             words::plus_minus::<Ampere>(segment.level)
         );
     }
     print(&text)
+}
+
+fn column(time_s: f64) -> Arg {
+    figure(format!("{:>12}", Second(time_s)))
 }
 
 /// Verdict first, then the picture, then the figures.

@@ -9,11 +9,12 @@ use std::{
 
 use jiff::Timestamp;
 use practice::{Path as Way, PracticeError, Score, Session, Setup, Step, Test, tests};
+use tongue::{Message, figure, fixed, number, say};
 
 use crate::{
     cli::RehearseArguments,
     commands::read_job_file,
-    failure::{Failure, file_failure},
+    failure::{Deed, Failure, file_failure},
     output::{print, print_json, remark},
 };
 
@@ -22,24 +23,6 @@ const INTERVAL_S: f64 = 1.0;
 /// Longest line that is read as a test.
 const LONGEST_LINE: usize = 4096;
 
-const HELP: &str = "\
-  clamp ID       current of a cable; clamp alone: the total
-  in-line        the total with the meter in the circuit
-  mv ID          millivolts across a fuse in its place
-  pull ID [ID]   pull fuses or take cables off together, watch the total, put them back
-  out ID [ID]    the same, and they stay out
-  back ID [ID]   put back what is out and watch the total; back all: everything, without a look
-  unplug ID      unplug one load, watch the total, plug it in again
-  sleep          wait until the vehicle sleeps
-  wait MINUTES   wait, whatever happens
-  repair ID      put one circuit right (10 minutes)
-  a number       that test of the list
-  list           every place and its usual test
-  clock          minutes so far, and whether it sleeps
-  advice         what the planner would do now
-  done           end, and see the score
-  quit           stop for now";
-
 pub(crate) fn run(arguments: &RehearseArguments) -> Result<(), Failure> {
     let session = begin(arguments)?;
     let keep = arguments.save.clone().or_else(|| arguments.resume.clone());
@@ -47,8 +30,8 @@ pub(crate) fn run(arguments: &RehearseArguments) -> Result<(), Failure> {
     let aside = arguments.json || arguments.trace.as_deref() == Some("-");
     if arguments.json && arguments.trace.as_deref() == Some("-") {
         return Err(Failure::usage(
-            "--json and --trace - both want stdout",
-            "name a file for the trace",
+            say::cli::drill_stdout_twice(),
+            say::cli::drill_stdout_twice_hint(),
         ));
     }
     let list = tests(session.tree(), session.has_clamp());
@@ -83,7 +66,7 @@ pub(crate) fn run(arguments: &RehearseArguments) -> Result<(), Failure> {
 fn begin(arguments: &RehearseArguments) -> Result<Session, Failure> {
     if let Some(path) = &arguments.resume {
         return Session::resume(read_job_file(path)?)
-            .map_err(|error| failure(&error).in_file(&path.display().to_string()));
+            .map_err(|error| failure(&error).in_file(&path.display().to_string().into()));
     }
     let mut text = format!(
         "seed={}",
@@ -96,7 +79,7 @@ fn begin(arguments: &RehearseArguments) -> Result<Session, Failure> {
     }
     let setup: Setup = text
         .parse()
-        .map_err(|error: practice::SetupError| Failure::usage(error.to_string(), ""))?;
+        .map_err(|error: practice::SetupError| Failure::usage(error.0, ""))?;
     Session::begin(Setup {
         reach: arguments.reach.into(),
         level: arguments.level.into(),
@@ -112,9 +95,11 @@ fn of_the_day(now: Timestamp) -> u64 {
 }
 
 fn failure(error: &PracticeError) -> Failure {
-    let text = error.to_string();
-    let (message, hint) = text.rsplit_once("; ").unwrap_or((&text, ""));
-    Failure::input("rehearsal", message, hint)
+    Failure::input(
+        "rehearsal",
+        error.message(),
+        error.hint().unwrap_or_default(),
+    )
 }
 
 /// The rehearsal between standard input and standard output.
@@ -155,42 +140,39 @@ impl Table {
 
     fn welcome(&self) -> Result<(), Failure> {
         let job = self.session.job();
-        let sleeps = "It was locked a while ago and sleeps. Something draws more than the 50 mA it may: find it, repair it, prove it.";
         let settings = if self.session.setup().settings_may_be_lost {
-            "The invented owner agrees that stored settings may be lost."
+            say::cli::drill_settings_may()
         } else {
-            "Stored settings must not be lost."
+            say::cli::drill_settings_not()
         };
         self.say(&format!(
-            "{}\nEverything about it is invented. {sleeps}\n{settings} Type help for the tests, list for the places, done for the score.\n",
-            job.vehicle.name
+            "{}\n{}\n{settings} {}\n",
+            self.session.title(),
+            say::cli::drill_invented(),
+            say::cli::drill_type()
         ))?;
         if job.entries.is_empty() {
             return Ok(());
         }
-        self.say(&format!(
-            "Taken up again after {:.0} minutes and {} tests.\n",
-            self.session.minutes(),
-            self.session.actions().len()
-        ))
+        let tests = self.session.actions().len();
+        let again = say::cli::drill_again(fixed(self.session.minutes(), 0), tests);
+        self.say(&format!("{again}\n"))
     }
 
     /// Takes one line; `false` when nothing more is to be read.
     fn line(&mut self, line: &str) -> Result<bool, Failure> {
         match line.to_lowercase().as_str() {
             "" => {}
-            "help" | "?" => self.say(&format!("{HELP}\n"))?,
+            "help" | "?" => self.say(&help())?,
             "list" => self.say(&self.places())?,
             "clock" => {
-                let sleeps = if self.session.is_asleep() {
-                    "asleep"
+                let minutes = fixed(self.session.minutes(), 0);
+                let clock = if self.session.is_asleep() {
+                    say::cli::drill_asleep(minutes)
                 } else {
-                    "awake"
+                    say::cli::drill_awake(minutes)
                 };
-                self.say(&format!(
-                    "{:.0} minutes, {sleeps}\n",
-                    self.session.minutes()
-                ))?;
+                self.say(&format!("{clock}\n"))?;
             }
             "advice" => self.advice()?,
             "done" => {
@@ -210,25 +192,26 @@ impl Table {
             Some(number) => match number.checked_sub(1).and_then(|at| self.list.get(at)) {
                 Some(test) => self.session.perform(&test.action),
                 None => {
-                    let most = self.list.len();
-                    return self.say(&format!("The list goes from 1 to {most}.\n"));
+                    let most = self.list.len().to_string();
+                    return self.say(&format!("{}\n", say::cli::drill_no_number(most)));
                 }
             },
             None => self.session.type_in(line),
         };
         match outcome {
             Ok(done) => {
-                let mut text = format!("{} [{:.1} min]", done.said, done.minutes);
+                let minutes = number(&format!("{:.1}", done.minutes));
+                let mut text = format!("{} [{minutes} min]", done.said);
                 if done.woke {
-                    text += " It woke the vehicle.";
+                    let _ = write!(text, " {}", say::cli::drill_woke());
                 }
                 if !done.lost.is_empty() {
                     let lost: Vec<&str> = done.lost.iter().map(|id| id.0.as_str()).collect();
-                    let _ = write!(text, " Stored settings of {} are lost.", lost.join(", "));
+                    let _ = write!(text, " {}", say::cli::drill_lost(lost.join(", ")));
                 }
                 let last = self.session.actions();
                 if let Some(caution) = last.last().and_then(practice::caution_for) {
-                    let _ = write!(text, "\n  On a real vehicle, mind: {caution}");
+                    let _ = write!(text, "\n  {}", say::cli::drill_mind(caution));
                 }
                 self.say(&format!("{text}\n"))?;
                 self.write_trace()?;
@@ -263,19 +246,15 @@ impl Table {
 
     /// Quit before the end: says how to come back.
     fn left(&self) -> Result<(), Failure> {
-        let minutes = self.session.minutes();
-        match &self.keep {
+        let minutes = fixed(self.session.minutes(), 0);
+        let left = match &self.keep {
             Some(path) => {
                 self.save()?;
-                self.say(&format!(
-                    "Left after {minutes:.0} minutes; nightdraw rehearse --resume {} goes on.\n",
-                    path.display()
-                ))
+                say::cli::drill_left_kept(path.display().to_string(), minutes)
             }
-            None => self.say(&format!(
-                "Left after {minutes:.0} minutes; with --save FILE it could be taken up again.\n"
-            )),
-        }
+            None => say::cli::drill_left(minutes),
+        };
+        self.say(&format!("{left}\n"))
     }
 
     fn save(&self) -> Result<(), Failure> {
@@ -287,7 +266,7 @@ impl Table {
         let half = path.with_extension("half");
         fs::write(&half, job::file::write(self.session.job()))
             .and_then(|()| fs::rename(&half, path))
-            .map_err(|error| file_failure("write", &name, &error))
+            .map_err(|error| file_failure(Deed::Write, name, &error))
     }
 
     fn write_trace(&mut self) -> Result<(), Failure> {
@@ -312,14 +291,14 @@ fn read_line(input: &mut impl BufRead) -> Result<Option<String>, Failure> {
     let mut bytes = Vec::new();
     let read = input
         .read_until(b'\n', &mut bytes)
-        .map_err(|error| file_failure("read", "standard input", &error))?;
+        .map_err(|error| file_failure(Deed::Read, say::cli::standard_input(), &error))?;
     bytes.truncate(LONGEST_LINE);
     Ok((read > 0).then(|| String::from_utf8_lossy(&bytes).into_owned()))
 }
 
 /// What a logger at the battery writes meanwhile.
 struct Trace {
-    name: String,
+    name: Message,
     to: Box<dyn Write>,
     samples: usize,
 }
@@ -331,12 +310,12 @@ impl Trace {
         } else {
             Box::new(
                 File::create(Path::new(name))
-                    .map_err(|error| file_failure("write", name, &error))?,
+                    .map_err(|error| file_failure(Deed::Write, name, &error))?,
             )
         };
         let mut trace = Self {
             name: if name == "-" {
-                "standard output".into()
+                say::cli::standard_output()
             } else {
                 name.into()
             },
@@ -366,92 +345,117 @@ impl Trace {
         {
             // A reader that went away has seen enough.
             Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-                Err(file_failure("write to", &self.name, &error))
+                Err(file_failure(Deed::WriteTo, self.name.clone(), &error))
             }
             _ => Ok(()),
         }
     }
 }
 
+/// Every test as it is typed, and what it does.
+fn help() -> String {
+    let typed = |typed: &str| Message::plain(typed);
+    [
+        (typed("clamp ID"), say::cli::drill_clamp()),
+        (typed("in-line"), say::cli::drill_in_line()),
+        (typed("mv ID"), say::cli::drill_mv()),
+        (typed("pull ID [ID]"), say::cli::drill_pull()),
+        (typed("out ID [ID]"), say::cli::drill_out()),
+        (typed("back ID [ID]"), say::cli::drill_back()),
+        (typed("unplug ID"), say::cli::drill_unplug()),
+        (typed("sleep"), say::cli::drill_sleep()),
+        (say::cli::drill_wait_typed(), say::cli::drill_wait()),
+        (typed("repair ID"), say::cli::drill_repair()),
+        (say::cli::drill_a_number(), say::cli::drill_number()),
+        (typed("list"), say::cli::drill_list()),
+        (typed("clock"), say::cli::drill_clock()),
+        (typed("advice"), say::cli::drill_advice()),
+        (typed("done"), say::cli::drill_done()),
+        (typed("quit"), say::cli::drill_quit()),
+    ]
+    .map(|(typed, what)| format!("  {typed:<14} {what}\n"))
+    .concat()
+}
+
 /// The score as a person reads it.
 fn page(score: &Score) -> String {
-    let mut text = String::from("\nScore\n");
-    for (who, way) in [("you", &score.yours), ("planner", &score.planner)] {
+    let mut text = format!("\n{}\n", say::cli::drill_score());
+    for (who, way) in [
+        (say::cli::drill_you(), &score.yours),
+        (say::cli::drill_planner(), &score.planner),
+    ] {
+        // Writing to a string cannot fail.
         let _ = writeln!(text, "  {who:<8} {}", outcome(way));
     }
     if score.yours.solved && score.planner.solved && score.planner.minutes > 0.0 {
         let ratio = score.yours.minutes / score.planner.minutes;
-        let _ = writeln!(text, "  you took {ratio:.1} times the planner's minutes");
+        let _ = writeln!(text, "  {}", say::cli::drill_times(fixed(ratio, 1)));
     }
-    let _ = writeln!(text, "\nIt was");
+    let _ = writeln!(text, "\n{}", say::cli::drill_it_was());
     for fault in &score.truth {
         let _ = writeln!(text, "  {fault}");
     }
-    match &score.parted {
-        Some(parted) => {
-            let or_nothing = |typed: &str| {
-                if typed.is_empty() {
-                    "nothing more".to_owned()
-                } else {
-                    practice::spoken(typed).to_string()
-                }
-            };
-            let _ = writeln!(
-                text,
-                "\nYour paths parted at step {}: you {}, the planner {}",
-                parted.step,
-                or_nothing(&parted.yours),
-                or_nothing(&parted.planner)
-            );
-            if !parted.why.is_empty() {
-                let _ = writeln!(text, "  {}", parted.why);
-            }
-        }
-        None => {
-            let _ = writeln!(text, "\nYou went the planner's way throughout.");
-        }
+    let _ = writeln!(text, "\n{}", parted(score));
+    if let Some(why) = score.parted.as_ref().map(|parted| &parted.why)
+        && !why.is_empty()
+    {
+        let _ = writeln!(text, "  {why}");
     }
-    let _ = writeln!(
-        text,
-        "\nYour tests, and what the planner would have done there"
-    );
+    let _ = writeln!(text, "\n{}", say::cli::drill_your_tests());
     for (at, step) in score.yours.steps.iter().enumerate() {
         let other = score.advice.get(at).and_then(Option::as_deref);
-        let _ = writeln!(
-            text,
-            "{}{}",
-            line(step),
-            other.map_or(String::new(), |other| format!("   rather: {other}"))
-        );
+        let rather = other.map_or(String::new(), |other| {
+            format!("   {}", say::cli::drill_rather(other))
+        });
+        let _ = writeln!(text, "{}{rather}", line(step));
     }
-    let _ = writeln!(text, "\nThe planner's tests");
+    let _ = writeln!(text, "\n{}", say::cli::drill_planner_tests());
     for step in &score.planner.steps {
         let _ = writeln!(text, "{}", line(step));
     }
     text
 }
 
-fn outcome(way: &Way) -> String {
-    let solved = if way.solved {
-        "found and repaired"
-    } else {
-        "not found"
+fn parted(score: &Score) -> Message {
+    let Some(parted) = &score.parted else {
+        return say::cli::drill_same_way();
     };
-    let mut text = format!(
-        "{:>4.0} min, {} tests, {solved}",
-        way.minutes,
-        way.steps.len()
-    );
+    let or_nothing = |typed: &str| {
+        if typed.is_empty() {
+            say::cli::drill_nothing_more()
+        } else {
+            practice::spoken(typed)
+        }
+    };
+    say::cli::drill_parted(
+        or_nothing(&parted.planner),
+        parted.step.to_string(),
+        or_nothing(&parted.yours),
+    )
+}
+
+fn outcome(way: &Way) -> Message {
+    let solved = if way.solved {
+        say::cli::drill_solved()
+    } else {
+        say::cli::drill_unsolved()
+    };
+    let minutes = format!("{:>4.0}", way.minutes);
+    let mut parts = vec![say::cli::drill_outcome(
+        solved,
+        figure(minutes),
+        way.steps.len(),
+    )];
     if way.woken > 0 {
-        let _ = write!(text, ", woke it {} times", way.woken);
+        parts.push(say::cli::drill_woken(way.woken));
     }
     if !way.lost.is_empty() {
-        let _ = write!(text, ", lost the settings of {}", way.lost.join(", "));
+        parts.push(say::cli::drill_settings_lost(way.lost.join(", ")));
     }
     if !way.needless.is_empty() {
-        let _ = write!(text, ", needless repair of {}", way.needless.join(", "));
+        parts.push(say::cli::drill_needless(way.needless.join(", ")));
     }
-    text
+    Message::joined(parts, ", ")
 }
 
 fn line(step: &Step) -> String {

@@ -3,11 +3,12 @@
 use std::{fs, path::Path};
 
 use report::Paper;
+use tongue::say;
 
 use crate::{
     cli::{PaperArgument, ReportArguments},
     commands::{find_job_and_history, writable},
-    failure::{Failure, file_failure},
+    failure::{Deed, Failure, file_failure},
     output::{print, remark},
 };
 
@@ -33,13 +34,8 @@ pub(crate) fn run(arguments: &ReportArguments) -> Result<(), Failure> {
             PaperArgument::A4 => Paper::A4,
             PaperArgument::Letter => Paper::Letter,
         };
-        let pdf = report::pdf(&job, &assessment, &options, paper).map_err(|error| {
-            Failure::input(
-                "pdf",
-                error.to_string(),
-                "write the HTML report instead (-o), and please report this",
-            )
-        })?;
+        let pdf = report::pdf(&job, &assessment, &options, paper)
+            .map_err(|error| Failure::input("pdf", error.to_string(), say::cli::pdf_hint()))?;
         keep(path, &pdf)?;
     }
     match (&arguments.output, &arguments.pdf) {
@@ -51,7 +47,7 @@ pub(crate) fn run(arguments: &ReportArguments) -> Result<(), Failure> {
 
 fn keep(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     let name = path.display().to_string();
-    fs::write(path, bytes).map_err(|error| file_failure("write", &name, &error))?;
-    remark(&format!("nightdraw: report written to {name}"));
+    fs::write(path, bytes).map_err(|error| file_failure(Deed::Write, &*name, &error))?;
+    remark(format!("nightdraw: {}", say::cli::report_written(name)));
     Ok(())
 }

@@ -33,7 +33,11 @@ pub fn run(arguments: &[&str]) -> Answer {
 }
 
 pub fn run_with_input(arguments: &[&str], input: &[u8]) -> Answer {
-    let mut child = command(arguments)
+    run_command(command(arguments), input)
+}
+
+pub fn run_command(mut command: Command, input: &[u8]) -> Answer {
+    let mut child = command
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())

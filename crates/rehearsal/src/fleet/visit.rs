@@ -5,7 +5,7 @@ mod hands;
 use harness::{FeedTree, NodeKind};
 use rand::SeedableRng;
 use rand_pcg::Pcg64Mcg;
-use tongue::say;
+use tongue::{Message, say};
 
 use super::{Kit, Place, State, Vehicle, draw::RESTED_S, log, log::Since, work};
 use crate::NightLog;
@@ -73,31 +73,40 @@ pub struct Answer {
 
 /// Why an action cannot be done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("{}", self.message())]
 pub enum Refusal {
     /// No such place.
-    #[error("{}", say::practice::refused_no_node())]
     NoSuchNode,
     /// A clamp goes around cables.
-    #[error("{}", say::practice::refused_not_a_cable())]
     NotACable,
     /// The meter is not there.
-    #[error("{}", say::practice::refused_no_clamp())]
     NoClamp,
     /// The fuse cannot be probed.
-    #[error("{}", say::practice::refused_out_of_reach())]
     OutOfReach,
     /// Something to pull.
-    #[error("{}", say::practice::refused_not_to_pull())]
     NotToPull,
     /// Something that is out.
-    #[error("{}", say::practice::refused_not_out())]
     NotOut,
     /// Something that has its supply.
-    #[error("{}", say::practice::refused_is_out())]
     IsOut,
     /// Something to unplug.
-    #[error("{}", say::practice::refused_not_a_load())]
     NotALoad,
+}
+
+impl Refusal {
+    /// One sentence.
+    pub fn message(self) -> Message {
+        match self {
+            Self::NoSuchNode => say::practice::refused_no_node(),
+            Self::NotACable => say::practice::refused_not_a_cable(),
+            Self::NoClamp => say::practice::refused_no_clamp(),
+            Self::OutOfReach => say::practice::refused_out_of_reach(),
+            Self::NotToPull => say::practice::refused_not_to_pull(),
+            Self::NotOut => say::practice::refused_not_out(),
+            Self::IsOut => say::practice::refused_is_out(),
+            Self::NotALoad => say::practice::refused_not_a_load(),
+        }
+    }
 }
 
 /// Work on one vehicle, minute by minute.

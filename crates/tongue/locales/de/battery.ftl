@@ -67,3 +67,10 @@ battery-keeper-dry-block = 9-V-Block (Trockenbatterie)
 battery-keeper-dry-cells = 12 V aus acht Mignonzellen (AA)
 battery-keeper-gel = 12-V-Bleiakku mit 7 Ah
 battery-keeper-car = zweite Fahrzeugbatterie mit 45 Ah
+
+battery-unknown-word = „{ $word }“ ist nicht zu verstehen; { $hint }
+battery-write-one-of = { $what }: eines von { $known } schreiben
+battery-word-chemistry = Bauart
+battery-word-standard = Norm des Kaltstartstroms
+battery-word-speed = Drehzahl
+battery-word-place = Stelle des Spannungsfalls

@@ -83,3 +83,17 @@ harness-tree-too-deep-hint = seine Kette kürzen
 harness-tree-fed-from-load = Knoten „{ $id }“ hängt an „{ $from }“, einem Verbraucher, der nichts speist
 harness-tree-fed-from-load-hint = aus „{ $from }“ eine Leitung oder Sicherung machen, mit ihrem eigenen Strom als Verbraucher darunter
 harness-tree-out-of-range = Knoten „{ $id }“: { $problem }
+
+harness-family-none = im Text steht kein [[family]]; eines einfügen
+harness-family-no-id = die Familie Nummer { $number } hat keine id; eine geben
+harness-family-problem = Familie „{ $id }“: { $problem }
+harness-family-wrong = Familie „{ $id }“: „{ $key }“ fehlt oder ist nicht { $wanted }
+harness-family-faults = eine Liste von Fehlern
+harness-family-list-of = eine Liste von { $what }
+harness-family-one-fault = eine Liste mit wenigstens einem Fehler
+harness-family-true-false = true oder false
+harness-family-behaves = eine Tabelle aus wakes, keeps-awake und stalls, je eine Zahl
+harness-family-status = read, memory oder common practice
+harness-family-text = ein Text
+harness-family-texts = eine Liste von Texten
+harness-family-number = eine Zahl

@@ -18,3 +18,5 @@ live-level-since = { $current } seit { $clock }
 live-marked = markiert: { $what }
 live-restarted = die Quelle hat neu begonnen (Zeile { $line })
 live-at-clock = { $clock }{"  "}{ $said }
+live-line-left-out = Zeile { $line } wurde ausgelassen: { $why }
+live-left-out-in-all = insgesamt wurden { $count } Zeilen ausgelassen

@@ -52,6 +52,7 @@ measure-name-capacity = Kapazität
 measure-name-cranking-current = Kaltstartstrom
 measure-name-draw = Strom
 measure-name-normal-draw = üblicher Ruhestrom
+measure-name-draw-while-parked = Strom im Stand
 measure-name-limit = Grenzwert
 measure-name-voltage-across-the-fuse = Spannung über der Sicherung
 measure-name-fuse-rating = Nennstrom der Sicherung
@@ -81,3 +82,16 @@ measure-unit-years = Jahre
 measure-unit-1-is-as-new = (1 ist wie neu)
 measure-unit-ah-a-week = Ah in der Woche
 measure-unit-a-week = in der Woche
+
+measure-class-clamp-low = Gleichstromzange für kleine Ströme
+measure-class-clamp-high = gewöhnliche Gleichstromzange
+measure-class-ten-a-fine = Handmultimeter, 10-A-Eingang, der Milliampere zeigt
+measure-class-ten-a = Handmultimeter, 10-A-Eingang
+measure-class-ma = Handmultimeter, Milliampere-Eingang
+measure-class-mv = Handmultimeter, Millivoltbereich
+measure-class-mv-fine = Multimeter, Millivoltbereich, der 10 µV zeigt
+measure-class-volt = Handmultimeter, Gleichspannung
+measure-class-analyser = Batterietester
+
+measure-name-kind-of-instrument = Art des Messgeräts
+measure-name-way-to-read = Art, einen Strom abzulesen

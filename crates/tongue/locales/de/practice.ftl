@@ -74,3 +74,10 @@ practice-setup-level = plain oder full
 practice-setup-settings = keep oder may-be-lost
 practice-setup-no-name = eine Übung kennt kein „{ $name }“
 practice-setup-no-kind = die Fahrzeugart „{ $kind }“ gibt es nicht; es gibt { $known }
+
+practice-title = Übung { $seed }: { $kind }, { $fuses } Sicherungen, erfunden
+practice-kind-small = Kleinwagen
+practice-kind-car = Pkw
+practice-kind-large = großer Pkw
+practice-kind-van = Transporter
+practice-complaint = Nach einigen Nächten leer. Erfunden, wie das Fahrzeug.

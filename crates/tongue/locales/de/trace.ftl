@@ -107,6 +107,7 @@ trace-skip-no-time = `{ $text }` ist keine Zeit
 trace-skip-other-time = `{ $text }` ist eine Zeit in anderer Form als in den Zeilen davor
 trace-skip-no-value-line = `{ $text }` ist kein Wert mit Kanal und Einheit
 trace-skip-other-output = `{ $text }` ist eine Zeile einer anderen Ausgabe
+trace-skip-backwards = die Zeit läuft um { $seconds } s zurück
 
 trace-taken-packed-gzip = die Datei ist mit gzip gepackt
 trace-taken-packed-zstd = die Datei ist mit zstd gepackt
@@ -164,3 +165,6 @@ trace-by-nothing = nichts (eine Spalte)
 trace-how-zoned = Datum und Uhrzeit mit Zeitzone
 trace-how-local = örtliches Datum und Uhrzeit, keine Zeitzone
 trace-how-time-of-day = Uhrzeit; ein Sprung zurück um mehr als einen halben Tag ist Mitternacht
+
+trace-zero-no-samples = Zeitraum { $number } mit der Stromzange neben der Leitung enthält weniger als { $least } Messwerte
+trace-zero-no-reference = der zweite Strom hat neben dem ersten zu wenige Messwerte

@@ -146,3 +146,12 @@ web-file-unit-own = wie in der Datei
 web-file-interval = Zeit zwischen zwei Werten
 web-file-read-so = So lesen
 web-file-above-zero = Die Zeit zwischen zwei Werten muss über null liegen.
+
+# Die Seite öffnen, wie das Terminal es sagt.
+web-port-in-use = Port { $port } ist von einem anderen Programm belegt
+web-port-in-use-hint = mit --port einen anderen nennen oder --port weglassen, dann nimmt sie einen freien; vielleicht ist die Seite schon offen
+web-port = Port { $port } lässt sich nicht öffnen: { $why }
+web-port-below-hint = Ports unter 1024 brauchen besondere Rechte; einen höheren wählen
+web-port-hint = mit --port einen anderen nennen
+web-stopped = die Seite antwortet nicht mehr: { $why }
+web-stopped-hint = sie noch einmal starten; was eingetragen war, ist noch da

@@ -67,3 +67,10 @@ battery-keeper-dry-block = 9 V dry battery block
 battery-keeper-dry-cells = 12 V of eight dry AA cells
 battery-keeper-gel = 12 V lead battery of 7 Ah
 battery-keeper-car = second vehicle battery of 45 Ah
+
+battery-unknown-word = '{ $word }' is not understood; { $hint }
+battery-write-one-of = write the { $what } as one of { $known }
+battery-word-chemistry = chemistry
+battery-word-standard = cranking standard
+battery-word-speed = engine speed
+battery-word-place = place of the drop

@@ -83,3 +83,17 @@ harness-tree-too-deep-hint = shorten its chain
 harness-tree-fed-from-load = node '{ $id }' is fed from '{ $from }', which is a load and feeds nothing
 harness-tree-fed-from-load-hint = make '{ $from }' a cable or fuse with its own draw as a load below it
 harness-tree-out-of-range = node '{ $id }': { $problem }
+
+harness-family-none = there is no [[family]] in the text; add one
+harness-family-no-id = family number { $number } has no id; give it one
+harness-family-problem = family '{ $id }': { $problem }
+harness-family-wrong = family '{ $id }': '{ $key }' is missing or not { $wanted }
+harness-family-faults = a list of faults
+harness-family-list-of = a list of { $what }
+harness-family-one-fault = a list of at least one fault
+harness-family-true-false = true or false
+harness-family-behaves = a table of wakes, keeps-awake and stalls, a number each
+harness-family-status = read, memory or common practice
+harness-family-text = a text
+harness-family-texts = a list of texts
+harness-family-number = a number

@@ -18,3 +18,5 @@ live-level-since = { $current } since { $clock }
 live-marked = marked: { $what }
 live-restarted = the source started again (line { $line })
 live-at-clock = { $clock }{"  "}{ $said }
+live-line-left-out = line { $line } was left out: { $why }
+live-left-out-in-all = { $count } lines were left out in all

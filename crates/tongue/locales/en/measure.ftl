@@ -52,6 +52,7 @@ measure-name-capacity = capacity
 measure-name-cranking-current = cranking current
 measure-name-draw = draw
 measure-name-normal-draw = normal draw
+measure-name-draw-while-parked = draw while parked
 measure-name-limit = limit
 measure-name-voltage-across-the-fuse = voltage across the fuse
 measure-name-fuse-rating = fuse rating
@@ -81,3 +82,16 @@ measure-unit-years = years
 measure-unit-1-is-as-new = (1 is as new)
 measure-unit-ah-a-week = Ah a week
 measure-unit-a-week = a week
+
+measure-class-clamp-low = low-range direct-current clamp
+measure-class-clamp-high = general direct-current clamp
+measure-class-ten-a-fine = handheld multimeter, 10 A input that shows milliampere
+measure-class-ten-a = handheld multimeter, 10 A input
+measure-class-ma = handheld multimeter, milliampere input
+measure-class-mv = handheld multimeter, millivolt range
+measure-class-mv-fine = multimeter, millivolt range that shows 10 µV
+measure-class-volt = handheld multimeter, direct voltage
+measure-class-analyser = battery analyser, cranking current
+
+measure-name-kind-of-instrument = kind of instrument
+measure-name-way-to-read = way to read a current

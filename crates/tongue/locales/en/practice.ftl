@@ -74,3 +74,10 @@ practice-setup-level = plain or full
 practice-setup-settings = keep or may-be-lost
 practice-setup-no-name = a rehearsal has no '{ $name }'
 practice-setup-no-kind = there is no kind of vehicle '{ $kind }'; there are { $known }
+
+practice-title = Rehearsal { $seed }: invented { $kind }, { $fuses } fuses
+practice-kind-small = small car
+practice-kind-car = car
+practice-kind-large = large car
+practice-kind-van = van
+practice-complaint = Flat after some nights. Invented, like the vehicle.

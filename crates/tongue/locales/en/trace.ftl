@@ -107,6 +107,7 @@ trace-skip-no-time = `{ $text }` is not a time
 trace-skip-other-time = `{ $text }` is a time of another form than in the rows before
 trace-skip-no-value-line = `{ $text }` is not a value with channel and unit
 trace-skip-other-output = `{ $text }` is a line of another output
+trace-skip-backwards = time runs backwards by { $seconds } s
 
 trace-taken-packed-gzip = the file is packed with gzip
 trace-taken-packed-zstd = the file is packed with zstd
@@ -164,3 +165,6 @@ trace-by-nothing = nothing (one column)
 trace-how-zoned = date and time with zone
 trace-how-local = local date and time, no zone
 trace-how-time-of-day = time of day; a step back by more than half a day is midnight
+
+trace-zero-no-samples = interval { $number } with the clamp off the cable holds fewer than { $least } samples
+trace-zero-no-reference = the second current has too few samples beside the first

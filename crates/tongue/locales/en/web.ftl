@@ -147,3 +147,12 @@ web-file-unit-own = as the file says
 web-file-interval = Time between two samples
 web-file-read-so = Read it like this
 web-file-above-zero = The time between samples must be above zero.
+
+# Opening the page, as the terminal says it.
+web-port-in-use = port { $port } is in use by another program
+web-port-in-use-hint = give another port with --port, or leave --port out to take a free one; perhaps the page is already open
+web-port = port { $port } cannot be opened: { $why }
+web-port-below-hint = ports below 1024 need special rights; choose a higher one
+web-port-hint = give another port with --port
+web-stopped = the page stopped answering: { $why }
+web-stopped-hint = start it again; what was entered is kept

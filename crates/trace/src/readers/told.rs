@@ -19,6 +19,7 @@ const SKIPPED: &[Form] = &[
     |[a, ..]| say::trace::skip_no_time(a),
     |[a, ..]| say::trace::skip_no_value_line(a),
     |[a, ..]| say::trace::skip_other_output(a),
+    |[a, ..]| say::trace::skip_backwards(figure(a)),
 ];
 
 /// What was taken for granted.

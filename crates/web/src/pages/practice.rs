@@ -69,7 +69,7 @@ pub(crate) async fn create(
         }
     };
     let id = state
-        .run(move |state| state.create(session.job(), &typed.key()))
+        .run(move |state| state.create(&session.job_in_words(), &typed.key()))
         .await?;
     Ok(Redirect::to(&format!("/jobs/{id}/rehearsal")).into_response())
 }

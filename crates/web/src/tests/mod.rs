@@ -9,7 +9,6 @@ mod guard;
 mod html;
 mod intake;
 mod kinds;
-mod literals;
 mod logs;
 mod pages;
 mod practice;

@@ -9,9 +9,10 @@ use std::{
 };
 
 use rehearsal::{Bench, scenario};
+use tongue::say;
 use trace::readers::{ReadError, unpack};
 
-use crate::failure::{Failure, file_failure};
+use crate::failure::{Deed, Failure, file_failure};
 
 /// Pieces under way from the source; a fast one waits.
 const UNDER_WAY: usize = 64;
@@ -40,12 +41,12 @@ pub(super) fn open(name: &str, begun: Instant) -> Result<Receiver<Message>, Fail
     let input: Box<dyn Read + Send> = if from_stdin {
         Box::new(io::stdin())
     } else {
-        let file = File::open(name).map_err(|error| file_failure("read", name, &error))?;
+        let file = File::open(name).map_err(|error| file_failure(Deed::Read, name, &error))?;
         if file.metadata().is_ok_and(|metadata| metadata.is_dir()) {
             return Err(Failure::input(
                 "is-a-folder",
-                format!("{name} is a folder"),
-                "name a log file in it",
+                say::cli::is_a_folder(name),
+                say::cli::is_a_folder_hint(),
             ));
         }
         Box::new(file)
@@ -65,7 +66,7 @@ pub(super) fn open(name: &str, begun: Instant) -> Result<Receiver<Message>, Fail
 pub(super) fn open_van(speed: f64, begun: Instant) -> Result<Receiver<Message>, Failure> {
     let (sender, receiver) = sync_channel(UNDER_WAY);
     let van = scenario::bread_van()
-        .map_err(|error| Failure::input("virtual-van", error.to_string(), "please report this"))?;
+        .map_err(|error| Failure::input("virtual-van", error.message(), say::cli::report_this()))?;
     let (interval_s, hours, seed) = VAN;
     let log = Bench::new(van, seed).night(interval_s, hours);
     let text = log.to_csv(scenario::BREAD_VAN_REMARK);

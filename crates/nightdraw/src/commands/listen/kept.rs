@@ -5,6 +5,7 @@ use harness::NodeId;
 use jiff::{SignedDuration, Timestamp};
 use live::{LineSource, Tip, options_from_text};
 use store::{JobId, Keeper, Receiving, Session, Store};
+use tongue::say;
 
 use crate::{commands, failure::Failure, output::remark};
 
@@ -42,11 +43,7 @@ impl Kept {
             },
         };
         known.check(&begun).map_err(|errors| {
-            Failure::input(
-                "no-such-place",
-                errors.to_string(),
-                "name a place of the job with --node, as nightdraw job show lists them",
-            )
+            Failure::input("no-such-place", errors.sentence(), say::cli::place_hint())
         })?;
         take_up(&store, &mut receiving, job)?;
         let keeper =
@@ -130,10 +127,9 @@ fn take_up(store: &Store, receiving: &mut Receiving, job: JobId) -> Result<(), F
                 let number = receiving
                     .hand_over(store, session, &entry_of(session), &Recording::new(trace))
                     .map_err(commands::store_failure)?;
-                remark(&format!(
-                    "nightdraw: what was received since {} and then cut off is now entry {number}",
-                    session.started
-                ));
+                let since = session.started.to_string();
+                let said = say::cli::received_and_cut(number.to_string(), since);
+                remark(format!("nightdraw: {said}"));
             }
             Err(_) => receiving
                 .forget(session.id)

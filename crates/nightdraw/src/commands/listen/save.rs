@@ -7,7 +7,9 @@ use std::{
     time::{Duration, Instant},
 };
 
-use crate::failure::{Failure, file_failure};
+use tongue::say;
+
+use crate::failure::{Deed, Failure, file_failure};
 
 /// How often what is saved goes down to the disk itself; it survives the end of this program at once.
 const SYNC: Duration = Duration::from_millis(1500);
@@ -33,17 +35,17 @@ impl Save {
             }),
             Err(error) if error.kind() == ErrorKind::AlreadyExists => Err(Failure::input(
                 "file-exists",
-                format!("{name} is there already and would be lost"),
-                "choose another name for --save",
+                say::cli::file_exists(name),
+                say::cli::file_exists_hint(),
             )),
-            Err(error) => Err(file_failure("write", &name, &error)),
+            Err(error) => Err(file_failure(Deed::Write, name, &error)),
         }
     }
 
     pub(super) fn write(&mut self, bytes: &[u8]) -> Result<(), Failure> {
         self.file
             .write_all(bytes)
-            .map_err(|error| file_failure("write", &self.name, &error))?;
+            .map_err(|error| file_failure(Deed::Write, &*self.name, &error))?;
         self.unsynced = true;
         Ok(())
     }
@@ -62,7 +64,7 @@ impl Save {
         match self.file.sync_data() {
             // A pipe or terminal has no disk below it.
             Err(error) if error.kind() != ErrorKind::InvalidInput => {
-                Err(file_failure("write", &self.name, &error))
+                Err(file_failure(Deed::Write, &*self.name, &error))
             }
             _ => Ok(()),
         }
