@@ -397,6 +397,15 @@ fn odds(evidence: &CauseEvidence, checks: &[Check]) -> Vec<Odds> {
         .collect()
 }
 
+/// A chance that is never quite a certainty.
+fn sure(p: f64) -> Message {
+    if p > 0.99 {
+        say::words::over_99()
+    } else {
+        say::job::percent(percent(p))
+    }
+}
+
 /// One sentence that says where the job stands.
 fn summary(a: &Assessment, tree: &FeedTree) -> Message {
     let Some(draw) = a.long_run else {
@@ -416,7 +425,7 @@ fn summary(a: &Assessment, tree: &FeedTree) -> Message {
                 .index(&culprit.node)
                 .and_then(|index| tree.node(index).label.clone());
             let name = label.unwrap_or_else(|| culprit.node.to_string());
-            say::job::at_fault(culprit.place(name), percent(culprit.p_fault))
+            say::job::at_fault(culprit.place(name), sure(culprit.p_fault))
         })
         .collect();
     match (found.is_empty(), a.exceeds) {

@@ -52,7 +52,7 @@ fn sentence(kind: &EntryKind, with: Option<Message>, name: Name<'_>) -> Message 
             } else {
                 say::job::entry_awake()
             };
-            let manner = [Some(hook_up(*how)), with, Some(asleep)];
+            let manner = [manner(*how, with.as_ref()), with, Some(asleep)];
             say::job::entry_draw(parts(manner, ", "), name(node), seen(*shown))
         }
         EntryKind::Pull {
@@ -205,6 +205,17 @@ fn seen(shown: Shown) -> Message {
             say::job::entry_across_shunt(Ohm(shunt_ohm), Volt(drop_v))
         }
     }
+}
+
+/// How it was read, unless the instrument's own name says it.
+fn manner(how: How, with: Option<&Message>) -> Option<Message> {
+    let how = hook_up(how);
+    let name = with.map(|with| with.to_lowercase()).unwrap_or_default();
+    let told = tongue::Lang::ALL.iter().any(|(lang, _)| {
+        let word = tongue::speak(*lang, || how.to_string()).to_lowercase();
+        name.contains(&word)
+    });
+    (!told).then_some(how)
 }
 
 fn hook_up(how: How) -> Message {

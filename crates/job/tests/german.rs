@@ -103,7 +103,7 @@ fn the_demonstration_is_german_at_every_stage() {
 fn german_is_whole_sentences_with_german_numbers() {
     let assessment = assess(&demo());
     let summary = speak(Lang::De, || assessment.summary.to_string());
-    assert!(summary.starts_with("Im Ruhezustand zieht es"), "{summary}");
+    assert!(summary.starts_with("Abgestellt zieht es"), "{summary}");
     let entry = r#"
         at = "2026-03-02T20:20:00Z"
         kind = "rest-voltage"

@@ -30,12 +30,12 @@ const ASSESS: [&str; 2] = ["assess", "demo/bread-van.toml"];
 #[test]
 fn the_terminal_s_language_holds_unless_another_is_asked_for() {
     let german = in_terminal(&ASSESS, "de_DE.UTF-8").ok().out;
-    assert!(german.starts_with("Im Ruhezustand zieht es"), "{german}");
+    assert!(german.starts_with("Abgestellt zieht es"), "{german}");
     let [assess, file] = ASSESS;
     let asked = in_terminal(&[assess, file, "--lang", "de"], "C");
     assert_eq!(asked.ok().out, german);
     let english = in_terminal(&ASSESS, "C").ok().out;
-    assert!(english.starts_with("Asleep it draws"), "{english}");
+    assert!(english.starts_with("Parked it draws"), "{english}");
     let english_asked = in_terminal(&["--lang", "en", assess, file], "de_DE.UTF-8");
     assert_eq!(english_asked.ok().out, english);
     // Also where the command line cannot be understood.
@@ -71,6 +71,7 @@ const NAMES: &[&str] = &[
     "rear",
     "socket",
     "stop",
+    "timer",
     "tow",
     "tracker",
     "van",

@@ -80,7 +80,7 @@ fn quitting_and_resuming_is_as_going_on() {
     let at_once = run_with_input(&with(&["--json"]), b"1\nwait 5\n1\ndone\n").ok();
     assert_eq!(resumed.json(), at_once.json());
     // It is a job like any other, and no real one can be taken for it.
-    assert!(run(&["assess", &file]).ok().out.contains("Asleep it draws"));
+    assert!(run(&["assess", &file]).ok().out.contains("Parked it draws"));
     let demo = common::demo("bread-van.toml");
     let error = run_with_input(&["rehearse", "--resume", &demo], b"");
     assert_eq!(error.code, 1);

@@ -307,10 +307,31 @@ pub(crate) fn tied(text: &str) -> String {
     text.replace(' ', "\u{a0}")
 }
 
+/// The words of a text, a number together with its unit.
+fn glued(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split(' ').filter(|w| !w.is_empty()) {
+        let unit = ["%", "mA", "A", "Ah", "V", "h", "min"]
+            .contains(&word.trim_end_matches([',', '.', ';', ')']));
+        match words.last_mut() {
+            Some(last)
+                if unit && last.ends_with(|c: char| c.is_ascii_digit())
+                    || last.ends_with(['≤', '<', '>', '±']) =>
+            {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
 /// Lines of at most `room` width, broken between words.
 pub(crate) fn wrap(text: &str, kind: Type, room: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split(' ').filter(|w| !w.is_empty()) {
+    for word in glued(text) {
+        let word = word.as_str();
         match lines.last_mut() {
             Some(line) if kind.width(&format!("{line} {word}")) <= room => {
                 line.push(' ');

@@ -82,7 +82,9 @@ pub(crate) fn finding(assessment: &Assessment) -> String {
         _ => say::picture::none_listed(total),
     }
     .to_string();
-    if let Some(rest) = assessment.unaccounted {
+    if let Some(rest) = assessment.unaccounted
+        && assessment.exceeds != Exceeds::No
+    {
         let rest = say::picture::rest_unread(words::plus_minus::<Ampere>(rest));
         text.push_str(&format!("; {rest}"));
     }
@@ -189,6 +191,7 @@ fn header(canvas: &mut Canvas, assessment: &Assessment, loom: &Loom) -> f64 {
         };
         lines.push(verdict.to_string());
         if loom.untraced
+            && assessment.exceeds != Exceeds::No
             && let Some(rest) = assessment.unaccounted
         {
             let rest = tied(&words::plus_minus::<Ampere>(rest));

@@ -33,6 +33,9 @@ pub(crate) fn finding(assessment: &Assessment) -> String {
     .to_string()
 }
 
+/// Letters of a number that has little room.
+const SMALL: f64 = 13.0;
+
 pub(crate) fn draw(assessment: &Assessment, style: &Style) -> (Canvas, f64) {
     let mut canvas = Canvas::new(style);
     if assessment.cause.is_empty() {
@@ -65,14 +68,18 @@ pub(crate) fn draw(assessment: &Assessment, style: &Style) -> (Canvas, f64) {
             Suspicion::of(p).word_for_cause(),
             words::percent(p)
         );
-        // Where both do not fit, the cause needs its name more than the number its word.
-        let said = match name.width(&cause) + 12.0 + name.width(&said) <= w {
-            true => said,
-            false => words::percent(p),
+        // Where both do not fit, the number is set smaller; at last the cause
+        // needs its name more than the number its word.
+        let fits = |kind: Type| name.width(&cause) + 12.0 + kind.width(&said) <= w;
+        let small = Type {
+            size: SMALL,
+            ..name
         };
-        let room = w - name.width(&said) - 12.0;
+        let kind = if fits(name) { name } else { small };
+        let said = if fits(kind) { said } else { words::percent(p) };
+        let room = w - kind.width(&said) - 12.0;
         canvas.text(x, y + 19.0, name, &fit(&cause, name, room));
-        canvas.text(x + w, y + 19.0, name.end(), &said);
+        canvas.text(x + w, y + 19.0, kind.end(), &said);
         canvas.rect(
             Rect {
                 x,

@@ -282,7 +282,7 @@ fn watch(assessment: &Assessment, stand: Stand) -> Block {
 }
 
 /// A fragment as a sentence: capital first, full stop last.
-fn sentence(text: &str) -> String {
+pub(crate) fn sentence(text: &str) -> String {
     let mut letters = text.chars();
     let first = letters.next().into_iter().flat_map(char::to_uppercase);
     let mut whole: String = first.chain(letters).collect();

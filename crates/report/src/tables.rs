@@ -61,7 +61,10 @@ pub(crate) fn nodes(assessment: &Assessment) -> Block {
 }
 
 fn node_row(node: &NodeAssessment, load: Option<&NodeAssessment>, depth: usize) -> Row {
-    let name = |n: &NodeAssessment| words::node_name(&n.id, &n.label, n.kind);
+    let name = |n: &NodeAssessment| match n.kind {
+        NodeKind::Battery if n.label == n.id.0 => say::report::kind_battery().to_string(),
+        kind => words::node_name(&n.id, &n.label, kind),
+    };
     let mut place = name(node);
     let mut kind = names::kind(node.kind).to_string();
     if let Some(load) = load {

@@ -227,7 +227,7 @@ fn verdicts(assessment: &Assessment) -> Block {
         list.push(say::report::at_fault(name, words::percent(c.p_fault)).into());
     }
     if !assessment.done_because.is_empty() {
-        list.push((&assessment.done_because).into());
+        list.push(crate::owner::sentence(&assessment.done_because.to_string()).into());
     }
     let battery = &assessment.battery;
     let mut line = Line::from(names::verdict(battery.verdict));
@@ -277,7 +277,9 @@ fn trace_picture(job: &Job, assessment: &Assessment) -> Vec<Block> {
     let mut page = vec![
         heading(say::report::recording()),
         shown,
-        para(&finding.analysis.verdict.because),
+        para(crate::owner::sentence(
+            &finding.analysis.verdict.because.to_string(),
+        )),
     ];
     let told = picture::finding::told(&finding.analysis);
     if !told.is_empty() {

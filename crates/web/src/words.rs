@@ -9,7 +9,7 @@ use measure::{
 };
 use picture::words::Suspicion;
 pub(crate) use picture::words::{
-    cause, current as plain_current, current_interval as span, hours, node_name, percent,
+    cause, current as plain_current, current_interval as span, duration, hours, node_name, percent,
     rough_current, stands,
 };
 use tongue::{Lang, Message, number, say};

@@ -232,6 +232,16 @@ pub(super) fn explanation(
     Some(Explanation { needed_a, sentence })
 }
 
+/// To two digits: the spread is far wider than a third one.
+fn rough(current_a: f64) -> Ampere {
+    let step = 10_f64.powf(current_a.abs().log10().floor() - 1.0);
+    if step.is_normal() {
+        Ampere((current_a / step).round() * step)
+    } else {
+        Ampere(current_a)
+    }
+}
+
 fn explained(
     hours: f64,
     temperature_c: f64,
@@ -239,9 +249,9 @@ fn explained(
     draw: Option<Uncertain>,
 ) -> Message {
     let needs = say::job::needs_draw(
-        Ampere(needed_a.p50),
-        Ampere(needed_a.p95),
-        Ampere(needed_a.p05),
+        rough(needed_a.p50),
+        rough(needed_a.p95),
+        rough(needed_a.p05),
         fixed(temperature_c, 0),
         Second(hours * 3600.0),
     );

@@ -82,30 +82,39 @@ const COMMANDS: &[(&str, &str)] = &[
     ("job show 1 --data DIR/data", ""),
     ("job show 9 --data DIR/data", ""),
     (
-        "job add 1 draw node=battery how=clamp value=412mA asleep=true --data DIR/data",
+        "job add 1 draw node=battery how=clamp value=412mA asleep=true --at 2026-03-02T20:01:00Z --data DIR/data",
         "",
     ),
     (
-        "job add 1 draw node=F12 how=clamp value=412 --data DIR/data",
-        "",
-    ),
-    ("job add 1 draw node=battery --data DIR/data", ""),
-    ("job add 1 draw battery --data DIR/data", ""),
-    ("job add 1 dance --data DIR/data", ""),
-    (
-        "job add 1 rest-voltage value=12.31V rested=8h temperature=10C --data DIR/data",
+        "job add 1 draw node=F12 how=clamp value=412 --at 2026-03-02T20:02:00Z --data DIR/data",
         "",
     ),
     (
-        "job add 1 pull node=F12 before=412mA after=24mA --data DIR/data",
+        "job add 1 draw node=battery --at 2026-03-02T20:03:00Z --data DIR/data",
         "",
     ),
     (
-        "job add 1 trace file=DIR/log.csv node=battery --data DIR/data",
+        "job add 1 draw battery --at 2026-03-02T20:04:00Z --data DIR/data",
         "",
     ),
     (
-        "job add 1 trace file=DIR/nowhere.csv node=battery --data DIR/data",
+        "job add 1 dance --at 2026-03-02T20:05:00Z --data DIR/data",
+        "",
+    ),
+    (
+        "job add 1 rest-voltage value=12.31V rested=8h temperature=10C --at 2026-03-02T20:06:00Z --data DIR/data",
+        "",
+    ),
+    (
+        "job add 1 pull node=F12 before=412mA after=24mA --at 2026-03-02T20:07:00Z --data DIR/data",
+        "",
+    ),
+    (
+        "job add 1 trace file=DIR/log.csv node=battery --at 2026-03-02T20:08:00Z --data DIR/data",
+        "",
+    ),
+    (
+        "job add 1 trace file=DIR/nowhere.csv node=battery --at 2026-03-02T20:09:00Z --data DIR/data",
         "",
     ),
     ("job show 1 --data DIR/data", ""),
@@ -239,7 +248,7 @@ const COMMANDS: &[(&str, &str)] = &[
     ),
     (
         "rehearse --seed 1 --level full",
-        "out F1 F2 F3 F4\nclock\nquit\n",
+        "out F1 F2 F3 F4\nback all\nclock\nquit\n",
     ),
     ("rehearse --resume DIR/job.toml", ""),
     ("rehearse --resume DIR/nowhere.toml", ""),

@@ -53,7 +53,9 @@ bench-entry = Eintrag
 bench-entries = Einträge
 bench-above-limit = Der Strom liegt darüber.
 bench-within = Der Strom liegt darunter.
-bench-limit-unsure = Zu nah oder nicht bekannt.
+bench-limit-unsure = Zu nah daran, um es zu sagen.
+bench-limit-waits = Der Strom ist noch zu messen.
+bench-see-entries = Einträge:
 bench-battery-good = in Ordnung
 bench-battery-recharge = zu leer zum Beurteilen: laden, dann prüfen
 bench-battery-weak = schwächer als aufgedruckt
@@ -80,7 +82,6 @@ bench-levels-first = , die ersten { $count }
 bench-from = Von
 bench-for-how-long = Dauer
 bench-level = Pegel
-bench-state = Zustand
 bench-state-awake = wach
 bench-state-settling = schläft ein
 bench-state-asleep = in Ruhe
@@ -174,6 +175,8 @@ bench-new-job = Neuer Auftrag zu diesem Fahrzeug
 
 # Was gerade eingeht.
 bench-coming-in = Läuft gerade ein
+bench-came-in = Lief ein
+bench-watch-live = Ein Messgerät, live
 bench-when-step = Wenn ein Sprung kommt
 bench-sound = Ton bei einem Sprung
 bench-flash = Blinken bei einem Sprung

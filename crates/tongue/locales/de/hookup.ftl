@@ -1,7 +1,7 @@
 # Wie man ein Messgerät anschließt.
 hookup-title = So schließen Sie es an
 hookup-clamp = Stromzange um die Leitung
-hookup-in-line = Messgerät im Stromkreis, mit Überbrückung
+hookup-in-line = Messgerät im Stromkreis
 hookup-millivolt = Millivolt an einer Sicherung
 hookup-shunt = Shunt im Stromkreis
 hookup-not-known = nicht bekannt

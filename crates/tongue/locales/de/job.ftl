@@ -1,12 +1,13 @@
 # Der Auftrag: wo er steht, der nächste Schritt, Warnungen, Einträge in Worten.
 job-draw-not-known = Der Ruhestrom des Fahrzeugs ist noch nicht bekannt.
-job-draws-too-much = Im Ruhezustand zieht es { $draw }, mehr als die zulässigen { $limit }
-job-draws-within = Im Ruhezustand zieht es { $draw }, zulässig sind { $limit }
-job-draws-too-close = Im Ruhezustand zieht es { $draw }, zu nah an den zulässigen { $limit } für ein Urteil
+job-draws-too-much = Abgestellt zieht es { $draw }, mehr als die zulässigen { $limit }
+job-draws-within = Abgestellt zieht es { $draw }, zulässig sind { $limit }
+job-draws-too-close = Abgestellt zieht es { $draw }, zu nah an den zulässigen { $limit } für ein Urteil
 job-stands = { $draw }.
 job-stands-open = { $draw }; was das zieht, ist noch nicht gefunden.
 job-stands-found = { $draw }; der Fehler liegt bei: { $found }.
-job-at-fault = { $name } ({ $percent } %)
+job-at-fault = { $name } ({ $percent })
+job-percent = { $share } %
 job-wiring-of = Verkabelung von { $name }
 job-no-forecast-yet = Noch keine Vorhersage: zuerst den Gesamtstrom des schlafenden Fahrzeugs messen.
 job-no-forecast = Noch keine Vorhersage.

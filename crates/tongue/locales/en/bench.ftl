@@ -53,7 +53,9 @@ bench-entry = entry
 bench-entries = entries
 bench-above-limit = The draw is above it.
 bench-within = The draw is within it.
-bench-limit-unsure = Too close or not known.
+bench-limit-unsure = Too close to it to tell.
+bench-limit-waits = The draw is still to be read.
+bench-see-entries = Entries:
 bench-battery-good = in order
 bench-battery-recharge = too empty to judge: recharge, then test
 bench-battery-weak = weaker than its label
@@ -80,7 +82,6 @@ bench-levels-first = , the first { $count }
 bench-from = From
 bench-for-how-long = For
 bench-level = Level
-bench-state = State
 bench-state-awake = awake
 bench-state-settling = going to sleep
 bench-state-asleep = asleep
@@ -108,7 +109,7 @@ bench-nights-region = No start after each night
 bench-nights-caption = Parked this evening, started in the morning
 bench-cold = Cold
 bench-night = night { $number }
-bench-frost-hours = Hours to frost, nine times in ten: { $time }.
+bench-frost-hours = Time to frost, nine times in ten: { $time }.
 bench-half-charge = Half charge after { $time } (nine times in ten).
 
 bench-odds = What is behind it
@@ -174,6 +175,8 @@ bench-new-job = New job on this vehicle
 
 # What is coming in.
 bench-coming-in = Coming in now
+bench-came-in = Came in
+bench-watch-live = A meter, live
 bench-when-step = When a step comes
 bench-sound = Sound on a step
 bench-flash = Flash on a step

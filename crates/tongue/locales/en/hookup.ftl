@@ -1,7 +1,7 @@
 # How to connect an instrument.
 hookup-title = How to connect it
 hookup-clamp = clamp around the cable
-hookup-in-line = meter in the circuit, with a bypass
+hookup-in-line = meter in the circuit
 hookup-millivolt = millivolts across a fuse
 hookup-shunt = shunt in the circuit
 hookup-not-known = not known

@@ -1,12 +1,13 @@
 # The job: where it stands, the next step, warnings, entries in words.
 job-draw-not-known = The draw of the sleeping vehicle is not known yet.
-job-draws-too-much = Asleep it draws { $draw }, more than the { $limit } it may
-job-draws-within = Asleep it draws { $draw }, within the { $limit } it may
-job-draws-too-close = Asleep it draws { $draw }, too close to the { $limit } it may to tell
+job-draws-too-much = Parked it draws { $draw }, more than the { $limit } it may
+job-draws-within = Parked it draws { $draw }, within the { $limit } it may
+job-draws-too-close = Parked it draws { $draw }, too close to the { $limit } it may to tell
 job-stands = { $draw }.
 job-stands-open = { $draw }; what draws it is not found yet.
 job-stands-found = { $draw }; at fault is { $found }.
-job-at-fault = { $name } ({ $percent } %)
+job-at-fault = { $name } ({ $percent })
+job-percent = { $share } %
 job-wiring-of = wiring of { $name }
 job-no-forecast-yet = No forecast yet: read the total draw of the sleeping vehicle first.
 job-no-forecast = No forecast yet.

@@ -8,6 +8,7 @@ use tongue::say;
 
 use crate::{
     form::fresh_key,
+    pages::job::says_invented,
     parts::layout::{Page, page},
     problem::Problem,
     state::{AppState, summaries},
@@ -55,7 +56,7 @@ pub(crate) async fn show(
             ul class="jobs" { @for row in &rows { li {
                 a href=(format!("/jobs/{}", row.id)) {
                     strong { (row.name) }
-                    @if row.invented { " " span class="invented" { (say::web::invented()) } }
+                    @if row.invented && !says_invented(&row.name) { " " span class="invented" { (say::web::invented()) } }
                     span { (sentences.get(&row.id).cloned().unwrap_or_else(|| say::web::not_looked_at().to_string())) }
                     span class="small soft" { (say::web::entries(row.entries)) " · " (say::web::last_change(words::moment(row.changed))) }
                 }

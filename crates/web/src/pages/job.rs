@@ -145,7 +145,7 @@ pub(crate) fn body(
 }
 
 /// Whether a name says by itself that it is invented; twice would cost a line of the phone.
-fn says_invented(name: &str) -> bool {
+pub(crate) fn says_invented(name: &str) -> bool {
     ["invented", "erfunden"]
         .iter()
         .any(|word| name.to_lowercase().contains(word))

@@ -51,8 +51,11 @@ fn body(session: &Session, score: &Score, id: i64) -> Markup {
             (side_by_side(score))
             @for fault in &score.truth { p { strong { (say::drill::it_was()) } " " (fault) } }
             div class="presses" {
-                @if !score.yours.solved { a class="press" href=(format!("/jobs/{id}/rehearsal")) { (say::drill::go_on()) } }
-                a class="press main-press" href="/rehearse" { (say::drill::another()) }
+                @if score.yours.solved { a class="press main-press" href="/rehearse" { (say::drill::another()) } }
+                @else {
+                    a class="press main-press" href=(format!("/jobs/{id}/rehearsal")) { (say::drill::go_on()) }
+                    a class="press" href="/rehearse" { (say::drill::another()) }
+                }
             }
         }
         (parted(score))

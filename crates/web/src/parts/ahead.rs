@@ -14,7 +14,7 @@ pub(crate) fn nights(forecast: &Forecast) -> Markup {
             caption { (say::bench::nights_caption()) }
             thead { tr { th scope="col" { (say::bench::after()) } th scope="col" class="num" { (say::bench::cold()) } th scope="col" class="num" { (say::bench::charge()) } th scope="col" class="num" { (say::bench::no_start()) } } }
             tbody { @for (at, coming) in forecast.nights.iter().enumerate() { tr {
-                th scope="row" { (say::bench::night((at + 1).to_string())) }
+                th scope="row" class="near" { (say::bench::night((at + 1).to_string())) }
                 td class="num" { (words::written(Celsius(coming.night.temperature_c))) }
                 td class="num" { (words::percent(coming.charge.p50)) }
                 td class="num" { strong { (words::percent(coming.p_no_start)) } }

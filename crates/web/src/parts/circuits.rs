@@ -48,12 +48,13 @@ pub(crate) fn circuits(known: &Known) -> Markup {
 
 fn table(known: &Known, name: &Message, nodes: &[&NodeAssessment]) -> Markup {
     html! {
-        div class="wide" tabindex="0" role="region" aria-label=(name) { table {
+        // On a phone each row is a block; the roles keep it a table for who listens.
+        div class="wide" tabindex="0" role="region" aria-label=(name) { table class="stacked" role="table" {
             caption { (say::bench::circuits_caption()) }
-            thead { tr {
-                th scope="col" { (say::bench::circuit()) } th scope="col" class="num" { (say::bench::draw()) } th scope="col" { (say::bench::suspicion()) }
+            thead role="rowgroup" { tr role="row" {
+                th role="columnheader" scope="col" { (say::bench::circuit()) } th role="columnheader" scope="col" class="num" { (say::bench::draw()) } th role="columnheader" scope="col" { (say::bench::suspicion()) }
             } }
-            tbody { @for node in nodes { (row(known, node)) } }
+            tbody role="rowgroup" { @for node in nodes { (row(known, node)) } }
         } }
     }
 }
@@ -66,17 +67,17 @@ fn row(known: &Known, node: &NodeAssessment) -> Markup {
         address_part(&node.id.0)
     );
     html! {
-        tr id=(format!("node-{}", node.id)) {
-            th scope="row" {
+        tr role="row" id=(format!("node-{}", node.id)) {
+            th role="rowheader" scope="row" {
                 a href=(address) { span class="hidden" { (say::bench::enter_at()) " " } (name(node)) }
                 @if node.keeps_settings { span class="small soft" { br; (say::bench::keeps_settings()) } }
             }
-            td class="num" {
+            td role="cell" class="num" {
                 strong { (words::plain_current(node.draw.p50)) }
                 span class="small" { br; (words::span(&node.draw)) }
                 span class="small soft" { br; (say::bench::usual(words::plain_current(node.normal_a))) }
             }
-            td {
+            td role="cell" {
                 span class=(format!("swatch {shade}")) aria-hidden="true" {} (word)
                 span class="small num" { br; (words::percent(node.p_fault)) }
                 @if !node.entries.is_empty() { span class="small" { br; (words::within(|it| say::bench::from_entries(it), &entries_words(&node.entries))) } }

@@ -21,7 +21,7 @@ pub(crate) fn panel(known: &Known, stream: Option<&Stream>) -> Markup {
     let van = virtual_van::is_behind(&known.job);
     html! {
         section class="block live" id="live" aria-labelledby="live-title" data-live=(known.id) {
-            h2 id="live-title" { (say::bench::coming_in()) }
+            h2 id="live-title" { (match stream { Some(stream) if !stream.cut_off => say::bench::coming_in(), Some(_) => say::bench::came_in(), None => say::bench::watch_live() }) }
             @match stream {
                 Some(stream) if stream.cut_off => (cut_off(known.id, stream)),
                 Some(stream) => {

@@ -1,9 +1,8 @@
 //! Where the job stands: the sentence, the figures, the odds, the warnings.
 
 use battery::{Forecast, Verdict};
-use job::Warning;
+use job::{Assessment, Warning};
 use maud::{Markup, html};
-use measure::quantity::Second;
 use tongue::{Message, say};
 use trace::{Analysis, Exceeds, State};
 
@@ -28,12 +27,12 @@ pub(crate) fn summary(known: &Known) -> Markup {
                 }
                 div {
                     dt { (say::bench::limit()) }
-                    dd { span class="big" { (words::plain_current(assessment.limit_a)) } br; (limit_words(assessment.exceeds)) }
+                    dd { span class="big" { (words::plain_current(assessment.limit_a)) } br; (limit_words(assessment)) }
                 }
                 @if let Some(long_run) = assessment.long_run {
                     div { dt { (say::bench::over_days()) } dd class="big" { (words::current(long_run)) } }
                 }
-                @if let Some(left) = assessment.unaccounted {
+                @if let Some(left) = assessment.unaccounted.filter(|_| assessment.exceeds != Exceeds::No) {
                     div { dt { (say::bench::not_accounted()) } dd class="big" { (words::current(left)) } }
                 }
                 div { dt { (say::bench::battery()) } dd { strong { (battery_words(assessment.battery.verdict)) } @if assessment.battery.contradicting { br; (say::bench::contradict()) } } }
@@ -77,8 +76,7 @@ pub(crate) fn entries_words(entries: &[job::EntryId]) -> Markup {
         @match entries {
             [] => (say::bench::no_entry_yet()),
             [one] => { (say::bench::entry()) " " a href=(format!("#entry-{one}")) { (one) } }
-            many => {
-                (say::bench::entries()) " "
+            many => { (say::bench::entries()) " "
                 @for (at, id) in many.iter().enumerate() {
                     @if at > 0 { ", " }
                     a href=(format!("#entry-{id}")) { (id) }
@@ -88,8 +86,11 @@ pub(crate) fn entries_words(entries: &[job::EntryId]) -> Markup {
     }
 }
 
-fn limit_words(exceeds: Exceeds) -> Message {
-    match exceeds {
+fn limit_words(assessment: &Assessment) -> Message {
+    if assessment.total.is_none() && assessment.long_run.is_none() {
+        return say::bench::limit_waits();
+    }
+    match assessment.exceeds {
         Exceeds::Yes => say::bench::above_limit(),
         Exceeds::No => say::bench::within(),
         Exceeds::Unsure => say::bench::limit_unsure(),
@@ -113,7 +114,7 @@ pub(crate) fn warnings(warnings: &[Warning]) -> Markup {
             section class="told care" aria-labelledby="mind" {
                 h2 id="mind" { (say::bench::second_look()) }
                 ul { @for warning in warnings {
-                    li { (sentence(&warning.message)) @if !warning.entries.is_empty() { " (" (entries_words(&warning.entries)) ")" } }
+                    li { (sentence(&warning.message)) @if !warning.entries.is_empty() { span class="entries-of" { (say::bench::see_entries()) @for id in &warning.entries { " " a href=(format!("#entry-{id}")) { (id) } } } } }
                 } }
             }
         }
@@ -124,19 +125,19 @@ pub(crate) fn warnings(warnings: &[Warning]) -> Markup {
 pub(crate) fn pictures(known: &Known) -> Markup {
     let (assessment, figures) = (&known.assessment, known.figures());
     html! {
-        (flow(figures))
+        (flow(figures, assessment.nodes.len() > 1))
         (recording(known))
         (nights(known))
         (causes::causes(assessment, figures))
     }
 }
 
-fn flow(figures: &Figures) -> Markup {
+fn flow(figures: &Figures, listed: bool) -> Markup {
     html! {
         section class="picture" aria-labelledby="flow" {
             h2 id="flow" { (say::bench::flow()) }
             (figures.flow.markup())
-            p class="small" { (say::bench::flow_how()) }
+            @if listed { p class="small" { (say::bench::flow_how()) } }
             details id="flow-why" {
                 summary { (say::bench::says_who()) }
                 ul {
@@ -185,12 +186,11 @@ fn levels(analysis: &Analysis) -> Markup {
     html! {
         div class="wide" tabindex="0" role="region" aria-label=(say::bench::levels()) { table {
             caption { (say::bench::levels_count(analysis.segments.len())) @if analysis.segments.len() > LEVELS { (say::bench::levels_first(LEVELS.to_string())) } }
-            thead { tr { th scope="col" { (say::bench::from()) } th scope="col" { (say::bench::for_how_long()) } th scope="col" class="num" { (say::bench::level()) } th scope="col" { (say::bench::state()) } } }
+            thead { tr { th scope="col" class="num" { (say::bench::from()) } th scope="col" class="num" { (say::bench::for_how_long()) } th scope="col" class="num" { (say::bench::level()) } } }
             tbody { @for segment in analysis.segments.iter().take(LEVELS) { tr {
-                td class="num" { (words::written(Second(segment.start_s))) }
-                td class="num" { (words::written(Second(segment.end_s - segment.start_s))) }
-                td class="num" { (words::current(segment.level)) }
-                td { (state_words(segment.state)) }
+                td class="num" { (words::duration(segment.start_s)) }
+                td class="num" { (words::duration(segment.end_s - segment.start_s)) }
+                td class="num" { (words::current(segment.level)) span class="small soft" { br; (state_words(segment.state)) } }
             } } }
         } }
     }

@@ -4,9 +4,9 @@ use axum::http::StatusCode;
 
 use super::{Bench, all, own_post, text};
 
-const BOUNDARY: &str = "multipart/form-data; boundary=XX";
+pub(super) const BOUNDARY: &str = "multipart/form-data; boundary=XX";
 
-fn upload(name: &str, content: &str) -> String {
+pub(super) fn upload(name: &str, content: &str) -> String {
     format!(
         "--XX\r\nContent-Disposition: form-data; name=\"key\"\r\n\r\nk1\r\n\
          --XX\r\nContent-Disposition: form-data; name=\"node\"\r\n\r\nbattery\r\n\

@@ -5,6 +5,7 @@
 
 mod advice;
 mod german;
+mod german_files;
 mod guard;
 mod html;
 mod intake;
