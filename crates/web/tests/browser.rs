@@ -14,12 +14,13 @@
 mod driver;
 
 use std::{
-    env,
     net::SocketAddr,
     time::{Duration, Instant},
 };
 
-use driver::{Driver, Outcome, PHONE, arrived, bench, browser, leaving, press, text, type_in};
+use driver::{
+    Outcome, PHONE, arrived, bench, browser, driver_or_skip, leaving, press, text, type_in,
+};
 use thirtyfour::prelude::*;
 
 /// What really draws in the invented vehicle, milliampere.
@@ -41,13 +42,7 @@ const READINGS: usize = 25;
 #[tokio::test(flavor = "multi_thread")]
 async fn a_whole_job_on_a_phone() {
     let began = Instant::now();
-    let Some(driver) = Driver::start() else {
-        assert_ne!(
-            env::var("NIGHTDRAW_REQUIRE_BROWSER").as_deref(),
-            Ok("1"),
-            "chromedriver is required and not there"
-        );
-        println!("skipped: no chromedriver here");
+    let Some(driver) = driver_or_skip() else {
         return;
     };
     let (address, _folder) = bench().await;
@@ -91,8 +86,7 @@ const GERMAN: &[&str] = &[
 
 #[tokio::test(flavor = "multi_thread")]
 async fn german_words_fit_a_phone() {
-    let Some(driver) = Driver::start() else {
-        println!("skipped: no chromedriver here");
+    let Some(driver) = driver_or_skip() else {
         return;
     };
     let (address, _folder) = bench().await;

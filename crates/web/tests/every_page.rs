@@ -15,9 +15,12 @@
 
 mod driver;
 
-use std::{env, path::Path, time::Duration};
+use std::{path::Path, time::Duration};
 
-use driver::{DESK, Driver, Outcome, PHONE, bench, browser, browser_with, states::every_state};
+use driver::{
+    DESK, Driver, Outcome, PHONE, bench, browser, browser_with, driver_or_skip, skipped,
+    states::every_state,
+};
 use thirtyfour::prelude::*;
 
 /// A page that takes this long is stuck, even on a slow machine.
@@ -31,32 +34,13 @@ const AXE: &str = "const done = arguments[arguments.length - 1];
     axe.run(document, { ...rules, resultTypes: ['violations'] }).then((found) => done(found.violations.map((each) =>
         `${each.id}: ${each.help}: ${each.nodes.slice(0, 3).map((node) => node.html.slice(0, 160)).join(' | ')}`)), (error) => done([String(error)]));";
 
-/// The driver; `None`, said aloud, where something is missing and may be.
-fn driver_or_skip() -> Option<Driver> {
-    let driver = Driver::start();
-    if driver.is_none() {
-        assert_ne!(
-            env::var("NIGHTDRAW_REQUIRE_BROWSER").as_deref(),
-            Ok("1"),
-            "chromedriver is required and not there"
-        );
-        println!("skipped: no chromedriver here");
-    }
-    driver
-}
-
 /// The text of axe-core.
 fn axe() -> Option<String> {
     let path =
         Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/axe/node_modules/axe-core/axe.min.js");
     let text = std::fs::read_to_string(path).ok();
     if text.is_none() {
-        assert_ne!(
-            env::var("NIGHTDRAW_REQUIRE_BROWSER").as_deref(),
-            Ok("1"),
-            "axe-core is required: run npm ci in crates/web/tests/axe"
-        );
-        println!("skipped: no axe-core here; run npm ci in crates/web/tests/axe");
+        skipped("axe-core (npm ci in crates/web/tests/axe)");
     }
     text
 }

@@ -22,18 +22,16 @@ use std::{
         Arc, Mutex,
         atomic::{AtomicBool, Ordering},
     },
-    time::{Duration, Instant},
+    time::Duration,
 };
 
-use driver::{Driver, Outcome, PHONE, browser, press, text, type_in};
+use driver::{Outcome, PHONE, browser, driver_or_skip, entries, press, says, text, type_in, until};
 use thirtyfour::prelude::*;
 use tokio::{
     io::{AsyncReadExt, AsyncWriteExt},
     net::{TcpListener, TcpStream},
 };
 
-/// Waiting for the machine, not for us.
-const PATIENCE: Duration = Duration::from_secs(20);
 /// Tells a copy of this program to be a bench: its folder and port.
 const BE_A_BENCH: &str = "NIGHTDRAW_TEST_BENCH";
 
@@ -151,44 +149,6 @@ impl Between {
             }
         }
     }
-}
-
-fn driver_or_skip() -> Option<Driver> {
-    let driver = Driver::start();
-    if driver.is_none() {
-        assert_ne!(
-            env::var("NIGHTDRAW_REQUIRE_BROWSER").as_deref(),
-            Ok("1"),
-            "chromedriver is required and not there"
-        );
-        println!("skipped: no chromedriver here");
-    }
-    driver
-}
-
-/// How many entries the first job has, by its own file.
-fn entries(folder: &Path) -> usize {
-    let store = store::Store::open(folder).unwrap();
-    let job = store.load(store::JobId::from_number(1)).unwrap();
-    job.entries.len()
-}
-
-async fn until(what: &str, mut holds: impl AsyncFnMut() -> bool) -> Outcome<()> {
-    let begun = Instant::now();
-    while !holds().await {
-        if begun.elapsed() > PATIENCE {
-            return Err(format!("waited for {what}").into());
-        }
-        tokio::time::sleep(Duration::from_millis(20)).await;
-    }
-    Ok(())
-}
-
-async fn says(page: &WebDriver, script: &str) -> bool {
-    let answer = page
-        .execute(format!("return Boolean({script})"), vec![])
-        .await;
-    answer.is_ok_and(|answer| answer.json().as_bool() == Some(true))
 }
 
 #[tokio::test(flavor = "multi_thread")]

@@ -14,17 +14,15 @@
 mod driver;
 
 use std::{
-    env,
     net::SocketAddr,
     time::{Duration, Instant},
 };
 
-use driver::{Driver, Outcome, PHONE, browser, press, text, type_in};
+use driver::{
+    Outcome, PATIENCE, PHONE, browser, driver_or_skip, entries, press, says, text, type_in,
+};
 use thirtyfour::prelude::*;
 use tokio::task::JoinHandle;
-
-/// Waiting for the machine, not for us.
-const PATIENCE: Duration = Duration::from_secs(20);
 
 /// A bench that can be stopped and started again at the same address.
 struct Bench {
@@ -63,9 +61,7 @@ impl Bench {
 
     /// How many entries the first job has, by its own file.
     fn entries(&self) -> usize {
-        let store = store::Store::open(self.folder.path()).unwrap();
-        let job = store.load(store::JobId::from_number(1)).unwrap();
-        job.entries.len()
+        entries(self.folder.path())
     }
 }
 
@@ -99,13 +95,7 @@ async fn serve(folder: &std::path::Path, port: u16) -> (SocketAddr, JoinHandle<(
 
 #[tokio::test(flavor = "multi_thread")]
 async fn what_only_a_browser_shows() {
-    let Some(driver) = Driver::start() else {
-        assert_ne!(
-            env::var("NIGHTDRAW_REQUIRE_BROWSER").as_deref(),
-            Ok("1"),
-            "chromedriver is required and not there"
-        );
-        println!("skipped: no chromedriver here");
+    let Some(driver) = driver_or_skip() else {
         return;
     };
     let mut bench = Bench::start().await;
@@ -135,21 +125,14 @@ async fn walk(page: &WebDriver, bench: &mut Bench) -> Outcome<()> {
     Ok(())
 }
 
-/// Waits until a script says so.
+/// Waits until a script says so; what the page notes goes with a failure.
 async fn until(page: &WebDriver, what: &str, script: &str) -> Outcome<Duration> {
-    let begun = Instant::now();
-    loop {
-        let answer = page
-            .execute(format!("return Boolean({script})"), vec![])
-            .await;
-        if answer.is_ok_and(|answer| answer.json().as_bool() == Some(true)) {
-            return Ok(begun.elapsed());
-        }
-        if begun.elapsed() > PATIENCE {
+    match driver::until(what, async || says(page, script).await).await {
+        Ok(took) => Ok(took),
+        Err(error) => {
             let note = text(page, "#note").await.unwrap_or_default();
-            return Err(format!("waited for {what}; the page notes: {note}").into());
+            Err(format!("{error}; the page notes: {note}").into())
         }
-        tokio::time::sleep(Duration::from_millis(20)).await;
     }
 }
 

@@ -4,16 +4,19 @@
 #![allow(
     clippy::unwrap_used,
     clippy::panic,
+    clippy::print_stdout,
     dead_code,
-    reason = "a test may stop, and each user needs only a part"
+    reason = "a test may stop and may speak, and each user needs only a part"
 )]
 
 use std::{
+    env,
     io::{BufRead, BufReader, Read, Write},
     net::{SocketAddr, TcpStream},
     os::unix::process::CommandExt,
+    path::Path,
     process::{Child, Command, Stdio},
-    time::Duration,
+    time::{Duration, Instant},
 };
 
 use thirtyfour::{ChromiumLikeCapabilities, prelude::*};
@@ -28,6 +31,29 @@ pub(crate) const PHONE: Screen = (360, 740, 2.0);
 pub(crate) const DESK: Screen = (1280, 800, 1.0);
 
 pub(crate) type Outcome<T> = Result<T, Box<dyn std::error::Error + Send + Sync>>;
+
+/// Waiting for the machine, not for us.
+pub(crate) const PATIENCE: Duration = Duration::from_secs(20);
+
+/// Whether what a browser test needs has to be there.
+fn required() -> bool {
+    env::var("NIGHTDRAW_REQUIRE_BROWSER").as_deref() == Ok("1")
+}
+
+/// Says that a test is left out because something is missing, where it may be.
+pub(crate) fn skipped(missing: &str) {
+    assert!(!required(), "{missing} is required and not there");
+    println!("skipped: no {missing} here");
+}
+
+/// The driver; `None`, said aloud, where it is missing and may be.
+pub(crate) fn driver_or_skip() -> Option<Driver> {
+    let driver = Driver::start();
+    if driver.is_none() {
+        skipped("chromedriver");
+    }
+    driver
+}
 
 /// The driver in a process group of its own, ended with every browser it started.
 pub(crate) struct Driver {
@@ -115,7 +141,7 @@ pub(crate) async fn bench() -> (SocketAddr, tempfile::TempDir) {
 }
 
 /// A bench on a folder, for the workshop's network or not.
-pub(crate) async fn bench_in(folder: &std::path::Path, lan: bool) -> SocketAddr {
+pub(crate) async fn bench_in(folder: &Path, lan: bool) -> SocketAddr {
     let config = web::Config {
         data_dir: folder.into(),
         port: Some(0),
@@ -165,6 +191,33 @@ pub(crate) async fn browser_with(
         serde_json::json!({ "browser": "WARNING" }),
     )?;
     WebDriver::new(format!("http://127.0.0.1:{}", driver.port), wanted).await
+}
+
+/// How many entries the first job has, by its own file.
+pub(crate) fn entries(folder: &Path) -> usize {
+    let store = store::Store::open(folder).unwrap();
+    let job = store.load(store::JobId::from_number(1)).unwrap();
+    job.entries.len()
+}
+
+/// Waits until it holds; gives how long that took.
+pub(crate) async fn until(what: &str, mut holds: impl AsyncFnMut() -> bool) -> Outcome<Duration> {
+    let begun = Instant::now();
+    while !holds().await {
+        if begun.elapsed() > PATIENCE {
+            return Err(format!("waited for {what}").into());
+        }
+        tokio::time::sleep(Duration::from_millis(20)).await;
+    }
+    Ok(begun.elapsed())
+}
+
+/// Whether a script says so.
+pub(crate) async fn says(page: &WebDriver, script: &str) -> bool {
+    let answer = page
+        .execute(format!("return Boolean({script})"), vec![])
+        .await;
+    answer.is_ok_and(|answer| answer.json().as_bool() == Some(true))
 }
 
 pub(crate) async fn text(page: &WebDriver, css: &str) -> WebDriverResult<String> {
