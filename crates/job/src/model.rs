@@ -4,6 +4,7 @@ use std::{collections::BTreeMap, sync::Arc};
 
 use harness::NodeSpec;
 use measure::Instrument;
+use trace::Zero;
 
 use crate::{Entry, EntryId, EntryKind, Recording};
 
@@ -112,15 +113,18 @@ impl Job {
         struck
     }
 
-    /// The recording that an entry brought in, as everything is said of it: without the clamp's zero, where the entry says when the clamp
-    /// was off the cable; as it stands, where those times cannot be used.
-    pub fn recording_of(&self, entry: EntryId) -> Option<Arc<Recording>> {
+    /// The recording that an entry brought in, as everything is said of it: without the clamp's zero, which stands beside it, where the entry
+    /// says when the clamp was off the cable; as it stands, where those times cannot be used.
+    pub fn recording_of(&self, entry: EntryId) -> Option<(Arc<Recording>, Option<Zero>)> {
         let EntryKind::Trace { file, zero, .. } = &self.entries.get(entry.index())?.kind else {
             return None;
         };
         let recording = self.recordings.get(file)?;
         let zeroed = recording.without_zero(zero).ok().flatten();
-        Some(zeroed.map_or_else(|| recording.clone(), |known| known.recording.clone()))
+        Some(match zeroed {
+            Some(known) => (known.recording.clone(), Some(known.zero.clone())),
+            None => (recording.clone(), None),
+        })
     }
 
     /// The limit in force, ampere. 50 mA when none is set (common practice).

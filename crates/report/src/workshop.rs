@@ -262,7 +262,7 @@ fn trace_picture(job: &Job, assessment: &Assessment) -> Vec<Block> {
     let Some(finding) = &assessment.trace else {
         return Vec::new();
     };
-    let recording = job.recording_of(finding.entry);
+    let recording = job.recording_of(finding.entry).map(|known| known.0);
     let said = picture::finding::trace(Some(&finding.analysis));
     let shown = match recording {
         Some(recording) => {

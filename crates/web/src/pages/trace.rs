@@ -51,7 +51,7 @@ pub(crate) async fn show(
                 .back_to_job(id)
             };
             let scope = EntryId::from_number(entry)
-                .and_then(|entry| Scope::of(id, &known.job, entry))
+                .and_then(|entry| Scope::of(&known, entry))
                 .ok_or_else(none)?;
             let (zoomed, wrong) = zoomed(&scope, &typed);
             let markup = scope.markup(

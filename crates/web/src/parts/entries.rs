@@ -45,7 +45,7 @@ fn list(known: &Known, struck: &[bool], shown: &[usize]) -> Markup {
                                 span class="said" { (describe(entry)) }
                                 @if struck[index] { strong { " " (say::bench::struck()) } }
                                 br; span class="small soft" { (words::moment(entry.at)) }
-                                @if let Some(scope) = Scope::of(known.id, job, id) { " " a href=(scope.address()) { (say::bench::look_at_it()) } }
+                                @if let Some(scope) = Scope::of(known, id) { " " a href=(scope.address()) { (say::bench::look_at_it()) } }
                             }
                             (button(known, id, struck[index]))
                         }

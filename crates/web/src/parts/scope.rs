@@ -9,9 +9,9 @@ use maud::{Markup, PreEscaped, html};
 use measure::quantity::{Ampere, AmpereHour};
 use picture::{Mark, Style, TraceView, Zoom};
 use tongue::{Message, say};
-use trace::Between;
+use trace::{AnalyseOptions, Analysis, Between};
 
-use crate::words;
+use crate::{state::Known, words};
 
 /// Closest look: so many sampling intervals across the picture.
 const CLOSEST: f64 = 20.0;
@@ -128,20 +128,40 @@ pub(crate) struct Scope<'a> {
     pub(crate) node: &'a NodeId,
     /// Without the clamp's zero, where it was taken out of all that is said of it.
     pub(crate) recording: Arc<Recording>,
+    /// What the job says of it, where it is the recording that the job goes by; else what is to be asked of it.
+    said: Result<Arc<Analysis>, AnalyseOptions>,
 }
 
 impl<'a> Scope<'a> {
     /// The recording that an entry brought in.
-    pub(crate) fn of(id: i64, job: &'a Job, entry: EntryId) -> Option<Self> {
+    pub(crate) fn of(known: &'a Known, entry: EntryId) -> Option<Self> {
+        let job = &known.job;
         let EntryKind::Trace { node, .. } = &job.entries.get(entry.index())?.kind else {
             return None;
         };
+        let (recording, zero) = job.recording_of(entry)?;
+        let finding = known.assessment.trace.as_ref();
+        let finding = finding.filter(|finding| finding.entry == entry);
         Some(Self {
-            job: id,
+            job: known.id,
             entry,
             node,
-            recording: job.recording_of(entry)?,
+            recording,
+            said: finding
+                .map(|finding| finding.analysis.clone())
+                .ok_or_else(|| AnalyseOptions {
+                    limit_a: job.limit_in_force_a(),
+                    zero,
+                    ..AnalyseOptions::default()
+                }),
         })
+    }
+
+    fn analysis(&self) -> Arc<Analysis> {
+        match &self.said {
+            Ok(analysis) => analysis.clone(),
+            Err(options) => self.recording.analysis_with(options),
+        }
     }
 
     /// Its page.
@@ -165,7 +185,7 @@ impl<'a> Scope<'a> {
         };
         picture::trace_closely(
             &self.recording.trace,
-            Some(&self.recording.analysis()),
+            Some(&self.analysis()),
             marks,
             zoom,
             &style.with_ids(ids),
@@ -245,14 +265,9 @@ impl<'a> Scope<'a> {
     }
 
     fn between(&self, look: Look, wrong: Option<&str>) -> Markup {
-        let found = look.cursors.map(|(a, b)| {
-            trace::between(
-                &self.recording.trace,
-                &self.recording.analysis().segments,
-                a,
-                b,
-            )
-        });
+        let found = look
+            .cursors
+            .map(|(a, b)| trace::between(&self.recording.trace, &self.analysis().segments, a, b));
         html! {
             div class="between" role="status" {
                 @match (wrong, found) {

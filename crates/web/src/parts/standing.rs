@@ -153,7 +153,7 @@ fn flow(figures: &Figures, listed: bool) -> Markup {
 
 fn recording(known: &Known) -> Markup {
     let finding = known.assessment.trace.as_ref();
-    let scope = finding.and_then(|finding| Scope::of(known.id, &known.job, finding.entry));
+    let scope = finding.and_then(|finding| Scope::of(known, finding.entry));
     html! {
         section class="picture" aria-labelledby="recording" {
             h2 id="recording" { (say::bench::recording()) }

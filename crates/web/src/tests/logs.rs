@@ -168,8 +168,17 @@ async fn the_recording_is_drawn_without_the_clamps_zero() {
         lines.map(str::to_owned).collect::<Vec<String>>()
     };
     let shown = &job.recordings["night.csv"].trace;
-    let (flowing, _) = shown.without_zero(&[(0.0, 19.0), (380.0, 399.0)]).unwrap();
+    let (flowing, zero) = shown.without_zero(&[(0.0, 19.0), (380.0, 399.0)]).unwrap();
     let is_drawn = |lines: &[String]| lines.iter().all(|line| drawn.contains(line));
     assert!(is_drawn(&lines(&flowing)), "{drawn:?}");
     assert!(!is_drawn(&lines(shown)));
+    // With what is left of the zero's uncertainty, against the job's own limit.
+    let options = trace::AnalyseOptions {
+        limit_a: job.limit_in_force_a(),
+        zero: Some(zero),
+        ..trace::AnalyseOptions::default()
+    };
+    let said = picture::finding::trace(Some(&trace::analyse(&flowing, &options)));
+    let heading = text(&page, ".for-desk svg");
+    assert!(heading.contains(&said), "{said} in {heading}");
 }

@@ -54,7 +54,7 @@ async fn two_cursors_give_level_step_and_charge() {
     let (bench, entry) = with_night().await;
     let known = bench.state.known(1).unwrap();
     let entry_id = job::EntryId::from_number(entry).unwrap();
-    let scope = crate::parts::scope::Scope::of(1, &known.job, entry_id).unwrap();
+    let scope = crate::parts::scope::Scope::of(&known, entry_id).unwrap();
     let recording = scope.recording;
     let found = trace::between(
         &recording.trace,
