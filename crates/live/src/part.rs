@@ -212,6 +212,19 @@ impl Part {
         }
     }
 
+    /// Gives back the memory of the numbers.
+    pub(crate) fn forget(&mut self) {
+        self.rows = 0;
+        for column in [
+            &mut self.time,
+            &mut self.current,
+            &mut self.voltage,
+            &mut self.arrival_s,
+        ] {
+            *column = Packed::default();
+        }
+    }
+
     pub(crate) fn bytes(&self) -> usize {
         [&self.time, &self.current, &self.voltage, &self.arrival_s]
             .map(Packed::bytes)

@@ -209,7 +209,7 @@ impl Session {
             let said = say::live::left_out_in_all(figure(self.garbled.to_string()));
             out.push(Said::Source(said));
         }
-        let mut trace = self.source.trace()?;
+        let mut trace = self.source.hand_over()?;
         if trace.source.start.is_none()
             && let Some(first_s) = self.first_s.filter(|_| self.source.by_arrival())
             && let Some(start) = iso(self.epoch.0 + first_s)

@@ -151,6 +151,18 @@ impl LineSource {
         Ok(trace)
     }
 
+    /// [`trace`](Self::trace), after which the numbers are no longer kept here: a day at 100 Hz is large enough once. What is known of the
+    /// log stays.
+    ///
+    /// # Errors
+    /// As [`trace`](Self::trace).
+    pub fn hand_over(&mut self) -> Result<Trace, ReadError> {
+        let trace = self.trace()?;
+        let parts = self.lines.earlier.iter_mut().chain(&mut self.lines.part);
+        parts.for_each(Part::forget);
+        Ok(trace)
+    }
+
     /// What is assumed about the stream, one sentence each; nothing before its layout is found.
     pub fn assumptions(&self) -> Vec<String> {
         self.lines
