@@ -71,7 +71,9 @@ pub fn html(job: &Job, assessment: &Assessment, options: &ReportOptions) -> Stri
 /// The same report as a PDF file: figures and words are those of [`html`],
 /// fonts are embedded, it is tagged after PDF/UA-1. The owner's page is one
 /// sheet; it is drawn smaller when it would be longer, down to seven tenths.
-/// Letters that Noto Sans lacks show as a question mark.
+/// Latin, Greek and Cyrillic letters are in its own faces; for others those
+/// installed on this machine are used, where they may be embedded. A letter
+/// that none has shows as a question mark, and the last page names it.
 ///
 /// # Errors
 /// When the file would break a rule of PDF/UA-1 that a machine can check;

@@ -9,6 +9,7 @@
 mod blocks;
 mod flow;
 mod font;
+mod installed;
 mod paint;
 mod table;
 mod tags;

@@ -1,6 +1,12 @@
-//! Two faces, and texts set in them.
+//! Two faces of our own, those installed here for letters that they lack, and
+//! texts set in them.
 
-use std::{borrow::Cow, collections::BTreeSet, sync::Arc};
+use std::{
+    borrow::Cow,
+    collections::{BTreeMap, BTreeSet},
+    ops::Range,
+    sync::Arc,
+};
 
 use krilla::{
     geom::Point,
@@ -11,10 +17,11 @@ use parley::{
     Alignment, AlignmentOptions, FontContext, FontFamily, FontFamilyName, FontWeight, Layout,
     LayoutContext, LineHeight, StyleProperty,
     fontique::{Blob, Collection, CollectionOptions, SourceCache},
+    layout::Run,
 };
 use picture::Tone;
 
-use super::PdfError;
+use super::{PdfError, installed};
 use crate::doc::Line;
 
 /// Name of the family in its own font files.
@@ -24,13 +31,20 @@ const UNKNOWN_LETTER: char = '?';
 
 /// The faces, ready to set text with.
 pub(super) struct Fonts {
-    faces: FontContext,
+    /// Our own: Latin, Greek and Cyrillic letters.
+    own: FontContext,
+    /// Our own and those installed here; made when a letter is lacking.
+    wider: Option<FontContext>,
+    blobs: [Blob<u8>; 2],
     scratch: LayoutContext<()>,
-    regular: Font,
-    bold: Font,
-    /// Letters that the faces do not have, seen so far.
+    /// Faces to draw with, seen so far; `None` for one that may not go into a file.
+    faces: BTreeMap<FaceKey, Option<Font>>,
+    /// Letters that no face has, seen so far.
     replaced: BTreeSet<char>,
 }
+
+/// A face: its file, its place in there, and where on the axes of a variable one.
+type FaceKey = (u64, u32, Vec<([u8; 4], u32)>);
 
 /// How a text is to look.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -76,29 +90,25 @@ pub(super) struct Text {
 
 impl Fonts {
     pub(super) fn new() -> Result<Self, PdfError> {
-        let mut collection = Collection::new(CollectionOptions {
-            shared: false,
-            system_fonts: false,
-        });
-        for face in [notosans::REGULAR_TTF, notosans::BOLD_TTF] {
-            collection.register_fonts(Blob::new(Arc::new(face)), None);
+        let files = [notosans::REGULAR_TTF, notosans::BOLD_TTF];
+        let blobs = files.map(|file| Blob::new(Arc::new(file)));
+        let mut faces = BTreeMap::new();
+        for (file, blob) in files.into_iter().zip(&blobs) {
+            let face = Font::new(file.into(), 0);
+            let face = face.ok_or_else(|| PdfError::new("a face cannot be read"))?;
+            faces.insert((blob.id(), 0, Vec::new()), Some(face));
         }
-        let font = |face: &'static [u8]| {
-            Font::new(face.into(), 0).ok_or_else(|| PdfError::new("a face cannot be read"))
-        };
         Ok(Self {
-            faces: FontContext {
-                collection,
-                source_cache: SourceCache::default(),
-            },
+            own: context(&blobs, false),
+            wider: None,
+            blobs,
             scratch: LayoutContext::new(),
-            regular: font(notosans::REGULAR_TTF)?,
-            bold: font(notosans::BOLD_TTF)?,
+            faces,
             replaced: BTreeSet::new(),
         })
     }
 
-    /// Letters that came out as a question mark so far, as Unicode numbers them; the faces cannot show them.
+    /// Letters that came out as a question mark so far, as Unicode numbers them; no face can show them.
     pub(super) fn replaced(&self) -> Vec<String> {
         let number = |letter: &char| format!("U+{:04X}", u32::from(*letter));
         self.replaced.iter().map(number).collect()
@@ -127,27 +137,45 @@ impl Fonts {
     fn lay(
         &mut self,
         words: String,
-        heavy: &[std::ops::Range<usize>],
+        heavy: &[Range<usize>],
         look: Look,
         width: Option<f32>,
     ) -> Text {
+        let text = |layout, words| Text {
+            layout,
+            words,
+            room: width.unwrap_or_default(),
+            look,
+        };
         let layout = self.layout(&words, heavy, look, width);
-        // A letter that the faces lack comes out as glyph 0; a second try has
-        // a question mark for it.
-        let lacking = lacking(&layout);
-        if lacking.is_empty() {
-            let room = width.unwrap_or_default();
-            return Text {
-                layout,
-                words,
-                room,
-                look,
-            };
+        if lacking(&layout).is_empty() {
+            return text(layout, words);
         }
+        // Only now, for what is installed differs from machine to machine.
+        if self.wider.is_none() {
+            self.wider = Some(context(&self.blobs, true));
+        }
+        let layout = self.layout_wider(&words, heavy, look, width);
+        let bad = self.not_to_show(&layout);
+        if bad.is_empty() {
+            return text(layout, words);
+        }
+        let (mended, moved) = self.mend(&words, heavy, &bad);
+        let layout = self.layout_wider(&mended, &moved, look, width);
+        text(layout, mended)
+    }
+
+    /// The words with a question mark for each letter in `bad`, and where the heavy ones are then.
+    fn mend(
+        &mut self,
+        words: &str,
+        heavy: &[Range<usize>],
+        bad: &[Range<usize>],
+    ) -> (String, Vec<Range<usize>>) {
         let mut mended = String::with_capacity(words.len());
         let mut moved = heavy.to_vec();
         for (at, letter) in words.char_indices() {
-            let bad = lacking.iter().any(|range| range.contains(&at));
+            let bad = bad.iter().any(|range| range.contains(&at));
             if bad {
                 self.replaced.insert(letter);
             }
@@ -163,45 +191,100 @@ impl Fonts {
             }
             mended.push(put);
         }
-        Text {
-            layout: self.layout(&mended, &moved, look, width),
-            words: mended,
-            room: width.unwrap_or_default(),
-            look,
+        (mended, moved)
+    }
+
+    /// What of a layout cannot be shown: no glyph, or a face that may not be embedded.
+    fn not_to_show(&mut self, layout: &Layout<()>) -> Vec<Range<usize>> {
+        let mut bad = lacking(layout);
+        for line in layout.lines() {
+            for run in line.runs() {
+                let key = key(&run);
+                let face = self
+                    .faces
+                    .entry(key)
+                    .or_insert_with(|| installed::face(&run));
+                if face.is_none() {
+                    bad.push(run.text_range());
+                }
+            }
         }
+        bad
+    }
+
+    fn layout_wider(
+        &mut self,
+        words: &str,
+        heavy: &[Range<usize>],
+        look: Look,
+        width: Option<f32>,
+    ) -> Layout<()> {
+        let wider = self.wider.as_mut().unwrap_or(&mut self.own);
+        laid_out(&mut self.scratch, wider, words, heavy, look, width)
     }
 
     fn layout(
         &mut self,
         words: &str,
-        heavy: &[std::ops::Range<usize>],
+        heavy: &[Range<usize>],
         look: Look,
         width: Option<f32>,
     ) -> Layout<()> {
-        let mut builder = self
-            .scratch
-            .ranged_builder(&mut self.faces, words, 1.0, false);
-        let family = FontFamilyName::Named(Cow::Borrowed(FAMILY));
-        builder.push_default(StyleProperty::FontFamily(FontFamily::Single(family)));
-        builder.push_default(StyleProperty::FontSize(look.size));
-        builder.push_default(StyleProperty::LineHeight(LineHeight::FontSizeRelative(
-            look.leading,
-        )));
-        if look.bold {
-            builder.push_default(StyleProperty::FontWeight(FontWeight::BOLD));
-        }
-        for range in heavy {
-            builder.push(StyleProperty::FontWeight(FontWeight::BOLD), range.clone());
-        }
-        let mut layout = builder.build(words);
-        layout.break_all_lines(width);
-        layout.align(look.align, AlignmentOptions::default());
-        layout
+        laid_out(&mut self.scratch, &mut self.own, words, heavy, look, width)
     }
 
-    fn face(&self, bold: bool) -> &Font {
-        if bold { &self.bold } else { &self.regular }
+    fn face(&self, run: &Run<'_, ()>) -> Option<Font> {
+        self.faces.get(&key(run)).cloned().flatten()
     }
+}
+
+/// Our own faces, with those installed here behind them where `installed`.
+fn context(own: &[Blob<u8>], installed: bool) -> FontContext {
+    let mut collection = Collection::new(CollectionOptions {
+        shared: false,
+        system_fonts: installed,
+    });
+    for blob in own {
+        collection.register_fonts(blob.clone(), None);
+    }
+    FontContext {
+        collection,
+        source_cache: SourceCache::default(),
+    }
+}
+
+fn key(run: &Run<'_, ()>) -> FaceKey {
+    let font = run.font();
+    let place = installed::place(run);
+    let place = place.into_iter().map(|(tag, value)| (tag, value.to_bits()));
+    (font.data.id(), font.index, place.collect())
+}
+
+fn laid_out(
+    scratch: &mut LayoutContext<()>,
+    faces: &mut FontContext,
+    words: &str,
+    heavy: &[Range<usize>],
+    look: Look,
+    width: Option<f32>,
+) -> Layout<()> {
+    let mut builder = scratch.ranged_builder(faces, words, 1.0, false);
+    let family = FontFamilyName::Named(Cow::Borrowed(FAMILY));
+    builder.push_default(StyleProperty::FontFamily(FontFamily::Single(family)));
+    builder.push_default(StyleProperty::FontSize(look.size));
+    builder.push_default(StyleProperty::LineHeight(LineHeight::FontSizeRelative(
+        look.leading,
+    )));
+    if look.bold {
+        builder.push_default(StyleProperty::FontWeight(FontWeight::BOLD));
+    }
+    for range in heavy {
+        builder.push(StyleProperty::FontWeight(FontWeight::BOLD), range.clone());
+    }
+    let mut layout = builder.build(words);
+    layout.break_all_lines(width);
+    layout.align(look.align, AlignmentOptions::default());
+    layout
 }
 
 /// A blank for what has no shape of its own; everything else as it is.
@@ -216,7 +299,7 @@ fn legible(letter: char) -> char {
 }
 
 /// Where glyphs are missing.
-fn lacking(layout: &Layout<()>) -> Vec<std::ops::Range<usize>> {
+fn lacking(layout: &Layout<()>) -> Vec<Range<usize>> {
     let mut lacking = Vec::new();
     for line in layout.lines() {
         for run in line.runs() {
@@ -288,7 +371,6 @@ impl Text {
         let start = x + metrics.offset;
         let mut pen = start;
         for run in line.runs() {
-            let bold = run.font_attrs().weight >= FontWeight::SEMI_BOLD;
             let size = run.font_size();
             let mut glyphs: Vec<KrillaGlyph> = Vec::new();
             let from = pen;
@@ -312,8 +394,7 @@ impl Text {
                     pen += glyph.advance;
                 }
             }
-            if !glyphs.is_empty() {
-                let face = fonts.face(bold).clone();
+            if let Some(face) = fonts.face(&run).filter(|_| !glyphs.is_empty()) {
                 let point = Point::from_xy(from, baseline);
                 surface.draw_glyphs(point, &glyphs, face, &self.words, size, false);
             }

@@ -158,7 +158,7 @@ impl Painter<'_> {
             self.item(&mut surface, item);
         }
         let y = height - MARGIN - 8.0;
-        let fonts = self.fonts;
+        let fonts = &*self.setter;
         artifact(&mut surface, ArtifactType::Footer, |s| {
             s.set_fill(Some(paint(Tone::Soft)));
             foot.left.draw(s, fonts, 0, (MARGIN, y));
@@ -263,7 +263,7 @@ impl Painter<'_> {
                 };
                 let top = words.y as f32 - text.baseline();
                 surface.set_fill(Some(paint(words.tone)));
-                text.draw(surface, self.fonts, 0, (words.x as f32 - shift, top));
+                text.draw(surface, self.setter, 0, (words.x as f32 - shift, top));
             }
             Piece::Open { .. } | Piece::Close => {}
         }

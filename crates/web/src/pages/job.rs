@@ -121,9 +121,11 @@ pub(crate) fn body(
             }
             div { (standing::pictures(known)) }
         }
-        section class="block" aria-labelledby="anything" {
-            h2 id="anything" { (say::bench::enter_else()) }
-            (readings::all(known, returned, "battery"))
+        @if known.job.rehearsal.is_none() {
+            section class="block" aria-labelledby="anything" {
+                h2 id="anything" { (say::bench::enter_else()) }
+                (readings::all(known, returned, "battery"))
+            }
         }
         (circuits(known))
         @if known.assessment.learned_from > 0 {

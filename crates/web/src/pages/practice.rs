@@ -5,7 +5,8 @@ use axum::{
     http::{HeaderMap, StatusCode},
     response::{IntoResponse, Redirect, Response},
 };
-use harness::{FeedTree, NodeKind, NodeSpec};
+use harness::{FeedTree, NodeId, NodeKind, NodeSpec};
+use job::{EntryKind, Shown};
 use maud::{Markup, html};
 use practice::{PracticeError, Session, Setup, done_so_far};
 use rehearsal::fleet::Action;
@@ -201,6 +202,11 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
     let here = format!("/jobs/{id}/rehearsal");
     let name = &session.job().vehicle.name;
     let asleep = session.is_asleep();
+    let (first, then) = if proven(session) {
+        ("", "press main-press")
+    } else {
+        ("main-press", "press")
+    };
     let called = |each: &measure::Instrument| {
         let known = crate::intake::KINDS
             .iter()
@@ -227,8 +233,8 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
             form method="post" action=(here) {
                 input type="hidden" name="key" value=(fresh_key());
                 div class="presses" {
-                    @if session.has_clamp() { button type="submit" class="main-press" name="do" value="clamp" { (say::drill::clamp_total()) } }
-                    @else { button type="submit" class="main-press" name="do" value="in-line" { (say::drill::in_line_total()) } }
+                    @if session.has_clamp() { button type="submit" class=(first) name="do" value="clamp" { (say::drill::clamp_total()) } }
+                    @else { button type="submit" class=(first) name="do" value="in-line" { (say::drill::in_line_total()) } }
                     @if !asleep { button type="submit" name="do" value="sleep" { (say::drill::wait_asleep()) } }
                     button type="submit" name="do" value="wait 10" { (say::drill::wait_ten()) }
                 }
@@ -237,7 +243,7 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
                 div class="told care" role="note" { p { strong { (say::drill::real_mind()) } " " (caution) } }
             }
             div class="presses" {
-                a class="press" href=(format!("{here}/score")) { (say::drill::finish()) }
+                a class=(then) href=(format!("{here}/score")) { (say::drill::finish()) }
                 a class="press" href=(format!("/jobs/{id}")) { (say::drill::ask_planner()) }
             }
         }
@@ -269,6 +275,27 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
         },
         &body,
     ))
+}
+
+/// Whether a repair was made and the total read last is within the limit: then
+/// the score is what comes next.
+fn proven(session: &Session) -> bool {
+    let job = session.job();
+    let limit_a = job.limit_a.unwrap_or_default();
+    let repaired = job
+        .entries
+        .iter()
+        .any(|entry| matches!(entry.kind, EntryKind::Repair { .. }));
+    let total_a = match job.entries.last().map(|entry| &entry.kind) {
+        Some(EntryKind::Draw {
+            node,
+            shown: Shown::Current(total_a),
+            asleep: true,
+            ..
+        }) if *node == NodeId::battery() => Some(*total_a),
+        _ => None,
+    };
+    repaired && total_a.is_some_and(|total_a| total_a <= limit_a)
 }
 
 /// "took 5.5 min".

@@ -124,6 +124,8 @@ fn proposal(
         }
         p { (next.how) }
         @match form {
+            // The invented vehicle answers on its own page.
+            _ if known.job.rehearsal.is_some() => {}
             Some((kind, typed)) => {
                 @let back = returned.filter(|back| back.word == kind.word && back.in_step);
                 (readings::form(
