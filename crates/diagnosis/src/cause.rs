@@ -104,6 +104,8 @@ pub struct CauseEvidence {
     pub long_run_draw: Option<Uncertain>,
     /// Wake-ups, when the parked vehicle was recorded.
     pub wake_ups: Option<WakeUps>,
+    /// A settled draw above the limit that was gone at a later reading, though nothing was done about it, ampere.
+    pub gone_a: Option<f64>,
     /// Limit for the settled draw, ampere.
     pub limit_a: f64,
     /// Parked hours after which it would not start.

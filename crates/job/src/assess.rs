@@ -115,6 +115,7 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
     let evidence = CauseEvidence {
         drops,
         alternator_off: alternator_off(tree, &gathered),
+        gone_a: gathered.went_a,
         ..cause_evidence(job, &belief, trace.as_ref(), long_run, &judgement)
     };
     let checks = checks(&evidence);
@@ -343,6 +344,7 @@ fn cause_evidence(
         settled_draw: belief.total,
         long_run_draw: long_run.filter(|_| trace.is_some()),
         wake_ups,
+        gone_a: None,
         limit_a: job.limit_in_force_a(),
         no_start_after_h: job.complaint.no_start_after_h,
         temperature_c: job.complaint.temperature_c,

@@ -38,6 +38,10 @@ fn what_is_read_while_it_is_away_is_set_apart() {
     let fresh = assess(&job(&entries[..1]));
     assert!((p_fault(&away, "F1") - p_fault(&fresh, "F1")).abs() < 1e-9);
 
+    let p =
+        |of: &Assessment, cause: &str| of.cause.iter().find(|o| o.hypothesis == cause).unwrap().p;
+    assert!(p(&away, "intermittent-draw") > 0.5 && p(&fresh, "intermittent-draw") < 0.2);
+
     // Back again: the search goes on, with a pull that finds it.
     let back = [&entries[..], &["draw battery clamp 409mA"]].concat();
     let on = assess(&job(&back));

@@ -154,6 +154,7 @@ fn vehicle(random: &mut Random) -> Option<(Set, CauseEvidence)> {
                 count: if shown > 0.0 { 9 } else { 0 },
                 extra_average_a: shown,
             }),
+            gone_a: None,
             limit_a: 0.05,
             no_start_after_h: Some(hours),
             temperature_c: Some(celsius),

@@ -171,7 +171,17 @@ impl Pieces {
             } else {
                 say::diagnosis::settled_not_above(drawn, limit)
             };
-            self.add(&[H::SteadyDraw], mixed(t::SETTLED_ABOVE, above), sentence);
+            // What comes and goes is above the limit while it is there.
+            let about: &'static [H] = if evidence.gone_a.is_some() {
+                &[H::SteadyDraw, H::IntermittentDraw]
+            } else {
+                &[H::SteadyDraw]
+            };
+            self.add(about, mixed(t::SETTLED_ABOVE, above), sentence);
+        }
+        if let Some(gone_a) = evidence.gone_a {
+            let sentence = say::diagnosis::gone_by_itself(Ampere(gone_a));
+            self.add(&[H::IntermittentDraw], t::GONE_BY_ITSELF, sentence);
         }
         if let Some(wakes) = evidence.wake_ups {
             let position = (wakes.extra_average_a / (0.5 * evidence.limit_a).max(1e-6))

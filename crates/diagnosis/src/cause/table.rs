@@ -57,6 +57,10 @@ pub(super) const SETTLED_ABOVE: [f64; 2] = [0.93, 0.06];
 /// and without. Common practice.
 pub(super) const WAKES_ABOVE: [f64; 2] = [0.70, 0.06];
 
+/// Chance that a draw is seen to go by itself with an intermittent draw as the cause, and without (a total read
+/// before the vehicle slept). From memory.
+pub(super) const GONE_BY_ITSELF: [f64; 2] = [0.40, 0.03];
+
 /// Chance of trips too short to replace the start, with usage as the cause and
 /// without. Common practice.
 pub(super) const SHORT_TRIPS: [f64; 2] = [0.92, 0.25];

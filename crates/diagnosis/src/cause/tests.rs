@@ -40,6 +40,7 @@ fn evidence() -> CauseEvidence {
         settled_draw: None,
         long_run_draw: None,
         wake_ups: None,
+        gone_a: None,
         limit_a: 0.05,
         no_start_after_h: Some(14.0),
         temperature_c: Some(3.0),

@@ -50,6 +50,8 @@ pub(super) struct Away {
     pub(super) apart: BTreeSet<EntryId>,
     /// The draw that has gone, ampere, where the newest reading found it away.
     pub(super) now_a: Option<f64>,
+    /// The draw that was seen to go, ampere, whether or not it is back.
+    pub(super) went_a: Option<f64>,
     /// What to say about it.
     told: Option<Message>,
 }
@@ -88,6 +90,7 @@ impl Away {
                         ));
                     }
                     out.now_a = Some(known_a);
+                    out.went_a = Some(known_a);
                     out.apart.insert(one.id);
                     gone.extend((one.sight == Sight::Asked).then_some(one.id));
                     if gone.len() == AGREE {

@@ -66,6 +66,8 @@ pub(super) struct Gathered {
     pub(super) logged: Logged,
     /// The draw that has gone by itself, ampere, where the newest reading found it away.
     pub(super) away_a: Option<f64>,
+    /// The draw that was seen to go by itself, ampere.
+    pub(super) went_a: Option<f64>,
     /// Fuses whose resistance other readings have taught.
     pub(super) fuses: Vec<CalibratedFuse>,
 }
@@ -88,7 +90,7 @@ pub(super) fn gather(job: &Job, tree: &FeedTree, warnings: &mut Warnings) -> Gat
     }
     let (mut gathered, _) = gather_but(job, tree, &away.apart, warnings);
     away.warn(warnings);
-    gathered.away_a = away.now_a;
+    (gathered.away_a, gathered.went_a) = (away.now_a, away.went_a);
     gathered
 }
 
