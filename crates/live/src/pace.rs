@@ -1,16 +1,16 @@
 //! When the whole record is analysed again.
 //!
 //! An analysis takes time in proportion to the record. Each sample that comes pays for a fixed number of analysed samples, so
-//! that the work is bounded however long the record grows: half of them are spent whenever the record has grown by a fixed share, the other
-//! half is saved for when something has happened. That depends on the samples alone. Beside it, what has not been looked at for some
+//! that the work is bounded however long the record grows: some of them are spent whenever the record has grown by a fixed share, the
+//! others are saved for when something has happened. That depends on the samples alone. Beside it, what has not been looked at for some
 //! time is looked at, so that a slow or silent stream is up to date as well.
 
-/// Analysed samples that one sample pays for at regular times, and once more when something has happened: in a record of up to …
-const SHORT_SHARE: u64 = 32;
+/// Analysed samples that one sample pays for, at regular times and when something has happened, in a record of up to …
+const SHORT_SHARES: (u64, u64) = (32, 32);
 /// … so many samples, analysed in some milliseconds, …
 const SHORT: u64 = 1 << 16;
 /// … and in a longer one. Choices.
-const LONG_SHARE: u64 = 8;
+const LONG_SHARES: (u64, u64) = (8, 24);
 /// Fewest samples between two looks.
 const LEAST: u64 = 4;
 /// When something has happened, the record first grows by one in so many: a level of a few samples is not yet one. From memory.
@@ -34,19 +34,24 @@ pub(crate) struct Pace {
 }
 
 impl Pace {
-    fn share(&self) -> u64 {
+    fn shares(&self) -> (u64, u64) {
         if self.samples <= SHORT {
-            SHORT_SHARE
+            SHORT_SHARES
         } else {
-            LONG_SHARE
+            LONG_SHARES
         }
+    }
+
+    /// Whether the record has grown by its share.
+    fn regular(&self) -> bool {
+        self.samples - self.looked_at >= LEAST.max(self.looked_at / self.shares().0)
     }
 
     /// A sample has come.
     pub(crate) fn sample(&mut self) {
         self.samples += 1;
         // Enough for two looks, so that something which happens right after another thing is seen too.
-        self.saved = (self.saved + self.share()).min(2 * self.samples);
+        self.saved = (self.saved + self.shares().1).min(2 * self.samples);
     }
 
     /// Something has happened.
@@ -55,10 +60,8 @@ impl Pace {
     }
 
     pub(crate) fn due(&self) -> bool {
-        let grown = self.samples - self.looked_at;
-        let regular = grown >= LEAST.max(self.looked_at / self.share());
         let seen = |at: u64| self.samples - at >= LEAST.max(self.samples / SEE_FIRST);
-        regular || (self.wanted_at.is_some_and(seen) && self.saved >= self.samples)
+        self.regular() || (self.wanted_at.is_some_and(seen) && self.saved >= self.samples)
     }
 
     pub(crate) fn stale(&self, now_s: f64) -> bool {
@@ -68,8 +71,7 @@ impl Pace {
 
     /// The record was looked at.
     pub(crate) fn looked(&mut self, now_s: f64) {
-        let grown = self.samples - self.looked_at;
-        if grown < LEAST.max(self.looked_at / self.share()) {
+        if !self.regular() {
             self.saved = self.saved.saturating_sub(self.samples);
         }
         self.looked_at = self.samples;
@@ -97,11 +99,12 @@ mod tests {
                     pace.looked(0.0);
                     (work, looks) = (work + n, looks + 1);
                 }
-                // Two shares of what it pays, and two looks saved up.
-                let paid =
-                    2 * SHORT_SHARE * n.min(SHORT) + 2 * LONG_SHARE * n.saturating_sub(SHORT);
+                // What they paid, and a look under way.
+                let (short, long) = (n.min(SHORT), n.saturating_sub(SHORT));
+                let of = |(regular, saved): (u64, u64)| regular + saved;
+                let paid = of(SHORT_SHARES) * short + of(LONG_SHARES) * long;
                 assert!(work <= paid + 3 * n, "{work} at {n}");
-                assert!(n - pace.looked_at <= LEAST.max(n / LONG_SHARE), "{n}");
+                assert!(n - pace.looked_at <= LEAST.max(n / LONG_SHARES.0), "{n}");
             }
             assert!(looks > 200, "{looks}");
         }

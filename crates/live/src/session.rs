@@ -141,9 +141,12 @@ impl Session {
 
     /// Lets the watch look at everything received so far.
     fn look(&mut self, now_s: f64) {
-        // Before the first sample there is nothing to look at.
-        if let Ok(record) = self.source.trace() {
-            self.watch.look(&record, now_s);
+        match self.source.trace() {
+            Ok(record) => {
+                self.watch.look(&record, now_s);
+            }
+            // Asked again when more has come, not at every line.
+            Err(_) => self.watch.let_pass(now_s),
         }
     }
 

@@ -20,8 +20,8 @@ const MOST_CHANGES: usize = 10_000;
 ///
 /// Level, state and answer to the limit are those of [`trace::analyse`] of the whole record so far, every sample of it, as
 /// `nightdraw read` would give them: whoever holds the record gives it to [`look`](Self::look) when the watch is
-/// [`due`](Self::due) or [`stale`](Self::stale). [`Pace`] says how often that is; the work is at most 64 analysed samples for one that came,
-/// 16 in a long record, and a twenty-fifth of a processor beside.
+/// [`due`](Self::due) or [`stale`](Self::stale). The work is at most 64 analysed samples for one that came,
+/// 32 in a long record, and a twenty-fifth of a processor beside.
 ///
 /// A step alone is told by the watch itself, within seconds however long the record is, for the person who has just pulled a fuse: an
 /// analysis of a day at 100 Hz takes a second, so that one at every sample cannot be. The step comes from exact segmentation of the last
@@ -103,6 +103,11 @@ impl Watch {
     /// [`Sample::arrival_s`].
     pub fn stale(&self, now_s: f64) -> bool {
         self.pace.stale(now_s)
+    }
+
+    /// Takes notice that there was no record to look at.
+    pub fn let_pass(&mut self, now_s: f64) {
+        self.pace.looked(now_s);
     }
 
     /// Analyses the record, which must be of the samples pushed, and takes from it what is to be said.
