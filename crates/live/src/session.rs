@@ -219,8 +219,8 @@ impl Session {
         {
             trace.source.start = Some(start);
         }
+        // A source that has closed has not fallen silent, however late its last lines are looked at.
         let analysis = self.watch.look(&trace, now_s);
-        self.watch.tick(now_s);
         self.tell(now_s, amount, out);
         Ok((trace, analysis))
     }
@@ -407,7 +407,10 @@ mod tests {
         let (mut session, mut out) = (session(), Vec::new());
         pull(&mut session, &mut out);
         let iso = |unix_s: f64| Some(format!("at {unix_s}"));
-        let (trace, _) = session.end(901.0, &amount, &iso, &mut out).unwrap();
+        let (trace, _) = session.end(999.0, &amount, &iso, &mut out).unwrap();
+        let silent =
+            |said: &Said| matches!(said, Said::Vehicle { text, .. } if text.contains("no sample"));
+        assert!(!out.iter().any(silent), "{out:?}");
         assert_eq!(trace.source.start.as_deref(), Some("at 1500000000"));
         assert_eq!(trace.len(), 9_000);
     }
