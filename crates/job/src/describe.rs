@@ -53,7 +53,20 @@ fn sentence(kind: &EntryKind, with: Option<Message>, name: Name<'_>) -> Message 
                 say::job::entry_awake()
             };
             let manner = [manner(*how, with.as_ref()), with, Some(asleep)];
-            say::job::entry_draw(parts(manner, ", "), name(node), seen(*shown))
+            let manner = parts(manner, ", ");
+            match *shown {
+                Shown::Drop(drop_v) => {
+                    say::job::entry_draw_across(manner, name(node), Volt(drop_v))
+                }
+                Shown::Current(current_a) => {
+                    let seen = say::job::entry_current(Ampere(current_a));
+                    say::job::entry_draw(manner, name(node), seen)
+                }
+                Shown::Shunt { drop_v, shunt_ohm } => {
+                    let seen = say::job::entry_across_shunt(Ohm(shunt_ohm), Volt(drop_v));
+                    say::job::entry_draw(manner, name(node), seen)
+                }
+            }
         }
         EntryKind::Pull {
             nodes,
@@ -194,16 +207,6 @@ fn charging_test(kind: &EntryKind) -> Message {
         }
         // The others are told by `sentence`.
         _ => Message::default(),
-    }
-}
-
-fn seen(shown: Shown) -> Message {
-    match shown {
-        Shown::Current(current_a) => say::job::entry_current(Ampere(current_a)),
-        Shown::Drop(drop_v) => say::job::entry_drop_across(Volt(drop_v)),
-        Shown::Shunt { drop_v, shunt_ohm } => {
-            say::job::entry_across_shunt(Ohm(shunt_ohm), Volt(drop_v))
-        }
     }
 }
 

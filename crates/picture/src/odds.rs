@@ -75,8 +75,11 @@ pub(crate) fn draw(assessment: &Assessment, style: &Style) -> (Canvas, f64) {
             size: SMALL,
             ..name
         };
-        let kind = if fits(name) { name } else { small };
-        let said = if fits(kind) { said } else { words::percent(p) };
+        let (kind, said) = match (fits(name), fits(small)) {
+            (true, _) => (name, said),
+            (false, true) => (small, said),
+            (false, false) => (name, words::percent(p)),
+        };
         let room = w - kind.width(&said) - 12.0;
         canvas.text(x, y + 19.0, name, &fit(&cause, name, room));
         canvas.text(x + w, y + 19.0, kind.end(), &said);

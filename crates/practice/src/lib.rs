@@ -11,6 +11,7 @@ mod command;
 mod score;
 mod session;
 mod setup;
+mod told;
 
 pub use command::{CommandError, Test, caution_for, command, spoken, tests, words};
 pub use score::{Parted, Path, Score, Step, done_so_far, score, score_document};

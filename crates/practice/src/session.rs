@@ -5,10 +5,7 @@ use std::slice;
 use harness::{FeedTree, NodeId, NodeKind, NodeSpec, caution::TestKind, family};
 use jiff::{SignedDuration, Timestamp};
 use job::{Complaint, Entry, EntryKind, Job};
-use measure::{
-    instrument::How,
-    quantity::{Ampere, Volt},
-};
+use measure::{instrument::How, quantity::Ampere};
 use rehearsal::{
     NightLog, VehicleError,
     fleet::{Action, Answer, Refusal, Shown, Vehicle, Visit},
@@ -18,6 +15,7 @@ use tongue::{Message, say};
 use crate::{
     CommandError, Setup, SetupError,
     command::{command, named, words},
+    told,
 };
 
 /// When every rehearsal begins: it has its own clock.
@@ -128,7 +126,7 @@ impl Session {
             nodes,
             ..Job::default()
         };
-        job.vehicle.name = title(&setup, &vehicle).english().to_owned();
+        job.vehicle.name = told::title(&setup, &vehicle).english().to_owned();
         Ok(Self {
             setup,
             vehicle,
@@ -156,7 +154,7 @@ impl Session {
 
     /// What it is called.
     pub fn title(&self) -> Message {
-        title(&self.setup, &self.vehicle)
+        told::title(&self.setup, &self.vehicle)
     }
 
     /// The job with its name and complaint in the language that is spoken, for
@@ -422,8 +420,12 @@ impl Session {
         match (answer.shown, answer.asleep) {
             (Shown::Current(a), true) => say::practice::saw_current(Ampere(a), place),
             (Shown::Current(a), false) => say::practice::saw_current_awake(Ampere(a), place),
-            (Shown::Drop(v), true) => say::practice::saw_drop(Volt(v), place),
-            (Shown::Drop(v), false) => say::practice::saw_drop_awake(Volt(v), place),
+            (Shown::Drop(v), true) => {
+                say::practice::saw_drop(told::drop(self.tree(), action, v), place)
+            }
+            (Shown::Drop(v), false) => {
+                say::practice::saw_drop_awake(told::drop(self.tree(), action, v), place)
+            }
             (Shown::Pull(before, after), true) => {
                 say::practice::saw_fall(Ampere(after), Ampere(before), place)
             }
@@ -535,20 +537,4 @@ fn action_of(kind: &EntryKind, at_once: bool, tree: &FeedTree) -> Option<Action>
         }
         _ => None,
     }
-}
-
-fn title(setup: &Setup, vehicle: &Vehicle) -> Message {
-    let fuses = vehicle
-        .tree()
-        .nodes()
-        .filter(|(_, spec)| spec.kind == NodeKind::Fuse)
-        .count();
-    let kind = match vehicle.kind() {
-        "small" => say::practice::kind_small(),
-        "car" => say::practice::kind_car(),
-        "large" => say::practice::kind_large(),
-        "van" => say::practice::kind_van(),
-        other => Message::plain(other),
-    };
-    say::practice::title(fuses.to_string(), kind, setup.seed.to_string())
 }

@@ -10,7 +10,7 @@ use measure::{
 use picture::words::Suspicion;
 pub(crate) use picture::words::{
     cause, current as plain_current, current_interval as span, duration, hours, node_name, percent,
-    rough_current, stands,
+    percent_short, rough_current, stands,
 };
 use tongue::{Lang, Message, number, say};
 

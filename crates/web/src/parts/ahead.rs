@@ -16,8 +16,8 @@ pub(crate) fn nights(forecast: &Forecast) -> Markup {
             tbody { @for (at, coming) in forecast.nights.iter().enumerate() { tr {
                 th scope="row" class="near" { (say::bench::night((at + 1).to_string())) }
                 td class="num" { (words::written(Celsius(coming.night.temperature_c))) }
-                td class="num" { (words::percent(coming.charge.p50)) }
-                td class="num" { strong { (words::percent(coming.p_no_start)) } }
+                td class="num" { (words::percent_short(coming.charge.p50)) }
+                td class="num" { strong { (words::percent_short(coming.p_no_start)) } }
             } } }
         } }
     }

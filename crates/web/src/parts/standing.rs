@@ -257,9 +257,9 @@ fn moments(forecast: &Forecast) -> Markup {
             thead { tr { th scope="col" class="num" { (say::bench::after()) } th scope="col" class="num" { (say::bench::charge()) } th scope="col" class="num" { (say::bench::band()) } th scope="col" class="num" { (say::bench::no_start()) } } }
             tbody { @for moment in forecast.ahead.iter().step_by(step) { tr {
                 td class="num" { (words::hours(moment.hours)) }
-                td class="num" { (words::percent(moment.charge.p50)) }
-                td class="num" { (say::bench::low_to_high(words::percent(moment.charge.p95), words::percent(moment.charge.p05))) }
-                td class="num" { (words::percent(moment.p_no_start)) }
+                td class="num" { (words::percent_short(moment.charge.p50)) }
+                td class="num" { (say::bench::low_to_high(words::percent_short(moment.charge.p95), words::percent_short(moment.charge.p05))) }
+                td class="num" { (words::percent_short(moment.p_no_start)) }
             } } }
         } }
     }

@@ -102,7 +102,7 @@ async fn a_reading_is_entered_once_and_said_back() {
     assert_eq!(bench.state.known(1).unwrap().job.entries.len(), 5);
     let html = bench.get(first.location()).await.html();
     let said = text(&html, "[role=status].calm");
-    assert!(said.contains("2.1 mV across it at F13"), "{said}");
+    assert!(said.contains("2.1 mV across F13"), "{said}");
 }
 
 #[tokio::test]
