@@ -82,6 +82,27 @@ fn a_draw_that_went_at_a_pull_blames_nobody() {
 }
 
 #[test]
+fn a_branch_read_before_anybody_knew_is_set_apart_too() {
+    let entries = [
+        "draw battery clamp 412mA",
+        "draw F2 millivolt 0.0mV",
+        "draw F1 millivolt 0.0mV",
+        "draw battery clamp 24mA",
+    ];
+    assert_eq!(apart(&assess(&job(&entries))), Some(vec![2, 3, 4]));
+    // One that draws too much was read while it was there, and so was the one before it.
+    let there = [
+        entries[0],
+        entries[1],
+        "draw F1 millivolt 1.9mV",
+        entries[3],
+    ];
+    let found = assess(&job(&there));
+    assert_eq!(apart(&found), Some(vec![4]));
+    assert_eq!(found.culprits[0].node.0, "radio");
+}
+
+#[test]
 fn three_totals_outweigh_one() {
     let entries = [
         "draw battery clamp 412mA",

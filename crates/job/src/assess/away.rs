@@ -2,7 +2,7 @@
 //!
 //! A total was too much, a later one is within the limit, and nothing was repaired or is out in between: the draw comes and goes, or
 //! the first total was read before the vehicle slept. Either way what is read while it is away tells nothing of what draws while it
-//! is there, and is set apart; so is a pull at which the total fell and since which nobody has seen it, for it may have gone just then. Where
+//! is there, and is set apart; so is what was read of a branch since it was last seen, and a pull at which the total fell and since which nobody has seen it, for it may have gone just then. Where
 //! three totals in a row find it away, the ones that found it are set apart instead.
 
 use std::collections::BTreeSet;
@@ -26,8 +26,10 @@ pub(super) const PAUSE_MIN: f64 = 30.0;
 #[derive(Debug)]
 pub(super) struct Seen {
     pub(super) id: EntryId,
-    /// The whole vehicle's draw as it shows it, what is out added.
-    pub(super) total: Option<Uncertain>,
+    /// What it shows, what is out added.
+    pub(super) current: Uncertain,
+    /// Whether that is the whole vehicle's draw.
+    pub(super) whole: bool,
     /// What it was taken for.
     pub(super) sight: Sight,
 }
@@ -63,26 +65,33 @@ impl Away {
         // The totals that found it since it was last away, and those that then did not.
         let mut there: Vec<&Seen> = Vec::new();
         let mut gone: Vec<EntryId> = Vec::new();
+        // Branches read since something was last seen to draw too much.
+        let mut unsure: Vec<EntryId> = Vec::new();
         for one in seen {
-            let known = there.last().and_then(|seen| seen.total);
+            let known = there.last().map(|seen| seen.current);
             let too_much = |total: Uncertain| total.value - limit_a > SURE * total.u;
             let lost = |total: Uncertain| {
                 let within = total.value + WITHIN * total.u <= limit_a;
                 within && known.is_some_and(|known| apart(known, total))
             };
-            match one.total {
-                Some(total) if too_much(total) => {
+            let total = one.current;
+            match one.whole {
+                // A branch that draws too much shows that it is there.
+                false if too_much(total) => unsure.clear(),
+                true if too_much(total) => {
+                    unsure.clear();
                     if out.now_a.take().is_some() {
                         there.clear();
                     }
                     gone.clear();
                     there.push(one);
                 }
-                Some(total) if lost(total) => {
+                true if lost(total) => {
                     let known_a = known.map_or(0.0, |known| known.value);
                     if out.now_a.is_none() {
                         let unseen = there.last().filter(|last| last.sight == Sight::BeforeFall);
                         out.apart.extend(unseen.map(|last| last.id));
+                        out.apart.extend(unsure.drain(..));
                         out.told = Some(say::job::gone_by_itself(
                             Ampere(total.value),
                             Ampere(known_a),
@@ -108,7 +117,8 @@ impl Away {
                 _ if out.now_a.is_some() => {
                     out.apart.insert(one.id);
                 }
-                _ => {}
+                false => unsure.push(one.id),
+                true => {}
             }
         }
         out

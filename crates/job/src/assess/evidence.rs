@@ -280,8 +280,7 @@ impl Pass<'_, '_> {
             return;
         };
         if asleep {
-            let total = (node == FeedTree::ROOT).then_some(current);
-            self.see(id, total, Sight::Asked);
+            self.see(id, current, node == FeedTree::ROOT, Sight::Asked);
             if self.apart.contains(&id) {
                 return;
             }
@@ -320,8 +319,13 @@ impl Pass<'_, '_> {
         self.push(id, asleep, kind, parts);
     }
 
-    fn see(&mut self, id: EntryId, total: Option<Uncertain>, sight: Sight) {
-        self.seen.push(Seen { id, total, sight });
+    fn see(&mut self, id: EntryId, current: Uncertain, whole: bool, sight: Sight) {
+        self.seen.push(Seen {
+            id,
+            current,
+            whole,
+            sight,
+        });
     }
 
     fn push(&mut self, id: EntryId, asleep: bool, kind: EvidenceKind, parts: Parts) {

@@ -54,7 +54,7 @@ impl Pass<'_, '_> {
             } else {
                 Sight::Beside
             };
-            self.see(id, Some(before), sight);
+            self.see(id, before, true, sight);
         }
         let (kind, named) = test;
         let unplugs = kind == TestKind::Unplug;
@@ -113,7 +113,7 @@ impl Pass<'_, '_> {
         self.out.refit(&nodes, Some(rise));
         let after = instrument.reading(how, after_a).value;
         let whole = self.out.total(after);
-        self.see(id, Some(whole), Sight::Beside);
+        self.see(id, whole, true, Sight::Beside);
         if self.apart.contains(&id) {
             return;
         }
