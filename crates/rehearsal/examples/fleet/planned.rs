@@ -15,6 +15,8 @@ use crate::{
 /// How long to wait for a draw that comes and goes, and how often.
 pub(crate) const PAUSE_MIN: u32 = 30;
 pub(crate) const PAUSES: usize = 6;
+/// How often in all; six hours of waiting are a job for a meter that logs (from memory).
+pub(crate) const MOST_PAUSES: usize = 12;
 
 /// Share of the limit up to which a total that was only worked out is not read again.
 const CLEARLY: f64 = 0.8;
@@ -51,6 +53,7 @@ pub(crate) fn work(vehicle: &Vehicle) -> Run {
         last_a: total.value,
         out: Vec::new(),
         named: Vec::new(),
+        pauses: 0,
         knows,
         visit,
         run,
@@ -76,6 +79,7 @@ struct Bench<'v> {
     /// What was taken out together, and what the total fell by.
     out: Vec<(Vec<usize>, Uncertain)>,
     named: Vec<Named>,
+    pauses: usize,
 }
 
 impl Bench<'_> {
@@ -93,7 +97,10 @@ impl Bench<'_> {
             &self.options,
         );
         let Some(next) = plan.next else {
-            let named = named(&belief, &plan.culprits, &self.options);
+            let mut named = named(&belief, &plan.culprits, &self.options);
+            // What lies past the fuses is put right once.
+            let outside = self.named.iter().any(|one| one.node.is_none());
+            named.retain(|one| one.node.is_some() || !outside);
             self.run.because = plan.because.to_string();
             if named.is_empty() && self.total_a <= LIMIT_A {
                 return self.pause(tag);
@@ -327,6 +334,10 @@ impl Bench<'_> {
             return self.total_is_fine(tag);
         }
         for _ in 0..PAUSES {
+            self.pauses += 1;
+            if self.pauses > MOST_PAUSES {
+                return self.give_up(tag);
+            }
             let _ = self.visit.perform(&Action::Wait(PAUSE_MIN));
             self.sleep();
             if self.total(tag).is_some_and(|total| total.value > LIMIT_A) {
@@ -338,6 +349,19 @@ impl Bench<'_> {
                 });
                 return false;
             }
+        }
+        true
+    }
+
+    /// Nobody waits any longer: what is likelier than not is repaired, if anything is.
+    fn give_up(&mut self, tag: usize) -> bool {
+        let knows = &self.knows;
+        let usual = BeliefOptions::default();
+        let belief = believe(knows.tree, &knows.models, &self.evidence, &usual);
+        let named = likeliest(&belief, &self.options, &self.named);
+        self.run.because = "the draw stayed away too often".into();
+        if !named.is_empty() {
+            self.repaired(tag, named, &belief);
         }
         true
     }

@@ -6,7 +6,7 @@ use rehearsal::fleet::{Action, Shown, Vehicle, Visit};
 
 use crate::{
     knowledge::{Knowledge, LIMIT_A},
-    planned::{PAUSE_MIN, PAUSES},
+    planned::{MOST_PAUSES, PAUSE_MIN, PAUSES},
     score::{Named, Run},
 };
 
@@ -66,6 +66,7 @@ pub(crate) fn work(vehicle: &Vehicle, rule: Rule) -> Run {
         run,
         left_a: total_a,
         named: Vec::new(),
+        pauses: 0,
     };
     for action in order {
         if worker.left_a <= LIMIT_A {
@@ -83,6 +84,8 @@ struct Worker<'v> {
     run: Run,
     left_a: f64,
     named: Vec<Named>,
+    /// Waits for a draw that had gone by itself.
+    pauses: usize,
 }
 
 impl Worker<'_> {
@@ -101,6 +104,10 @@ impl Worker<'_> {
             if !self.named.is_empty() {
                 self.left_a = LIMIT_A;
                 return;
+            }
+            self.pauses += 1;
+            if self.pauses > MOST_PAUSES {
+                break;
             }
             // The draw has gone by itself: the pull says nothing before it is back.
             let _ = self.visit.perform(&Action::Wait(PAUSE_MIN));
