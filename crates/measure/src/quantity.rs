@@ -63,8 +63,16 @@ pub trait Quantity: Copy {
     const NAME: &'static str;
     /// The units understood, base unit among them.
     const UNITS: &'static [Unit];
-    /// What to suggest to someone who left the unit out.
-    const EXAMPLES: &'static str;
+    /// One amount or two, to suggest to someone who left the unit out; see [`Quantity::examples`].
+    const EXAMPLES: &'static [&'static str];
+
+    /// The examples in words: "420mA or 0.42A".
+    fn examples() -> Message {
+        match Self::EXAMPLES {
+            [one, other] => say::measure::one_or_other(*one, *other),
+            several => Message::plain(several.join(", ")),
+        }
+    }
 
     /// From a number in the base unit.
     fn from_base(value: f64) -> Self;
@@ -80,20 +88,20 @@ pub trait Quantity: Copy {
         let (digits, name) = split(text).ok_or_else(|| {
             QuantityError::new(
                 say::measure::not_a_quantity(quantity(), text.trim()),
-                say::measure::hint_number_and_unit(Self::EXAMPLES),
+                say::measure::hint_number_and_unit(Self::examples()),
             )
         })?;
         if name.is_empty() {
             return Err(QuantityError {
                 message: say::measure::no_unit(text.trim()),
-                hint: say::measure::hint_with_unit(Self::EXAMPLES, quantity()),
+                hint: say::measure::hint_with_unit(Self::examples(), quantity()),
                 no_unit: true,
             });
         }
         let unit = Self::unit(name).ok_or_else(|| {
             QuantityError::new(
                 say::measure::not_a_unit(quantity(), name),
-                say::measure::hint_such_as(Self::EXAMPLES),
+                say::measure::hint_such_as(Self::examples()),
             )
         })?;
         let base = unit.read(&digits);
@@ -103,7 +111,7 @@ pub trait Quantity: Copy {
         }
         Err(QuantityError::new(
             say::measure::too_large(quantity(), text.trim()),
-            say::measure::hint_such_as(Self::EXAMPLES),
+            say::measure::hint_such_as(Self::examples()),
         ))
     }
 
@@ -236,7 +244,7 @@ fn in_unit_of_size(value: f64, base: &str, steps: &[Step]) -> String {
 }
 
 macro_rules! quantity {
-    ($(#[$doc:meta])* $type:ident, $name:literal, $examples:literal, $units:expr, |$value:ident| $display:expr) => {
+    ($(#[$doc:meta])* $type:ident, $name:literal, [$($example:literal),+], $units:expr, |$value:ident| $display:expr) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
         pub struct $type(pub f64);
@@ -244,7 +252,7 @@ macro_rules! quantity {
         impl Quantity for $type {
             const NAME: &'static str = $name;
             const UNITS: &'static [Unit] = $units;
-            const EXAMPLES: &'static str = $examples;
+            const EXAMPLES: &'static [&'static str] = &[$($example),+];
             fn from_base(value: f64) -> Self {
                 Self(value)
             }
@@ -279,7 +287,7 @@ macro_rules! quantity {
 
 quantity!(
     /// Electric current in ampere.
-    Ampere, "current", "420mA or 0.42A",
+    Ampere, "current", ["420mA", "0.42A"],
     &[
         unit(&["A", "amp", "amps", "ampere"], 1.0),
         unit(&["mA"], 1e-3),
@@ -294,7 +302,7 @@ quantity!(
 );
 quantity!(
     /// Voltage in volt.
-    Volt, "voltage", "12.4V or 2.1mV",
+    Volt, "voltage", ["12.4V", "2.1mV"],
     &[
         unit(&["V", "volt", "volts"], 1.0),
         unit(&["mV"], 1e-3),
@@ -304,13 +312,13 @@ quantity!(
 );
 quantity!(
     /// Charge in ampere-hour.
-    AmpereHour, "charge", "60Ah or 900mAh",
+    AmpereHour, "charge", ["60Ah", "900mAh"],
     &[unit(&["Ah"], 1.0), unit(&["mAh"], 1e-3), unit(&["As", "C"], 1.0 / 3600.0)],
     |value| in_unit_of_size(value, "Ah", &[(1e-3, "mAh", 3, 1e3), (1.0, "Ah", 4, f64::INFINITY)])
 );
 quantity!(
     /// Time in second.
-    Second, "time", "14h, 90min or 15s",
+    Second, "time", ["14h, 90min", "15s"],
     &[
         unit(&["s", "sec", "second", "seconds"], 1.0),
         unit(&["ms"], 1e-3),
@@ -330,7 +338,7 @@ quantity!(
 );
 quantity!(
     /// Temperature in degree Celsius.
-    Celsius, "temperature", "-5C or 23F",
+    Celsius, "temperature", ["-5C", "23F"],
     &[
         unit(&["C", "°C", "degC"], 1.0),
         Unit { names: &["F", "°F", "degF"], factor: 5.0 / 9.0, offset: -160.0 / 9.0 },
@@ -340,7 +348,7 @@ quantity!(
 );
 quantity!(
     /// Resistance in ohm.
-    Ohm, "resistance", "4.8mohm or 2ohm",
+    Ohm, "resistance", ["4.8mohm", "2ohm"],
     &[
         unit(&["ohm", "ohms", "Ω", "Ω"], 1.0),
         unit(&["mohm", "mΩ", "mΩ"], 1e-3),
@@ -351,7 +359,7 @@ quantity!(
 );
 quantity!(
     /// A share as a fraction: `85%` is 0.85.
-    Share, "share", "85%",
+    Share, "share", ["85%"],
     &[unit(&["%", "percent"], 0.01)],
     |value| format!("{} %", significant(value * 100.0, 3))
 );

@@ -2,7 +2,7 @@
 //! for bit.
 
 use measure::quantity::{Ampere, Celsius, Quantity, QuantityError, Second, Volt, significant};
-use tongue::say;
+use tongue::{Message, say};
 
 /// Hours from a text such as `8h` or `90min`.
 ///
@@ -24,7 +24,9 @@ pub(crate) fn minutes(text: &str) -> Result<f64, QuantityError> {
 }
 
 /// What to suggest for an age.
-pub(crate) const AGE_EXAMPLES: &str = "4 years or 18 months";
+pub(crate) fn age_examples() -> Message {
+    say::measure::one_or_other("4 years", "18 months")
+}
 
 /// Years from a text such as `4 years` or `18 months`.
 pub(crate) fn years(text: &str) -> Result<f64, QuantityError> {
@@ -43,7 +45,7 @@ pub(crate) fn years(text: &str) -> Result<f64, QuantityError> {
         } else {
             say::fields::age(text.trim())
         },
-        hint: say::measure::hint_with_unit(AGE_EXAMPLES, measure::names::name("age")),
+        hint: say::measure::hint_with_unit(age_examples(), measure::names::name("age")),
         no_unit: error.no_unit,
     })
 }

@@ -136,7 +136,7 @@ fn shown(fields: &mut Fields, how: Option<How>, place: &str) -> Option<Shown> {
             say::fields::only_shunt_hint(),
         );
     }
-    let Some(text) = fields.amount_text("value", Ampere::NAME, Ampere::EXAMPLES) else {
+    let Some(text) = fields.amount_text("value", Ampere::NAME, Ampere::examples()) else {
         fields.missing("value", place, say::fields::say_value());
         return None;
     };
@@ -394,7 +394,7 @@ pub(super) fn temperature(fields: &mut Fields) -> Option<f64> {
 }
 
 pub(super) fn hours(fields: &mut Fields, field: &'static str) -> Option<f64> {
-    let text = fields.amount_text(field, Second::NAME, Second::EXAMPLES)?;
+    let text = fields.amount_text(field, Second::NAME, Second::examples())?;
     let value = fields.understood(field, amount::hours(&text))?;
     fields.within(field, value, RESTED)
 }

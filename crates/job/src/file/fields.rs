@@ -355,7 +355,7 @@ impl Fields {
 
     /// An amount with unit, in its base unit, within `range` (which is in the base unit too).
     pub(crate) fn amount<Q: Quantity>(&mut self, field: &'static str, range: Range) -> Option<f64> {
-        let text = self.amount_text(field, Q::NAME, Q::EXAMPLES)?;
+        let text = self.amount_text(field, Q::NAME, Q::examples())?;
         let value = self.understood(field, Q::parse(&text))?.base();
         self.within(field, value, range)
     }
@@ -376,8 +376,9 @@ impl Fields {
         &mut self,
         field: &'static str,
         name: &str,
-        examples: &str,
+        examples: impl Into<Message>,
     ) -> Option<String> {
+        let examples = examples.into();
         match self.take(field)? {
             Raw::Text(text) => Some(text),
             Raw::Integer(number) | Raw::Float(number) => {

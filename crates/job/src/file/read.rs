@@ -379,7 +379,7 @@ fn battery(fields: &mut Fields, job: &mut Job) {
         (None, None) => None,
     };
     job.battery.age_years = fields
-        .amount_text("age", "age", amount::AGE_EXAMPLES)
+        .amount_text("age", "age", amount::age_examples())
         .and_then(|text| {
             let years = fields.understood("age", amount::years(&text))?;
             fields.within("age", years, range::AGE)
@@ -389,7 +389,7 @@ fn battery(fields: &mut Fields, job: &mut Job) {
 
 fn complaint(fields: &mut Fields, job: &mut Job) {
     job.complaint.text = fields.text("text");
-    let after = fields.amount_text("no_start_after", Second::NAME, Second::EXAMPLES);
+    let after = fields.amount_text("no_start_after", Second::NAME, Second::examples());
     job.complaint.no_start_after_h = after.and_then(|text| {
         let hours = fields.understood("no_start_after", amount::hours(&text))?;
         fields.within("no_start_after", hours, PARKED)

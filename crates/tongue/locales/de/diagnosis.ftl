@@ -69,7 +69,7 @@ diagnosis-leak-below-ripple = Die Leitung des Generators führt bei ausgeschalte
 diagnosis-settled-above = Der Ruhestrom von { $draw } liegt über dem Grenzwert von { $limit }.
 diagnosis-settled-not-above = Der Ruhestrom von { $draw } liegt nicht über dem Grenzwert von { $limit }.
 diagnosis-no-wake-ups = Die Aufzeichnung zeigt kein Aufwachen.
-diagnosis-gone-by-itself = Ein Strom von { $current } verschwand von selbst, während gesucht wurde.
+diagnosis-gone-by-itself = { $current } verschwanden von selbst, während gesucht wurde.
 diagnosis-wake-ups = { $count ->
     [one] { $count } Aufwachen in der Aufzeichnung kostet im Mittel { $current } zusätzlich.
    *[other] { $count }-maliges Aufwachen in der Aufzeichnung kostet im Mittel { $current } zusätzlich.

@@ -35,6 +35,7 @@ measure-too-large = „{ $text }“ ist zu groß für: { $quantity }
 measure-hint-number-and-unit = Zahl und Einheit schreiben, etwa { $examples }
 measure-hint-with-unit = mit Einheit schreiben ({ $quantity }), etwa { $examples }
 measure-hint-such-as = zum Beispiel so: { $examples }
+measure-one-or-other = { $one } oder { $other }
 measure-outside = { $name } { $value } { $unit } liegt außerhalb von { $low } bis { $high } { $unit }
 measure-not-this-instrument = { $word } ist etwas anderes ({ $class }), nicht { $kind }
 measure-no-instrument = „{ $text }“ ist weder eine Klasse von Messgerät noch eine Spezifikation

@@ -69,7 +69,7 @@ diagnosis-leak-below-ripple = The alternator's cable carries { $current } with e
 diagnosis-settled-above = The settled draw of { $draw } is above the limit of { $limit }.
 diagnosis-settled-not-above = The settled draw of { $draw } is not above the limit of { $limit }.
 diagnosis-no-wake-ups = The recording shows no wake-ups.
-diagnosis-gone-by-itself = A draw of { $current } went by itself while it was looked for.
+diagnosis-gone-by-itself = { $current } went by itself while it was looked for.
 diagnosis-wake-ups = { $count ->
     [one] { $count } wake-up in the recording add { $current } on average.
    *[other] { $count } wake-ups in the recording add { $current } on average.

@@ -35,6 +35,7 @@ measure-too-large = '{ $text }' is too large to be a { $quantity }
 measure-hint-number-and-unit = write a number and a unit, such as { $examples }
 measure-hint-with-unit = write the { $quantity } with its unit, such as { $examples }
 measure-hint-such-as = write it such as { $examples }
+measure-one-or-other = { $one } or { $other }
 measure-outside = { $name } { $value } { $unit } is outside { $low } to { $high } { $unit }
 measure-not-this-instrument = { $word } is a { $class }, not a { $kind }
 measure-no-instrument = '{ $text }' is neither a class of instrument nor a specification

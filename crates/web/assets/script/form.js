@@ -111,7 +111,9 @@ document.documentElement.classList.add("scripted");
 
   // What a form says, for the list of the unsent.
   function saying(form) {
-    const shown = [...form.elements].filter((each) => each.offsetParent && each.value && each.matches("input[type=text],select,textarea"));
+    // The unit of a field that was left empty says nothing.
+    const idle = (each) => each.name.endsWith("_unit") && !(form.elements[each.name.slice(0, -"_unit".length)] || {}).value;
+    const shown = [...form.elements].filter((each) => each.offsetParent && each.value && !idle(each) && each.matches("input[type=text],select,textarea"));
     const words = shown.map((each) => each.selectedOptions ? each.selectedOptions[0].textContent : each.value);
     const at = new Date().toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit" });
     return (words.join(" ").trim() || form.querySelector("button").textContent.trim()) + ", " + at;
