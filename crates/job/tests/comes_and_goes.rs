@@ -117,6 +117,15 @@ fn three_totals_outweigh_one() {
     let total = three.total.unwrap().value;
     assert!((total - 0.024).abs() < 0.005, "{total}");
     assert!(three.done, "within its limit");
+    // What was read of a branch meanwhile agrees with them, and counts.
+    let branch = [
+        entries[0],
+        entries[1],
+        "draw F1 millivolt 0.0mV",
+        entries[2],
+        entries[3],
+    ];
+    assert_eq!(apart(&assess(&job(&branch))), Some(vec![1]));
 }
 
 #[test]
@@ -128,6 +137,21 @@ fn a_repair_is_no_going_away() {
         "draw battery clamp 28mA",
     ];
     assert_eq!(apart(&assess(&job(&repaired))), None);
+    // Nor where another fuse was pulled before it, which still counts.
+    let other = [
+        "draw battery clamp 412mA",
+        "pull F2 412mA 411mA",
+        "refit F2",
+        "pull F1 412mA 30mA",
+        "refit F1",
+        "repair radio",
+    ];
+    let proven = assess(&job(&[&other[..], &["draw battery clamp 28mA"]].concat()));
+    assert_eq!(apart(&proven), None);
+    let total = proven.total.unwrap().value;
+    assert!((total - 0.028).abs() < 0.005, "{total}");
+    assert!(proven.done, "{:?}", proven.next);
+    assert!(assess(&job(&other)).total.is_none(), "not read since");
     // Nor is a fuse that is still out, or a total that is only a little less.
     let out = assess(&job(&[repaired[0], repaired[1], "draw battery clamp 30mA"]));
     assert_eq!(apart(&out), None);

@@ -41,6 +41,9 @@ fn a_fuse_alone_is_at_fault_by_its_load_or_by_its_wiring() {
         "{}",
         wiring.summary
     );
+    let back = ["unplug F1 411mA 409mA", "refit F1 409mA 411mA"];
+    let plugged = assess(&fuses_alone(&[&FOUND[..], &back].concat()));
+    assert_eq!(named(&plugged), [("F1", Some(Part::Wiring))]);
     for told in [&load, &wiring] {
         assert!(told.done && told.warnings.iter().all(|w| w.code != "disagreement"));
         assert!(told.alternatives.iter().all(|p| p.kind != "unplug"), "once");

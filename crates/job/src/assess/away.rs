@@ -43,6 +43,8 @@ pub(super) enum Sight {
     Beside,
     /// The total before a pull that it fell at.
     BeforeFall,
+    /// None: something was repaired, so that no total from before says what to expect.
+    Repaired,
 }
 
 /// What is set apart, and whether the draw is away now.
@@ -67,7 +69,14 @@ impl Away {
         let mut gone: Vec<EntryId> = Vec::new();
         // Branches read since something was last seen to draw too much.
         let mut unsure: Vec<EntryId> = Vec::new();
+        // What was set apart since it was last there.
+        let mut meanwhile: Vec<EntryId> = Vec::new();
         for one in seen {
+            if one.sight == Sight::Repaired {
+                (there, gone, unsure, meanwhile) = Default::default();
+                out.now_a = None;
+                continue;
+            }
             let known = there.last().map(|seen| seen.current);
             let too_much = |total: Uncertain| total.value - limit_a > SURE * total.u;
             let lost = |total: Uncertain| {
@@ -80,6 +89,7 @@ impl Away {
                 false if too_much(total) => unsure.clear(),
                 true if too_much(total) => {
                     unsure.clear();
+                    meanwhile.clear();
                     if out.now_a.take().is_some() {
                         there.clear();
                     }
@@ -91,7 +101,8 @@ impl Away {
                     if out.now_a.is_none() {
                         let unseen = there.last().filter(|last| last.sight == Sight::BeforeFall);
                         out.apart.extend(unseen.map(|last| last.id));
-                        out.apart.extend(unsure.drain(..));
+                        meanwhile.append(&mut unsure);
+                        out.apart.extend(meanwhile.iter().copied());
                         out.told = Some(say::job::gone_by_itself(
                             Ampere(total.value),
                             Ampere(known_a),
@@ -101,21 +112,25 @@ impl Away {
                     out.now_a = Some(known_a);
                     out.went_a = Some(known_a);
                     out.apart.insert(one.id);
+                    meanwhile.push(one.id);
                     gone.extend((one.sight == Sight::Asked).then_some(one.id));
                     if gone.len() == AGREE {
                         out.apart.extend(there.drain(..).map(|seen| seen.id));
-                        for id in gone.drain(..) {
+                        gone.clear();
+                        // They agree with what counts now.
+                        for id in meanwhile.drain(..) {
                             out.apart.remove(&id);
                         }
                         out.told = Some(say::job::gone_for_good(
                             Ampere(total.value),
                             Ampere(known_a),
                         ));
-                        out.now_a = None;
+                        (out.now_a, out.went_a) = (None, None);
                     }
                 }
                 _ if out.now_a.is_some() => {
                     out.apart.insert(one.id);
+                    meanwhile.push(one.id);
                 }
                 false => unsure.push(one.id),
                 true => {}

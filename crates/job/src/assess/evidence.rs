@@ -241,6 +241,10 @@ impl Pass<'_, '_> {
                 before_a,
                 after_a,
             } => self.refit(id, entry, nodes, before_a.zip(*after_a)),
+            EntryKind::Repair { .. } => {
+                let nothing = Uncertain::new(0.0, 0.0);
+                self.see(id, nothing, true, Sight::Repaired);
+            }
             // Somebody was there after the wait and noted no other reading taken awake: how
             // the vehicle is now, the next reading tells.
             EntryKind::Note { .. } if self.waited(entry) => self.gathered.asleep_now = None,

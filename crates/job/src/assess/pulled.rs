@@ -102,6 +102,12 @@ impl Pulled {
         });
     }
 
+    /// What lost its supply when these were unplugged, if they were and are not known to be back.
+    pub(super) fn unplugged(&self, named: &[usize]) -> Option<Vec<usize>> {
+        let those = |pull: &&Pull| pull.unplugged.as_deref() == Some(named);
+        self.pulls.iter().find(those).map(|pull| pull.nodes.clone())
+    }
+
     /// An entry says that these are back.
     pub(super) fn refit(&mut self, nodes: &[usize], rise: Option<Uncertain>) {
         let back = |of: &[usize]| of.iter().any(|node| nodes.contains(node));

@@ -110,6 +110,8 @@ impl Pass<'_, '_> {
             .difference(how, before_a, after_a, PULL_MIN)
             .value;
         self.gathered.asleep_now = Some(true);
+        // What was unplugged comes back without the wiring, which had its supply all the while.
+        let came = self.out.unplugged(&nodes).unwrap_or_else(|| nodes.clone());
         self.out.refit(&nodes, Some(rise));
         let after = instrument.reading(how, after_a).value;
         let whole = self.out.total(after);
@@ -121,7 +123,10 @@ impl Pass<'_, '_> {
             .done_tests
             .push((TestKind::PutBack, nodes.clone()));
         let parts = commons::of_scale(&instrument, rise.value);
-        let kind = EvidenceKind::Step { nodes, step: rise };
+        let kind = EvidenceKind::Step {
+            nodes: came,
+            step: rise,
+        };
         self.push(id, true, kind, parts);
     }
 
@@ -130,6 +135,11 @@ impl Pass<'_, '_> {
         if self.gathered.total_read {
             return;
         }
+        // A total from before a repair is none of the vehicle's any more.
+        let repaired =
+            |(_, entry): &(EntryId, &Entry)| matches!(entry.kind, EntryKind::Repair { .. });
+        let from = standing.iter().rposition(repaired).map_or(0, |at| at + 1);
+        let standing = &standing[from..];
         let used = |id: EntryId| self.gathered.evidence.iter().any(|e| e.tag == id.number());
         let first = standing.iter().find_map(|(id, entry)| match &entry.kind {
             EntryKind::Pull {
