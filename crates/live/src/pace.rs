@@ -69,8 +69,9 @@ impl Pace {
         self.samples > self.looked_at && now_s - self.looked_s >= pause_s
     }
 
-    /// The record was looked at.
-    pub(crate) fn looked(&mut self, now_s: f64) {
+    /// A record of so many samples was looked at: more than came since a part was read anew, where older parts stand before it.
+    pub(crate) fn looked(&mut self, now_s: f64, samples: usize) {
+        self.samples = self.samples.max(samples as u64);
         if !self.regular() {
             self.saved = self.saved.saturating_sub(self.samples);
         }
@@ -96,7 +97,7 @@ mod tests {
                 }
                 pace.sample();
                 if pace.due() {
-                    pace.looked(0.0);
+                    pace.looked(0.0, n as usize);
                     (work, looks) = (work + n, looks + 1);
                 }
                 // What they paid, and a look under way.
@@ -116,7 +117,7 @@ mod tests {
         for _ in 0..1_000_000 {
             pace.sample();
             if pace.due() {
-                pace.looked(0.0);
+                pace.looked(0.0, 0);
             }
         }
         // Twice in a row, but not a third time.
@@ -128,7 +129,7 @@ mod tests {
             });
             let waited = waited.count() as u64;
             assert_eq!(waited <= pace.samples / SEE_FIRST, soon, "{waited}");
-            pace.looked(0.0);
+            pace.looked(0.0, 0);
         }
     }
 
@@ -138,7 +139,7 @@ mod tests {
         assert!(!pace.stale(100.0));
         pace.sample();
         assert!(pace.stale(2.0) && !pace.stale(1.9));
-        pace.looked(2.0);
+        pace.looked(2.0, 0);
         assert!(!pace.stale(100.0));
         (0..2_000_000).for_each(|_| pace.sample());
         assert!(pace.stale(10.1) && !pace.stale(9.9));

@@ -107,12 +107,12 @@ impl Watch {
 
     /// Takes notice that there was no record to look at.
     pub fn let_pass(&mut self, now_s: f64) {
-        self.pace.looked(now_s);
+        self.pace.looked(now_s, 0);
     }
 
     /// Analyses the record, which must be of the samples pushed, and takes from it what is to be said.
     pub fn look(&mut self, record: &Trace, now_s: f64) -> Analysis {
-        self.pace.looked(now_s);
+        self.pace.looked(now_s, record.len());
         let options = AnalyseOptions {
             limit_a: self.limit_a,
             ..AnalyseOptions::default()
