@@ -1,7 +1,7 @@
 //! How well changes are found in short records of many kinds: `short_records [seeds, default 25]`.
 //!
 //! Covering and F1 (margin five), means over records of 40, 100, 200 and 400 samples. The rule for short records was chosen by these
-//! figures. Measured with 25 seeds: covering 0.875, F1 0.887 over all kinds; the least are kinks (0.447, 0.457), which
+//! figures. Measured with 25 seeds: covering 0.875, F1 0.887 over all kinds; the least are kinks (0.445, 0.455), which
 //! are no levels, and a walk (0.760, 0.750). A description alone, without asking whether what is left returns to its levels, has 0.90 and 0.91,
 //! but splits records that wander into many.
 #![allow(clippy::print_stdout)] // Printing is what it is for.

@@ -107,7 +107,7 @@ fn defaults_agree_with_people() {
     // Published defaults on these series: 0.691 and 0.722 (PELT), 0.689 and 0.726 (binary segmentation), 0.542
     // and 0.638 (no change at all). Ours: 0.729 and 0.781; with the best penalty per series 0.764 and 0.851. The rule for short
     // records was chosen on invented ones (`examples/short_records.rs`) among some twenty; these series were looked at with some twenty of them, several series by series, whose
-    // covering was 0.598 to 0.715 and F1 0.669 to 0.777; what comes back by the clock was the last of them and was scored once.
+    // covering was 0.598 to 0.715 and F1 0.669 to 0.777; what comes back by the clock was the last of them and was scored in three forms (0.711 to 0.729).
     assert!(cover / count > 0.72, "covering");
     assert!(score / count > 0.77, "F1");
 }

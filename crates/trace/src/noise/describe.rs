@@ -68,10 +68,9 @@ pub(super) fn length(samples: &[f64], firsts: &[usize], noise: &Noise) -> f64 {
             least = least.min(0.5 * samples.len() as f64 * variance.ln() + terms * log);
         }
         if let Some(period) = period(residuals) {
-            let variance = seasonal(residuals, period).max(floor);
             // Two coefficients, and which lag it is.
             let terms = changes + 2.0 + line;
-            least = least.min(0.5 * samples.len() as f64 * variance.ln() + terms * log);
+            least = least.min(seasonal(residuals, period, floor) + terms * log);
         }
     }
     least
@@ -167,14 +166,66 @@ fn period(residuals: &[f64]) -> Option<usize> {
     lags.max_by(|&a, &b| alike(a).total_cmp(&alike(b)))
 }
 
-/// Mean square of what the sample before and that one period before do not tell; samples of the first period count by the one before alone.
-fn seasonal(residuals: &[f64], period: usize) -> f64 {
-    let mut sums = Two::default();
-    let mut squares = 0.0;
-    for t in period..residuals.len() {
-        sums.add(residuals[t - 1], residuals[t - period], residuals[t]);
-        squares += residuals[t] * residuals[t];
+/// Length of the description where the sample before and the one a period before tell a sample; those of the first period are told by
+/// the one before alone, with the variance which that leaves over the whole record.
+fn seasonal(residuals: &[f64], period: usize, floor: f64) -> f64 {
+    let (mut both, mut squares) = (Two::default(), 0.0);
+    let (mut one, mut own) = (0.0, residuals[0] * residuals[0]);
+    for t in 1..residuals.len() {
+        if t >= period {
+            both.add(residuals[t - 1], residuals[t - period], residuals[t]);
+            squares += residuals[t] * residuals[t];
+        }
+        one += residuals[t - 1] * residuals[t];
+        own += residuals[t - 1] * residuals[t - 1];
     }
-    let told = sums.solve().map_or(0.0, |(a, b)| a * sums.ay + b * sums.by);
-    (squares - told) / f64::max((residuals.len() - period) as f64, 1.0)
+    let rho = (one / own.max(f64::MIN_POSITIVE)).clamp(0.0, 0.99);
+    let before = std::iter::once(&0.0).chain(residuals);
+    let errors = residuals
+        .iter()
+        .zip(before)
+        .map(|(y, before)| (y - rho * before).powi(2));
+    let errors: Vec<f64> = errors.collect();
+    let early = (errors.iter().sum::<f64>() / errors.len() as f64).max(floor);
+    let first: f64 = errors[..period].iter().sum::<f64>() / early;
+    let told = both.solve().map_or(0.0, |(a, b)| a * both.ay + b * both.by);
+    let (few, rest) = (period as f64, (residuals.len() - period) as f64);
+    let late = ((squares - told) / rest).max(floor);
+    // The others' own sums of squares over their variances are the number of samples, and left out.
+    0.5 * (few * early.ln() + first - few + rest * late.ln())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Invented: even noise, louder over the first seventh, as while a vehicle shuts down.
+    fn loud_start(n: u32) -> Vec<f64> {
+        let noise = |i: u32| (f64::from(i) * 0.618_033_988_75).fract() - 0.5;
+        (0..n)
+            .map(|i| noise(i * i % 997) * if i < n / 7 { 3.0 } else { 1.0 })
+            .collect()
+    }
+
+    #[test]
+    fn a_loud_start_is_no_season() {
+        for n in [100, 200, 500] {
+            let residuals = about_levels(&loud_start(n), &[0]);
+            let lag = period(&residuals).unwrap_or(ORDER + 1);
+            let plain = 0.5 * f64::from(n) * innovations(&residuals, &[0], 0).ln();
+            let season = seasonal(&residuals, lag, 1e-12) + 2.0 * f64::from(n).ln();
+            assert!(season > plain, "{n}: {season} {plain}");
+        }
+    }
+
+    #[test]
+    fn a_swing_is_told_by_its_clock() {
+        let swing = [0.0, 3.0, -1.0, 4.0, -2.0, 1.0, -5.0];
+        let noise = loud_start(140);
+        let residuals: Vec<f64> = (0..140).map(|i| swing[i % 7] + 0.1 * noise[i]).collect();
+        let residuals = about_levels(&residuals, &[0]);
+        assert_eq!(period(&residuals), Some(7));
+        let plain = 70.0 * innovations(&residuals, &[0], 2).ln();
+        assert!(seasonal(&residuals, 7, 1e-12) + 2.0 * 140.0_f64.ln() < plain - 50.0);
+    }
 }
