@@ -196,7 +196,9 @@ fn the_walk_meets_what_the_command_line_says() {
 fn programs_read_english() {
     let (english, german) = (walk("en", true), walk("de", true));
     for (english, german) in english.iter().zip(&german) {
-        if english.line().contains("--json") {
+        // When a stream is looked at depends on the clock too, and so does what is said on the way.
+        let timed = english.line().contains("--virtual-van");
+        if english.line().contains("--json") && !timed {
             assert_eq!(english.answer.out, german.answer.out, "{}", english.line());
         }
         assert_eq!(
