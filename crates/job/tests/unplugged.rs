@@ -102,6 +102,7 @@ fn a_fuse_with_listed_loads_has_wiring_too() {
     // By its fuse it is the same load.
     let same = assess(&job(&[FOUND[0], FOUND[1], "unplug F1 411mA 31mA"]));
     assert_eq!(named(&same), named(&load));
+    assert!(same.alternatives.iter().all(|p| p.kind != "unplug"), "once");
     // Repaired, nothing of it is suspected any more.
     let after = ["repair F1", "draw battery clamp 30mA"];
     let repaired = [&FOUND[..], &["unplug radio 411mA 409mA"], &after].concat();

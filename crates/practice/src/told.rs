@@ -33,7 +33,8 @@ pub(crate) fn drop(tree: &FeedTree, action: &Action, drop_v: f64) -> Message {
         let spec = tree.node(*node);
         let family = spec.fuse.as_deref().and_then(|word| word.parse().ok());
         let fuse = harness::fuse::resistance(family, spec.rating_a?, None)?;
-        let current_a = drop_v.abs() / fuse.ohm.value;
+        // At or below nothing there is no current to tell of.
+        let current_a = drop_v.max(0.0) / fuse.ohm.value;
         // To two digits: the fuse's resistance is no better known.
         let step = 10_f64.powf(current_a.log10().floor() - 1.0);
         step.is_normal()

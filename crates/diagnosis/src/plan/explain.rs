@@ -86,8 +86,12 @@ impl Planner<'_> {
     /// After a find: is it the load or its wiring, and is there a second fault?
     pub(super) fn confirmations(&self, sure: &[usize], total: &Candidate) -> Vec<Proposal> {
         let untold = sure.iter().filter(|&&node| {
-            let unplugged = (TestKind::Unplug, vec![node]);
-            !is_wiring(self.models, node) && !self.options.done_tests.contains(&unplugged)
+            // By the fuse that feeds it, too.
+            let mut unplugged = self.options.done_tests.iter().filter(|(kind, nodes)| {
+                let here = |&at: &usize| self.tree.is_at_or_below(node, at);
+                *kind == TestKind::Unplug && nodes.iter().any(here)
+            });
+            !is_wiring(self.models, node) && unplugged.next().is_none()
         });
         let unplug = untold.map(|&node| {
             let model = self.models.get(node);

@@ -18,6 +18,8 @@ use crate::{EntryKind, Job, Part};
 
 /// From this chance on one part is said to be at fault (from memory: its circuit is found, and this says where in it to look first).
 const LIKELY: f64 = 0.8;
+/// Below it the other part is not meant (more likely well than not).
+const UNLIKELY: f64 = 0.5;
 
 /// The feed tree of a job as it is searched, and as it is believed in.
 pub(super) struct Trees {
@@ -139,8 +141,8 @@ impl Trees {
             .iter()
             .find(|split| split.fuse == leaf)
             .and_then(|split| match (p(split.load), p(split.wiring)) {
-                (load, wiring) if load >= LIKELY && wiring < 0.5 => Some(Part::Load),
-                (load, wiring) if wiring >= LIKELY && load < 0.5 => Some(Part::Wiring),
+                (load, wiring) if load >= LIKELY && wiring < UNLIKELY => Some(Part::Load),
+                (load, wiring) if wiring >= LIKELY && load < UNLIKELY => Some(Part::Wiring),
                 _ => None,
             });
         (self.search.node(leaf).id.clone(), part)
