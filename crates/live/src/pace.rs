@@ -133,6 +133,23 @@ mod tests {
         }
     }
 
+    /// Older parts that a look reads are paid for, though they came before a part was read anew.
+    #[test]
+    fn old_parts_slow_a_part_read_anew_down() {
+        let mut pace = Pace::default();
+        let (mut work, old, new) = (0u64, 5_000_000u64, 10_000u64);
+        for n in 1..=new {
+            pace.wanted();
+            pace.sample();
+            if pace.due() {
+                pace.looked(0.0, (old + n) as usize);
+                work += old + n;
+            }
+        }
+        // The first look finds out how long the record is.
+        assert!(work <= 2 * (old + new), "{work}");
+    }
+
     #[test]
     fn time_makes_a_record_stale_only_if_it_has_grown() {
         let mut pace = Pace::default();

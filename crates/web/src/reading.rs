@@ -72,6 +72,14 @@ const TEMPERATURE: Slot = Slot::Plain(Field {
         signed: true,
     },
 });
+/// The totals on both sides of something cut, which a recording may show instead.
+const BEFORE: Slot = amount(
+    "before",
+    say::entry::pull_before,
+    Some(say::entry::pull_before_hint),
+    &["mA", "A"],
+);
+const AFTER: Slot = amount("after", say::entry::pull_after, None, &["mA", "A"]);
 const TEXT: Slot = Slot::Plain(Field {
     name: "text",
     label: say::entry::in_words,
@@ -124,13 +132,8 @@ pub(crate) const KINDS: &[Kind] = &[
         title: say::entry::pull,
         open: 1,
         slots: &[
-            amount("after", say::entry::pull_after, None, &["mA", "A"]),
-            amount(
-                "before",
-                say::entry::pull_before,
-                Some(say::entry::pull_before_hint),
-                &["mA", "A"],
-            ),
+            AFTER,
+            BEFORE,
             Slot::Plain(Field {
                 name: "nodes",
                 label: say::entry::pulled,
@@ -151,7 +154,7 @@ pub(crate) const KINDS: &[Kind] = &[
                 hint: Some(say::entry::names_hint),
                 input: Input::Text,
             }),
-            amount("after", say::entry::pull_after, None, &["mA", "A"]),
+            AFTER,
             amount(
                 "before",
                 say::entry::pull_before,
@@ -165,17 +168,7 @@ pub(crate) const KINDS: &[Kind] = &[
         word: "unplug",
         title: say::entry::unplug,
         open: 1,
-        slots: &[
-            amount("after", say::entry::pull_after, None, &["mA", "A"]),
-            amount(
-                "before",
-                say::entry::pull_before,
-                Some(say::entry::pull_before_hint),
-                &["mA", "A"],
-            ),
-            Slot::Node,
-            Slot::Instrument,
-        ],
+        slots: &[AFTER, BEFORE, Slot::Node, Slot::Instrument],
     },
     Kind {
         word: "rest-voltage",

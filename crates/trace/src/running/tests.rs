@@ -71,7 +71,7 @@ fn digits(count: usize, digit: f64, seed: u64) -> Vec<f64> {
 
 /// Lengths on both sides of that from which the batch may work from both ends, and well beyond it; the engine is
 /// saved and taken up again between them, as after a restart.
-fn check_long(digit: f64, seed: u64, options: &AnalyseOptions) {
+fn check_long(digit: f64, seed: u64, asked: &[AnalyseOptions]) {
     let samples = digits(150_001, digit, seed);
     let mut trace = empty();
     let mut running = Running::default();
@@ -79,17 +79,19 @@ fn check_long(digit: f64, seed: u64, options: &AnalyseOptions) {
         trace
             .current_a
             .extend_from_slice(&samples[trace.len()..length]);
-        let found = running.levels(&trace, options);
-        assert!(found.segments.len() > 20, "{}", found.segments.len());
-        let batch = segment_only(&trace, options);
-        assert!(
-            bits(&found) == bits(&batch),
-            "{length} samples with digit {digit}, seed {seed}, {options:?}: {} and {} segments, {:?} and {:?}",
-            found.segments.len(),
-            batch.segments.len(),
-            found.cost,
-            batch.cost
-        );
+        for options in asked {
+            let found = running.levels(&trace, options);
+            assert!(found.segments.len() > 20, "{}", found.segments.len());
+            let batch = segment_only(&trace, options);
+            assert!(
+                bits(&found) == bits(&batch),
+                "{length} samples with digit {digit}, seed {seed}, {options:?}: {} and {} segments, {:?} and {:?}",
+                found.segments.len(),
+                batch.segments.len(),
+                found.cost,
+                batch.cost
+            );
+        }
         running = Running::from_bytes(&running.to_bytes()).unwrap();
     }
 }
@@ -105,19 +107,24 @@ fn long_records_in_whole_digits_are_the_batch() {
                 plain,
                 ..AnalyseOptions::default()
             };
-            check_long(digit, seed, &options);
+            check_long(digit, seed, &[options]);
         }
     }
 }
 
+/// The default penalty changes with every sample, and what was kept for a given one must not leak into it, nor be lost by it.
 #[test]
-fn long_records_with_the_default_penalty_are_the_batch() {
+fn long_records_asked_in_turn_with_and_without_a_penalty_are_the_batch() {
     for plain in [false, true] {
-        let options = AnalyseOptions {
+        let default = AnalyseOptions {
             plain,
             ..AnalyseOptions::default()
         };
-        check_long(0.001, 4, &options);
+        let given = AnalyseOptions {
+            penalty: Some(8e-6),
+            ..default.clone()
+        };
+        check_long(0.001, 4, &[given, default]);
     }
 }
 
