@@ -11,7 +11,7 @@ const SHORT_SHARES: (u64, u64) = (32, 32);
 const SHORT: u64 = 1 << 16;
 /// … and in a longer one. Choices.
 const LONG_SHARES: (u64, u64) = (8, 24);
-/// Fewest samples between two looks.
+/// Fewest samples between two looks. A choice.
 const LEAST: u64 = 4;
 /// When something has happened, the record first grows by one in so many: a level of a few samples is not yet one. From memory.
 const SEE_FIRST: u64 = 512;

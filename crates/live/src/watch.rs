@@ -7,25 +7,27 @@ use crate::source::Sample;
 use crate::verdict::{Change, Level, State, Step, Verdict};
 use crate::window::Window;
 
-/// Seconds without a sample after which the source is said to have stalled …
+/// Seconds without a sample after which the source is said to have stalled (from memory) …
 pub const STALL_S: f64 = 5.0;
 /// … or so many times the usual time between arrivals, for a slow source. From memory.
 const STALL_ARRIVALS: f64 = 3.0;
 /// A settled draw is another one if it differs by three standard uncertainties and this share. From memory.
 const OTHER_LEVEL: f64 = 0.05;
-/// Changes that are kept for someone who asks late.
+/// Changes that are kept for someone who asks late. A choice.
 const MOST_CHANGES: usize = 10_000;
 
 /// Watches a stream of samples and says what the vehicle is doing.
 ///
 /// Level, state and answer to the limit are those of [`trace::analyse`] of the whole record so far, every sample of it, as
 /// `nightdraw read` would give them: whoever holds the record gives it to [`look`](Self::look) when the watch is
-/// [`due`](Self::due) or [`stale`](Self::stale). The work is at most 64 analysed samples for one that came,
-/// 32 in a long record, and a twenty-fifth of a processor beside.
+/// [`due`](Self::due) or [`stale`](Self::stale). The work is at most some 65 analysed samples for one that came,
+/// 33 in a long record, and a twenty-fifth of a processor beside. Between looks the last one's answer stands, which depends on the
+/// clock as well as on the samples; that a draw stepped down from sleep, no look by itself can tell.
 ///
 /// A step alone is told by the watch itself, within seconds however long the record is, for the person who has just pulled a fuse: an
 /// analysis of a day at 100 Hz takes a second, so that one at every sample cannot be. The step comes from exact segmentation of the last
-/// 4096 to 8192 samples; the next look says what it means. Memory is below a megabyte beside the record.
+/// 4096 to 8192 samples; the next look says what it means, and until then the level is the window's. Memory is below a megabyte beside the record; while it is looked at,
+/// the record lies in memory once more, as numbers of eight bytes.
 #[derive(Debug)]
 pub struct Watch {
     limit_a: f64,

@@ -8,6 +8,7 @@
 //! like any job, and the same entries always make the same score.
 
 mod command;
+mod entries;
 mod score;
 mod session;
 mod setup;

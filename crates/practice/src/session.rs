@@ -1,8 +1,6 @@
 //! One rehearsal: the job, its vehicle, and the clock.
 
-use std::slice;
-
-use harness::{FeedTree, NodeId, NodeKind, NodeSpec, caution::TestKind, family};
+use harness::{FeedTree, NodeId, NodeSpec, caution::TestKind, family};
 use jiff::{SignedDuration, Timestamp};
 use job::{Complaint, Entry, EntryKind, Job};
 use measure::{instrument::How, quantity::Ampere};
@@ -15,6 +13,7 @@ use tongue::{Message, say};
 use crate::{
     CommandError, Setup, SetupError,
     command::{command, named, words},
+    entries::{MARK, action_of, back_at_once, puts_back},
     told,
 };
 
@@ -22,8 +21,6 @@ use crate::{
 const BEGIN_S: i64 = 1_767_297_600; // 2026-01-01T20:00:00Z
 /// Minutes that a repair takes, right or wrong (from memory: a simple one).
 pub(crate) const REPAIR_MIN: u32 = 10;
-/// How a remark tells what was done, so that it can be done again.
-const MARK: (&str, &str) = (" [rehearsal: ", "]");
 
 /// Why a rehearsal cannot go on.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -329,7 +326,13 @@ impl Session {
             }
             // Awake, two totals say nothing of a settled draw.
             (Action::Pull(nodes), Shown::Pull(before_a, after_a)) if answer.asleep => {
-                back_at_once(nodes.iter().map(id).collect(), before_a, after_a)
+                let nodes: Vec<NodeId> = nodes.iter().map(id).collect();
+                let pull = EntryKind::Pull {
+                    nodes: nodes.clone(),
+                    before_a: Some(before_a),
+                    after_a: Some(after_a),
+                };
+                back_at_once(pull, nodes)
             }
             (Action::TakeOut(nodes), Shown::Pull(before_a, after_a)) if answer.asleep => {
                 vec![EntryKind::Pull {
@@ -350,18 +353,14 @@ impl Session {
                 before_a: None,
                 after_a: None,
             }],
-            (Action::Unplug(node), Shown::Pull(before_a, after_a)) if answer.asleep => vec![
-                EntryKind::Unplug {
+            (Action::Unplug(node), Shown::Pull(before_a, after_a)) if answer.asleep => {
+                let unplug = EntryKind::Unplug {
                     node: id(node),
                     before_a: Some(before_a),
                     after_a: Some(after_a),
-                },
-                EntryKind::Refit {
-                    nodes: vec![id(node)],
-                    before_a: None,
-                    after_a: None,
-                },
-            ],
+                };
+                back_at_once(unplug, vec![id(node)])
+            }
             (Action::Repair(node), _) => vec![EntryKind::Repair {
                 node: Some(id(node)),
                 text: "Invented: worn part replaced".into(),
@@ -460,81 +459,4 @@ fn perform(visit: &mut Visit<'_>, action: &Action) -> Result<Answer, Refusal> {
         visit.perform(&Action::Wait(REPAIR_MIN))?;
     }
     Ok(answer)
-}
-
-/// The entries of a pull whose fuses go back after the look at the meter.
-fn back_at_once(nodes: Vec<NodeId>, before_a: f64, after_a: f64) -> Vec<EntryKind> {
-    vec![
-        EntryKind::Pull {
-            nodes: nodes.clone(),
-            before_a: Some(before_a),
-            after_a: Some(after_a),
-        },
-        EntryKind::Refit {
-            nodes,
-            before_a: None,
-            after_a: None,
-        },
-    ]
-}
-
-/// Whether an entry puts back at once what the one before it pulled.
-fn puts_back(kind: &EntryKind, next: &EntryKind) -> bool {
-    match (kind, next) {
-        (
-            EntryKind::Pull { nodes, .. },
-            EntryKind::Refit {
-                nodes: back,
-                before_a: None,
-                ..
-            },
-        ) => nodes == back,
-        (
-            EntryKind::Unplug { node, .. },
-            EntryKind::Refit {
-                nodes: back,
-                before_a: None,
-                ..
-            },
-        ) => back.as_slice() == slice::from_ref(node),
-        _ => false,
-    }
-}
-
-/// What was done, as an entry tells it; `at_once`: the next one puts back what it pulled.
-fn action_of(kind: &EntryKind, at_once: bool, tree: &FeedTree) -> Option<Action> {
-    let places = |nodes: &[NodeId]| -> Option<Vec<usize>> {
-        nodes.iter().map(|node| tree.index(node)).collect()
-    };
-    match kind {
-        EntryKind::Draw { node, how, .. } => match how {
-            How::Clamp => Some(Action::Clamp(tree.index(node)?)),
-            How::InLine => Some(Action::InLine),
-            How::Millivolt => Some(Action::Millivolt(tree.index(node)?)),
-            How::Shunt => None,
-        },
-        EntryKind::Pull { nodes, .. } => match places(nodes)? {
-            nodes if !at_once => Some(Action::TakeOut(nodes)),
-            nodes => match nodes[..] {
-                [node] if tree.node(node).kind == NodeKind::Load => Some(Action::Unplug(node)),
-                _ => Some(Action::Pull(nodes)),
-            },
-        },
-        EntryKind::Unplug { node, .. } => Some(Action::Unplug(tree.index(node)?)),
-        EntryKind::Refit {
-            nodes,
-            before_a: Some(_),
-            ..
-        } => Some(Action::PutBack(places(nodes)?)),
-        EntryKind::Refit { before_a: None, .. } => Some(Action::Restore),
-        EntryKind::Repair {
-            node: Some(node), ..
-        } => Some(Action::Repair(tree.index(node)?)),
-        EntryKind::Repair { node: None, .. } => Some(Action::RepairOutside),
-        EntryKind::Note { text } => {
-            let (_, marked) = text.rsplit_once(MARK.0)?;
-            command(marked.strip_suffix(MARK.1)?, tree).ok()
-        }
-        _ => None,
-    }
 }

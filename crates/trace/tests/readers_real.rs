@@ -2,8 +2,11 @@
 
 #![allow(clippy::print_stdout, reason = "says which files were skipped")]
 
+mod told;
+
 use std::path::PathBuf;
 
+use told::found_again;
 use trace::readers::{self, ReadError, ReadOptions};
 use trace::{TimeAxis, Trace};
 
@@ -16,16 +19,6 @@ fn real(path: &str) -> Option<Vec<u8>> {
         println!("skipped: {path} is not here");
     }
     bytes
-}
-
-/// Whatever is kept in English is found again as a message that says the same.
-fn found_again(trace: &Trace) {
-    let reasons = trace.source.skipped.iter().map(|row| &row.reason);
-    for stored in trace.source.assumptions.iter().chain(reasons) {
-        let message = readers::told(stored);
-        assert!(message.id().is_some(), "not a message: {stored}");
-        assert_eq!(message.english(), stored);
-    }
 }
 
 fn read(bytes: &[u8], options: &ReadOptions) -> Result<Trace, ReadError> {

@@ -2,18 +2,11 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
+mod told;
+
+use told::found_again;
 use trace::readers::{self, Edge, Format, ReadError, ReadOptions};
 use trace::{TimeAxis, Trace};
-
-/// Whatever is kept in English is found again as a message that says the same.
-fn found_again(trace: &Trace) {
-    let reasons = trace.source.skipped.iter().map(|row| &row.reason);
-    for stored in trace.source.assumptions.iter().chain(reasons) {
-        let message = readers::told(stored);
-        assert!(message.id().is_some(), "not a message: {stored}");
-        assert_eq!(message.english(), stored);
-    }
-}
 
 fn read(bytes: impl std::io::Read, options: &ReadOptions) -> Result<Trace, ReadError> {
     readers::read(bytes, options).inspect(found_again)

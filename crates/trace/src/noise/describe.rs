@@ -158,7 +158,7 @@ impl Two {
     }
 }
 
-/// The lag beyond the orders at which what is left is most alike; `None` for a record of fewer than [`PERIODS`] of any.
+/// The lag beyond the orders at which what is left is most alike, longer ones counting for less as fewer pairs tell of them; `None` for a record of fewer than [`PERIODS`] of any.
 fn period(residuals: &[f64]) -> Option<usize> {
     let power = dot(residuals, residuals);
     let alike = |lag: usize| dot(&residuals[lag..], &residuals[..residuals.len() - lag]) / power;

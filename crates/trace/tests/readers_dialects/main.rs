@@ -5,20 +5,13 @@
 mod columns;
 mod text;
 mod times;
+#[path = "../told/mod.rs"]
+mod told;
 mod trouble;
 
+use told::found_again;
 use trace::Trace;
 use trace::readers::{self, ReadError, ReadOptions};
-
-/// Whatever is kept in English is found again as a message that says the same.
-fn found_again(trace: &Trace) {
-    let reasons = trace.source.skipped.iter().map(|row| &row.reason);
-    for stored in trace.source.assumptions.iter().chain(reasons) {
-        let message = readers::told(stored);
-        assert!(message.id().is_some(), "not a message: {stored}");
-        assert_eq!(message.english(), stored);
-    }
-}
 
 fn read(text: impl AsRef<[u8]>) -> Result<Trace, ReadError> {
     readers::read(text.as_ref(), &ReadOptions::default()).inspect(found_again)
