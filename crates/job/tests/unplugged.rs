@@ -145,4 +145,7 @@ fn the_file_keeps_it_and_refuses_what_cannot_be_unplugged() {
     let half = text.replace("before = \"412mA\"\n", "");
     let error = file::parse(&half).unwrap_err().to_string();
     assert!(error.contains("'before'"), "{error}");
+    let nowhere = text.replace("node = \"radio\"\nbefore", "before");
+    let hint = file::parse(&nowhere).unwrap_err().hint;
+    assert!(hint.contains("name a load"), "{hint}");
 }

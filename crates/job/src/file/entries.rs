@@ -225,7 +225,11 @@ fn refit(fields: &mut Fields, place: &str) -> Option<EntryKind> {
 }
 
 fn unplug(fields: &mut Fields, place: &str) -> Option<EntryKind> {
-    let node = node(fields, place);
+    let node = fields.text("node").map(NodeId);
+    if node.is_none() {
+        // The total cannot be unplugged.
+        fields.missing("node", place, say::fields::not_a_load_hint());
+    }
     let (before_a, after_a) = both_sides(fields, place, say::fields::the_unplugging())?;
     Some(EntryKind::Unplug {
         node: node?,
