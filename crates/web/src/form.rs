@@ -151,14 +151,20 @@ pub(crate) fn fresh_key() -> String {
     format!("{:032x}", random::<u128>())
 }
 
-/// A fragment as a sentence: capital first, full stop last.
-pub(crate) fn sentence(text: &(impl Display + ?Sized)) -> String {
+/// A fragment as a heading: capital first.
+pub(crate) fn heading(text: &(impl Display + ?Sized)) -> String {
     let text = text.to_string();
     let mut chars = text.trim().chars();
-    let Some(first) = chars.next() else {
-        return String::new();
-    };
-    let mut text: String = first.to_uppercase().chain(chars).collect();
+    let first = chars.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(chars).collect()
+}
+
+/// A fragment as a sentence: capital first, full stop last.
+pub(crate) fn sentence(text: &(impl Display + ?Sized)) -> String {
+    let mut text = heading(text);
+    if text.is_empty() {
+        return text;
+    }
     if !text.ends_with(['.', '?', '!']) {
         text.push('.');
     }
@@ -168,6 +174,16 @@ pub(crate) fn sentence(text: &(impl Display + ?Sized)) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_fragment_becomes_a_heading_or_a_sentence() {
+        assert_eq!(
+            heading("wiring of F3: 98 % sure"),
+            "Wiring of F3: 98 % sure"
+        );
+        assert_eq!(sentence(" über 99 %"), "Über 99 %.");
+        assert_eq!((heading(""), sentence("")), (String::new(), String::new()));
+    }
 
     #[test]
     fn the_unit_beside_counts_unless_one_was_typed() {

@@ -8,7 +8,7 @@ use std::{
 
 use job::{Assessment, Entry, History, Job, Recording};
 use tokio::sync::{broadcast, watch};
-use tongue::Lang;
+use tongue::{Lang, say};
 
 use crate::{
     access::Access,
@@ -72,6 +72,14 @@ impl std::fmt::Debug for AppState {
 }
 
 impl Known {
+    /// What the vehicle is called, or the job's number where a job file gave no name.
+    pub(crate) fn name(&self) -> String {
+        match self.job.vehicle.name.trim() {
+            "" => say::web::unnamed(self.id.to_string()).to_string(),
+            name => name.into(),
+        }
+    }
+
     /// A job with what it comes to.
     pub(crate) fn of(id: i64, revision: u64, job: Job, assessment: Assessment) -> Self {
         Self {
@@ -347,4 +355,20 @@ pub(crate) fn summaries(
         }
     }
     all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pages::kit_sample;
+
+    #[test]
+    fn a_job_without_a_name_is_called_by_its_number() {
+        let mut job = kit_sample::job();
+        let named = Known::of(2, 1, job.clone(), kit_sample::assessment());
+        assert_eq!(named.name(), "Kit van");
+        job.vehicle.name = " ".into();
+        let unnamed = Known::of(2, 1, job, kit_sample::assessment());
+        assert_eq!(unnamed.name(), "job 2");
+    }
 }

@@ -95,6 +95,7 @@ web-script-enter = Eintragen
 web-to-jobs = Zu den Aufträgen
 web-back-to-job = Zurück zum Auftrag
 web-back-to = Zurück zu { $name }
+web-unnamed = Auftrag { $number }
 web-nothing-here = Hier ist nichts
 web-no-such-page = Diese Seite gibt es nicht. Der Auftrag hat vielleicht eine andere Nummer.
 web-no-such-job = Kein solcher Auftrag

@@ -96,6 +96,7 @@ web-script-enter = Enter it
 web-to-jobs = To the jobs
 web-back-to-job = Back to the job
 web-back-to = Back to { $name }
+web-unnamed = job { $number }
 web-nothing-here = Nothing here
 web-no-such-page = There is no such page. The job may be under another number.
 web-no-such-job = No such job

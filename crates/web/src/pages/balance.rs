@@ -56,7 +56,7 @@ fn whole(known: &Known, mut typed: Typed, look: Look) -> Markup {
         && !typed.get("trip").is_empty();
     let body = html! {
         h1 { (say::advice::balance()) }
-        p { a class="press" href=(format!("/jobs/{}", known.id)) { (say::web::back_to(&known.job.vehicle.name)) } }
+        p { a class="press" href=(format!("/jobs/{}", known.id)) { (say::web::back_to(known.name())) } }
         (wrong_summary(&wrong, ""))
         @if complete { (told(&household, added_a)) }
         @else if wrong.is_empty() { p { (say::advice::balance_ask()) } }
@@ -64,7 +64,7 @@ fn whole(known: &Known, mut typed: Typed, look: Look) -> Markup {
     };
     page(
         &Page {
-            title: &say::advice::balance_of(&known.job.vehicle.name).to_string(),
+            title: &say::advice::balance_of(known.name()).to_string(),
             look,
             here: &here,
             follow: None,

@@ -88,7 +88,7 @@ fn whole(known: Option<&Known>, mut typed: Typed, look: Look) -> Markup {
     let body = html! {
         h1 { (say::hookup::title()) }
         @if let Some(known) = known {
-            p { a class="press" href=(format!("/jobs/{}", known.id)) { (say::web::back_to(&known.job.vehicle.name)) } }
+            p { a class="press" href=(format!("/jobs/{}", known.id)) { (say::web::back_to(known.name())) } }
         }
         (wrong_summary(&wrong, ""))
         (question(&here, filling))

@@ -78,8 +78,8 @@ pub(crate) fn render(
 ) -> Markup {
     let address = format!("/jobs/{}", known.id);
     let title = match returned {
-        Some(_) => say::web::look_again_at(&known.job.vehicle.name).to_string(),
-        None => known.job.vehicle.name.clone(),
+        Some(_) => say::web::look_again_at(known.name()).to_string(),
+        None => known.name(),
     };
     let body = body(known, stream, returned, entered);
     let follow = returned.is_none().then_some((known.id, known.revision));
@@ -102,7 +102,7 @@ pub(crate) fn body(
     entered: Option<Entered>,
 ) -> Markup {
     html! {
-        h1 { (known.job.vehicle.name) @if known.job.invented && !says_invented(&known.job.vehicle.name) { " " span class="invented" { (say::bench::invented_demo()) } } }
+        h1 { (known.name()) @if known.job.invented && !says_invented(&known.name()) { " " span class="invented" { (say::bench::invented_demo()) } } }
         @if known.job.rehearsal.is_some() {
             p class="presses" { a class="press main-press" href=(format!("/jobs/{}/rehearsal", known.id)) { (say::bench::go_on_rehearsal()) } }
             p { (say::bench::rehearsal_answers()) }

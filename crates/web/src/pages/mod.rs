@@ -13,7 +13,7 @@ mod job;
 #[cfg(any(test, feature = "kit"))]
 mod kit;
 #[cfg(any(test, feature = "kit"))]
-mod kit_sample;
+pub(crate) mod kit_sample;
 mod live;
 mod log;
 mod look;

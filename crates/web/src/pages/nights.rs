@@ -52,7 +52,7 @@ fn whole(known: &Known, typed: &Typed, look: Look) -> Markup {
     };
     let body = html! {
         h1 { (say::advice::nights()) }
-        p { a class="press" href=(format!("/jobs/{}", known.id)) { (say::web::back_to(&known.job.vehicle.name)) } }
+        p { a class="press" href=(format!("/jobs/{}", known.id)) { (say::web::back_to(known.name())) } }
         (wrong_summary(&wrong, ""))
         @match &forecast {
             Ok(forecast) => {
@@ -73,7 +73,7 @@ fn whole(known: &Known, typed: &Typed, look: Look) -> Markup {
     };
     page(
         &Page {
-            title: &say::advice::nights_of(&known.job.vehicle.name).to_string(),
+            title: &say::advice::nights_of(known.name()).to_string(),
             look,
             here: &here,
             follow: None,

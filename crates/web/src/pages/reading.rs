@@ -50,7 +50,7 @@ pub(crate) async fn show(
             let title = name(place);
             let body = html! {
                 h1 { (title) }
-                p { a class="press" href=(format!("/jobs/{id}")) { (say::web::back_to(&known.job.vehicle.name)) } }
+                p { a class="press" href=(format!("/jobs/{id}")) { (say::web::back_to(known.name())) } }
                 p { (words::within(|it| say::entry::draws_usually(it, words::plain_current(place.normal_a)), &html! { strong class="num" { (words::span(&place.draw)) } })) }
                 @if place.keeps_settings {
                     div class="told care" { p { strong { (say::bench::mind()) } " " (say::entry::mind_settings()) } }
@@ -78,7 +78,7 @@ pub(crate) async fn show(
                 }
             };
             let here = format!("/jobs/{id}");
-            Ok(page(&Page { title: &format!("{title}: {}", known.job.vehicle.name), look, here: &here, follow: None }, &body))
+            Ok(page(&Page { title: &format!("{title}: {}", known.name()), look, here: &here, follow: None }, &body))
         })
         .await
 }

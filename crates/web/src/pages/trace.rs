@@ -63,7 +63,7 @@ pub(crate) async fn show(
             if part.is_some() {
                 return Ok(markup.into_response());
             }
-            let name = &known.job.vehicle.name;
+            let name = &known.name();
             let body = html! {
                 h1 { (say::bench::recording_at(&scope.node.0)) }
                 p { a class="press" href=(format!("/jobs/{id}#recording")) { (say::web::back_to(name)) } }

@@ -10,7 +10,7 @@ use super::{
     readings::{self, Returned},
 };
 use crate::{
-    form::{Wrong, fresh_key, sentence},
+    form::{Wrong, fresh_key, heading, sentence},
     reading::{for_proposal, kind},
     state::Known,
     virtual_van, words,
@@ -105,7 +105,10 @@ pub(crate) fn culprit_words(known: &Known, culprit: &Culprit) -> String {
         .iter()
         .find(|node| node.id == culprit.node);
     let name = node.map_or_else(|| culprit.node.to_string(), super::circuits::name);
-    say::bench::sure(culprit.place(name), words::percent(culprit.p_fault)).to_string()
+    heading(&say::bench::sure(
+        culprit.place(name),
+        words::percent(culprit.p_fault),
+    ))
 }
 
 fn proposal(
