@@ -1,8 +1,8 @@
 //! How much a load draws when all is well and when it is not.
 
 use harness::{
-    FeedTree, NodeSpec,
-    family::{Families, Family},
+    FeedTree, NodeKind, NodeSpec,
+    family::{Families, Family, WIRING},
 };
 
 use crate::History;
@@ -55,6 +55,15 @@ impl LogNormal {
         }
     }
 
+    /// Density of its natural logarithm at a current above 0; it draws nothing, then nowhere.
+    fn density(self, at_a: f64) -> f64 {
+        if self.median_a <= 0.0 || self.log_sd <= 0.0 {
+            return 0.0;
+        }
+        let z = (at_a / self.median_a).ln() / self.log_sd;
+        (-0.5 * z * z).exp() / self.log_sd
+    }
+
     /// Mean, ampere: median·exp(σ²/2).
     pub fn mean_a(self) -> f64 {
         if self.median_a > 0.0 {
@@ -97,10 +106,22 @@ pub struct LoadModel {
     pub caution: Option<harness::caution::TestKind>,
 }
 
+impl LoadModel {
+    /// How likely a fault that adds this much is, against others of the same current.
+    pub(crate) fn chance_at(&self, over_a: f64) -> f64 {
+        let all: f64 = self.fault.iter().map(|way| way.weight).sum();
+        let ways = self.fault.iter();
+        let density: f64 = ways.map(|way| way.weight * way.draw.density(over_a)).sum();
+        self.prior_fault * density / all.max(f64::MIN_POSITIVE)
+    }
+}
+
 /// One model for each leaf of a tree.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LoadModels {
     models: Vec<Option<LoadModel>>,
+    /// What the chances of families were multiplied with, so that they sum to what a vehicle has.
+    scale: f64,
 }
 
 impl LoadModels {
@@ -110,7 +131,7 @@ impl LoadModels {
         for &leaf in tree.leaves() {
             models[leaf] = Some(model(leaf));
         }
-        Self { models }
+        Self { models, scale: 1.0 }
     }
 
     /// Models from load families: the one a node names, else the one its label
@@ -137,9 +158,10 @@ impl LoadModels {
         let (from_family, from_person) = (sum(&models, false), sum(&models, true));
         let room = (EXPECTED_FAULTS - from_person).max(EXPECTED_FAULTS / 4.0);
         if from_family > room {
+            models.scale = room / from_family;
             for (node, model) in models.models.iter_mut().enumerate() {
                 if let (Some(model), false) = (model, stated(node)) {
-                    model.prior_fault *= room / from_family;
+                    model.prior_fault *= models.scale;
                 }
             }
         }
@@ -177,6 +199,15 @@ impl LoadModels {
                 }
             }
         }
+    }
+
+    /// What would be known of the wiring of a fuse if it were a leaf of its own.
+    pub(crate) fn wiring(&self) -> Option<LoadModel> {
+        let family = Families::built_in().get(WIRING)?;
+        let spec = NodeSpec::new(WIRING, WIRING, NodeKind::Load);
+        let mut model = model_of(&spec, family, &History::default());
+        model.prior_fault *= self.scale;
+        Some(model)
     }
 
     pub(crate) fn get_mut(&mut self, node: usize) -> Option<&mut LoadModel> {

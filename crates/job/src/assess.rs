@@ -31,7 +31,8 @@ use tongue::{Message, percent, say};
 use trace::Exceeds;
 
 use crate::{
-    Assessment, CheckWorth, Culprit, EntryId, EntryKind, Job, NodeAssessment, Odds, TraceFinding,
+    Assessment, CheckWorth, Culprit, EntryId, EntryKind, Job, NodeAssessment, Odds, Outside,
+    TraceFinding,
 };
 use evidence::Gathered;
 use parts::Trees;
@@ -132,6 +133,7 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
         nodes: nodes(job, &trees, &belief),
         unaccounted: belief.unaccounted,
         culprits,
+        outside: outside(&belief),
         done,
         done_because: if done { because } else { Message::default() },
         next: steps.next,
@@ -260,8 +262,16 @@ fn warn_of_fuses_out(tree: &FeedTree, out: &[usize], warnings: &mut Warnings) {
     );
 }
 
+fn outside(belief: &Belief) -> Option<Outside> {
+    let found = belief.culprits.iter().find(|found| found.node.is_none())?;
+    Some(Outside {
+        p_fault: found.p_fault,
+        mean_a: found.mean_a,
+    })
+}
+
 fn warn_of_outside(belief: &Belief, warnings: &mut Warnings) {
-    for found in belief.culprits.iter().filter(|found| found.node.is_none()) {
+    if let Some(found) = outside(belief) {
         let message = say::job::outside_the_tree(Ampere(found.mean_a), percent(found.p_fault));
         warnings.add("outside-the-tree", message, []);
     }
@@ -419,6 +429,9 @@ fn summary(a: &Assessment, tree: &FeedTree) -> Message {
         Exceeds::No => say::job::draws_within(drawn, limit),
         Exceeds::Unsure => say::job::draws_too_close(drawn, limit),
     };
+    let outside = a
+        .outside_named()
+        .map(|found| say::job::at_fault(say::job::outside_the_list(), sure(found.p_fault)));
     let found: Vec<Message> = a
         .culprits
         .iter()
@@ -429,6 +442,7 @@ fn summary(a: &Assessment, tree: &FeedTree) -> Message {
             let name = label.unwrap_or_else(|| culprit.node.to_string());
             say::job::at_fault(culprit.place(name), sure(culprit.p_fault))
         })
+        .chain(outside)
         .collect();
     match (found.is_empty(), a.exceeds) {
         (false, _) => say::job::stands_found(against, Message::listed(found)),

@@ -10,6 +10,9 @@ use trace::{Analysis, Exceeds};
 
 use crate::EntryId;
 
+/// Chance from which on the search names what is at fault ([`diagnosis::PlanOptions::sure_from`]).
+const NAMED_FROM: f64 = 0.95;
+
 /// Everything Nightdraw makes of one job.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Assessment {
@@ -29,6 +32,8 @@ pub struct Assessment {
     pub unaccounted: Option<Uncertain>,
     /// Nodes that are at fault, most probable first.
     pub culprits: Vec<Culprit>,
+    /// What no listed circuit feeds, where a fault there is likelier than not.
+    pub outside: Option<Outside>,
     /// Whether the culprits explain the excess, so that nothing is left to test.
     pub done: bool,
     /// Why it is done, or why nothing more can be told apart; empty otherwise.
@@ -121,6 +126,15 @@ impl Culprit {
     }
 }
 
+/// A draw that no listed circuit carries: wired past the fuses, or not on the list.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Outside {
+    /// How probable it is that there is a fault.
+    pub p_fault: f64,
+    /// Mean draw there, ampere.
+    pub mean_a: f64,
+}
+
 /// A part of a circuit that unplugging tells from the other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Part {
@@ -172,8 +186,13 @@ pub struct Proposal {
 pub struct Outcome {
     /// What would be seen: "above 60 mA".
     pub seen: Message,
+    /// The current that stands for, ampere: read at the place, or by which the total falls or
+    /// rises; `None` where it is no single one.
+    pub seen_a: Option<f64>,
     /// How probable.
     pub p: f64,
+    /// The chance of a fault at the place that it would leave, where the test is about a place.
+    pub p_fault: Option<f64>,
     /// What it would mean.
     pub means: Message,
 }
@@ -236,6 +255,12 @@ pub struct CheckWorth {
 }
 
 impl Assessment {
+    /// What is named as at fault past all listed circuits, once the search is over.
+    pub fn outside_named(&self) -> Option<Outside> {
+        let sure = |outside: &Outside| outside.p_fault >= NAMED_FROM;
+        self.outside.filter(sure).filter(|_| self.done)
+    }
+
     /// The cause whose check is expected to save most beyond its own minutes;
     /// `None` when no check saves more than it takes.
     pub fn most_worthwhile_check(&self) -> Option<&Odds> {

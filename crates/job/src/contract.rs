@@ -17,8 +17,8 @@ use trace::{
 };
 
 use crate::{
-    Assessment, Culprit, EntryId, Excluded, Explanation, NodeAssessment, Odds, Part, Proposal,
-    TraceFinding, Warning, file::words,
+    Assessment, Culprit, EntryId, Excluded, Explanation, NodeAssessment, Odds, Outside, Part,
+    Proposal, TraceFinding, Warning, file::words,
 };
 
 pub use bench::{balance, hook_up};
@@ -35,6 +35,7 @@ pub fn assessment(a: &Assessment) -> Value {
         "nodes": list(&a.nodes, node),
         "unaccounted": uncertain(a.unaccounted),
         "culprits": list(&a.culprits, culprit),
+        "outside": a.outside.map(outside),
         "done": a.done,
         "done_because": a.done_because.english(),
         "next": a.next.as_ref().map(proposal),
@@ -69,6 +70,7 @@ pub fn next_only(a: &Assessment) -> Value {
     json!({
         "total": uncertain(a.total),
         "culprits": list(&a.culprits, culprit),
+        "outside": a.outside.map(outside),
         "done": a.done,
         "done_because": a.done_because.english(),
         "next": a.next.as_ref().map(proposal),
@@ -218,6 +220,10 @@ fn culprit(c: &Culprit) -> Value {
     json!({"node": c.node.0, "p_fault": number(c.p_fault), "part": c.part.map(Part::as_str)})
 }
 
+fn outside(o: Outside) -> Value {
+    json!({"p_fault": number(o.p_fault), "mean_a": number(o.mean_a)})
+}
+
 fn proposal(p: &Proposal) -> Value {
     json!({
         "kind": p.kind,
@@ -233,7 +239,9 @@ fn proposal(p: &Proposal) -> Value {
         "outcomes": p.outcomes.iter().map(|outcome| {
             json!({
                 "seen": outcome.seen.english(),
+                "seen_a": outcome.seen_a.map(number),
                 "p": number(outcome.p),
+                "p_fault": outcome.p_fault.map(number),
                 "means": outcome.means.english(),
             })
         }).collect::<Vec<_>>(),

@@ -21,7 +21,7 @@ pub use assess::{
 };
 pub use assessment::{
     Assessment, CalibratedFuse, CheckWorth, Culprit, Excluded, Explanation, NodeAssessment, Odds,
-    Outcome, Part, Proposal, TraceFinding, Warning,
+    Outcome, Outside, Part, Proposal, TraceFinding, Warning,
 };
 pub use describe::{describe, describe_kind};
 pub use diagnosis::{History, history::Tally};

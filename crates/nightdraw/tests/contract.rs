@@ -155,9 +155,17 @@ fn assess_prints_what_is_promised() {
         [[entry]]\nat = \"2026-03-02T20:20:00Z\"\nkind = \"draw\"\nnode = \"F1\"\nhow = \"in-line\"\n\
         value = \"400mA\"\nasleep = true\n";
     let calibrated = common::file(&folder, "fuse.toml", calibrated);
+    // Too much, and nothing of it at the only circuit there is.
+    let outside = "format = 1\n[[node]]\nid = \"main\"\nfrom = \"battery\"\nkind = \"cable\"\n\
+        [[entry]]\nat = \"2026-03-02T20:10:00Z\"\nkind = \"draw\"\nnode = \"battery\"\nhow = \"clamp\"\n\
+        value = \"400mA\"\nasleep = true\n\
+        [[entry]]\nat = \"2026-03-02T20:20:00Z\"\nkind = \"draw\"\nnode = \"main\"\nhow = \"clamp\"\n\
+        value = \"2mA\"\nasleep = true\n";
+    let outside = common::file(&folder, "outside.toml", outside);
     check(
         "`nightdraw assess JOBFILE`",
         &[
+            &["assess", &outside, "--json"],
             &["assess", &demo("bread-van.toml"), "--json"],
             &["assess", &rested, "--json"],
             &["assess", &calibrated, "--json"],

@@ -56,7 +56,9 @@ impl Stand {
         match (repaired, inside) {
             (true, true) => Self::Verified,
             (true, false) => Self::Repaired,
-            _ if !assessment.culprits.is_empty() => Self::Found,
+            _ if !assessment.culprits.is_empty() || assessment.outside_named().is_some() => {
+                Self::Found
+            }
             _ if job.standing().next().is_none() && assessment.total.is_none() => Self::Nothing,
             _ => Self::Open,
         }

@@ -119,7 +119,23 @@ fn culprits(assessment: &Assessment, past: bool) -> Vec<String> {
             }
             .to_string()
         })
+        .chain(outside(assessment, past))
         .collect()
+}
+
+/// The same of what no listed circuit feeds.
+fn outside(assessment: &Assessment, past: bool) -> Option<String> {
+    let found = assessment.outside_named()?;
+    let (name, current) = (
+        say::report::outside_the_list(),
+        words::current(found.mean_a),
+    );
+    let said = if past {
+        say::report::drew(current, name)
+    } else {
+        say::report::draws(current, name)
+    };
+    Some(said.to_string())
 }
 
 fn wrong(
@@ -173,6 +189,10 @@ fn evidence(job: &Job, assessment: &Assessment, before: bool) -> Block {
     for culprit in &assessment.culprits {
         let name = culprit.place(names::node(assessment, &culprit.node));
         list.push(say::report::certain(name, words::percent(culprit.p_fault)).into());
+    }
+    if let Some(found) = assessment.outside_named() {
+        let name = say::job::outside_the_list();
+        list.push(say::report::certain(name, words::percent(found.p_fault)).into());
     }
     if let Some(finding) = &assessment.trace {
         let found = picture::finding::trace(Some(&finding.analysis));

@@ -226,6 +226,10 @@ fn verdicts(assessment: &Assessment) -> Block {
         let name = c.place(names::node_and_feed(assessment, &c.node));
         list.push(say::report::at_fault(name, words::percent(c.p_fault)).into());
     }
+    if let Some(found) = assessment.outside_named() {
+        let name = say::job::outside_the_list();
+        list.push(say::report::at_fault(name, words::percent(found.p_fault)).into());
+    }
     if !assessment.done_because.is_empty() {
         list.push(crate::owner::sentence(&assessment.done_because.to_string()).into());
     }

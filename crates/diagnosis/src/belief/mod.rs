@@ -12,6 +12,7 @@ use std::sync::Arc;
 use harness::FeedTree;
 use measure::{Quantiles, Uncertain};
 
+pub(crate) use reading::anything;
 pub use solve::{believe, believe_shared};
 
 /// One reading, already turned into a current with its uncertainty.

@@ -276,7 +276,7 @@ pub(super) fn leaves_of(
 
 /// Density (1/A) of what a worthless reading shows: every decade from 1 mA to
 /// the reach is as likely (from memory), the first milliampere like the one after.
-fn anything(shown_a: f64, reach_a: f64) -> f64 {
+pub(crate) fn anything(shown_a: f64, reach_a: f64) -> f64 {
     const LEAST_A: f64 = 1e-3;
     1.0 / ((shown_a.abs() + LEAST_A) * (1.0 + reach_a / LEAST_A).ln())
 }

@@ -108,8 +108,8 @@ impl Planner<'_> {
         if ranked.is_empty() {
             ranked = self.rank(self.not_too_often(bypassed), &mut excluded);
         }
-        let mut proposals: Vec<Proposal> = ranked.iter().map(|s| self.proposal(s)).collect();
-        proposals.truncate(ALTERNATIVES + 1);
+        let told = ranked.iter().take(ALTERNATIVES + 1);
+        let mut proposals: Vec<Proposal> = told.map(|s| self.proposal(s)).collect();
         let sure = self.named();
         let over = self.is_over(&sure);
         if let Some(back) = self.unconfirmed(&sure) {
@@ -265,7 +265,7 @@ impl Planner<'_> {
     /// Expected number of faults beside those named that by themselves take more than the
     /// whole vehicle may, beyond what is normal. A little in each of many circuits is no
     /// fault to search for, though together it exceeds the limit.
-    fn further(&self, sure: &[usize]) -> f64 {
+    pub(super) fn further(&self, sure: &[usize]) -> f64 {
         let leaves = self.tree.leaves().iter();
         let left =
             leaves.filter(|leaf| !sure.contains(leaf) && !self.options.resolved.contains(leaf));

@@ -1,22 +1,39 @@
 //! Says what a test is, why it is worth doing and what it may show.
 
-use harness::{
-    FeedTree, caution,
-    family::{Families, WIRING},
-};
+use harness::{FeedTree, NodeKind, caution};
+use measure::instrument::DETECTION;
 use tongue::{Message, say};
 
 use super::{
     Outcome, Proposal, TestKind,
     candidates::{self, Candidate, is_wiring},
     choose::{ALTERNATIVES, Planner},
+    meaning,
     rank::Scored,
     score, words,
 };
+use crate::LoadModel;
+
+/// From this chance on the wiring is said to draw, as a job does once it was unplugged in vain
+/// (from memory).
+const LIKELY_WIRING: f64 = 0.8;
 
 impl Planner<'_> {
     pub(super) fn total_proposal(&self, total: &Candidate) -> Proposal {
-        let within = say::diagnosis::up_to(words::current(self.options.limit_a));
+        let (floor, time) = (
+            words::current(total.floor_a),
+            words::duration(total.minutes),
+        );
+        let (why, outcomes) = match self.belief.total {
+            None => (
+                say::diagnosis::total_why(floor, time),
+                self.total_outcomes(),
+            ),
+            Some(known) => (
+                say::diagnosis::total_once_more(floor, time),
+                self.total_again_outcomes(known),
+            ),
+        };
         Proposal {
             kind: total.kind,
             node: Some(FeedTree::ROOT),
@@ -26,25 +43,9 @@ impl Planner<'_> {
             wake_chance: total.wake_chance,
             floor_a: Some(total.floor_a),
             bits: 0.0,
-            why: say::diagnosis::total_why(
-                words::current(total.floor_a),
-                words::duration(total.minutes),
-            ),
+            why,
             caution: Some(total.caution.clone()),
-            outcomes: vec![
-                Outcome {
-                    seen: within,
-                    seen_a: None,
-                    p: 1.0 - self.belief.nodes.first().map_or(0.0, |n| n.p_fault),
-                    means: say::diagnosis::nothing_too_much(),
-                },
-                Outcome {
-                    seen: say::diagnosis::more(),
-                    seen_a: None,
-                    p: self.belief.nodes.first().map_or(0.0, |n| n.p_fault),
-                    means: say::diagnosis::something_too_much(),
-                },
-            ],
+            outcomes,
         }
     }
 
@@ -69,14 +70,16 @@ impl Planner<'_> {
             outcomes: vec![
                 Outcome {
                     seen: say::diagnosis::about_more(words::current(back_a)),
-                    seen_a: None,
+                    seen_a: Some(back_a),
                     p,
+                    p_fault: None,
                     means: say::diagnosis::it_draws(),
                 },
                 Outcome {
                     seen: say::diagnosis::no_more(),
-                    seen_a: None,
+                    seen_a: Some(0.0),
                     p: 1.0 - p,
+                    p_fault: None,
                     means: say::diagnosis::gone(),
                 },
             ],
@@ -85,17 +88,11 @@ impl Planner<'_> {
 
     /// After a find: is it the load or its wiring, and is there a second fault?
     pub(super) fn confirmations(&self, sure: &[usize], total: &Candidate) -> Vec<Proposal> {
-        let untold = sure.iter().filter(|&&node| {
-            // By the fuse that feeds it, too.
-            let mut unplugged = self.options.done_tests.iter().filter(|(kind, nodes)| {
-                let here = |&at: &usize| self.tree.is_at_or_below(node, at);
-                *kind == TestKind::Unplug && nodes.iter().any(here)
-            });
-            !is_wiring(self.models, node) && unplugged.next().is_none()
-        });
+        let untold = sure.iter().filter(|&&node| self.may_unplug(node));
         let unplug = untold.map(|&node| {
             let model = self.models.get(node);
             let name = words::feeds(self.tree, self.models, node);
+            let fuse = self.tree.supplying_fuse(node).unwrap_or(node);
             Proposal {
                 kind: TestKind::Unplug,
                 node: Some(node),
@@ -105,40 +102,90 @@ impl Planner<'_> {
                 wake_chance: model.map_or(0.0, |m| m.wake_chance),
                 floor_a: Some(total.floor_a),
                 bits: 0.0,
-                why: say::diagnosis::unplug_why(name, &self.tree.node(node).id.0),
+                why: say::diagnosis::unplug_why(name, &self.tree.node(fuse).id.0),
                 caution: Some(caution::for_test(caution::TestKind::Detach).text.clone()),
-                outcomes: self.load_or_wiring(node),
+                outcomes: self.load_or_wiring(node, total.floor_a),
             }
         });
         let mut all: Vec<Proposal> = unplug.collect();
-        let mut again = self.total_proposal(total);
-        again.kind = TestKind::Remeasure;
-        again.why = say::diagnosis::again_after_repair();
-        all.push(again);
-        all.truncate(ALTERNATIVES);
+        // Where nothing was found there is nothing to repair.
+        if self.is_found() {
+            all.truncate(ALTERNATIVES - 1);
+            all.push(Proposal {
+                kind: TestKind::Remeasure,
+                why: say::diagnosis::again_after_repair(),
+                outcomes: self.repaired_outcomes(sure),
+                ..self.total_proposal(total)
+            });
+        }
         all
     }
 
-    /// What unplugging a load at fault may show, with the chances of its family and of wiring.
-    fn load_or_wiring(&self, node: usize) -> Vec<Outcome> {
+    /// Whether unplugging a load at fault is still to be done, and may be.
+    fn may_unplug(&self, node: usize) -> bool {
+        let model = self.models.get(node);
+        // By the fuse that feeds it, too.
+        let unplugged = self.options.done_tests.iter().any(|(kind, nodes)| {
+            let here = |&at: &usize| self.tree.is_at_or_below(node, at);
+            *kind == TestKind::Unplug && nodes.iter().any(here)
+        });
+        let forbidden = matches!(
+            model.and_then(|model| model.caution),
+            Some(caution::TestKind::Airbag | caution::TestKind::HighVoltage)
+        );
+        let settings =
+            model.is_some_and(|model| model.keeps_settings) || self.tree.keeps_settings_below(node);
+        // What its fuse has lost already, its plug cannot lose again; a load by itself stands
+        // among what is left out.
+        let lost = self.tree.node(node).kind == NodeKind::Fuse && self.was_cut(node);
+        let allowed = self.options.allow_settings_loss || !settings || lost;
+        !unplugged && !forbidden && allowed && !is_wiring(self.models, node)
+    }
+
+    /// Whether the supply of a node was cut before.
+    fn was_cut(&self, node: usize) -> bool {
+        let cuts = |kind: &TestKind| {
+            matches!(
+                kind,
+                TestKind::Pull | TestKind::PullGroup | TestKind::PutBack | TestKind::Detach
+            )
+        };
+        let mut done = self.options.done_tests.iter().filter(|test| cuts(&test.0));
+        done.any(|(_, nodes)| nodes.iter().any(|&at| self.tree.is_at_or_below(node, at)))
+    }
+
+    /// What unplugging a load at fault may show, with the chances of its family and of wiring
+    /// to draw as much.
+    fn load_or_wiring(&self, node: usize, floor_a: f64) -> Vec<Outcome> {
         let belief = &self.belief.nodes[node];
         let over_a = (belief.mean_a - belief.normal_a).max(0.0);
-        let wiring = Families::built_in().get(WIRING);
-        let wiring = wiring.map_or(0.0, |family| family.prior_fault);
-        let load = self.models.get(node).map_or(1.0, |m| m.prior_fault);
-        let p = load / (load + wiring).max(f64::MIN_POSITIVE);
+        let chance = |model: &LoadModel| model.chance_at(over_a.max(self.belief.step_a));
+        let wiring = self.models.wiring().map_or(0.0, |model| chance(&model));
+        let load = self.models.get(node).map_or(0.0, chance);
+        let p = if load + wiring > 0.0 {
+            load / (load + wiring)
+        } else {
+            1.0
+        };
+        let after = meaning::after_nothing(1.0 - p, floor_a / DETECTION);
         vec![
             Outcome {
                 seen: say::diagnosis::about_less(words::current(over_a)),
-                seen_a: None,
+                seen_a: Some(over_a),
                 p,
+                p_fault: None,
                 means: say::diagnosis::unplug_load(),
             },
             Outcome {
                 seen: say::diagnosis::no_less(),
-                seen_a: None,
+                seen_a: Some(0.0),
                 p: 1.0 - p,
-                means: say::diagnosis::unplug_wiring(),
+                p_fault: None,
+                means: if after >= LIKELY_WIRING {
+                    say::diagnosis::unplug_wiring()
+                } else {
+                    say::diagnosis::unplug_wiring_likely(words::percent(after))
+                },
             },
         ]
     }
@@ -174,6 +221,7 @@ impl Planner<'_> {
 
     pub(super) fn proposal(&self, scored: &Scored) -> Proposal {
         let candidate = &scored.candidate;
+        let p = self.p_fault_of(&candidate.nodes);
         let node = (candidate.nodes.len() == 1).then(|| candidate.nodes[0]);
         let subject = match node {
             Some(node) => {
@@ -209,39 +257,12 @@ impl Planner<'_> {
                     candidate.loses_settings,
                 ),
                 words::current(candidate.floor_a),
-                words::percent(scored.p_fault),
+                words::percent(p),
                 subject,
                 words::duration(candidate.minutes),
             ),
             caution: Some(candidate.caution.clone()),
-            outcomes: self.outcomes(scored),
+            outcomes: self.outcomes(scored, p),
         }
-    }
-
-    fn outcomes(&self, scored: &Scored) -> Vec<Outcome> {
-        let nodes = &scored.candidate.nodes;
-        let (mut fault_a, mut quiet_a) = (0.0_f64, 0.0);
-        for &node in nodes {
-            if let Some(view) = self.belief.views.get(node).and_then(Option::as_deref) {
-                let (fault, quiet) = score::means(view, self.belief.step_a);
-                fault_a = fault_a.max(fault);
-                quiet_a += quiet;
-            }
-        }
-        let p = scored.p_fault;
-        vec![
-            Outcome {
-                seen: say::diagnosis::about(words::current(fault_a)),
-                seen_a: Some(fault_a),
-                p,
-                means: say::diagnosis::here_or_below(),
-            },
-            Outcome {
-                seen: say::diagnosis::about(words::current(quiet_a)),
-                seen_a: Some(quiet_a),
-                p: 1.0 - p,
-                means: say::diagnosis::elsewhere(),
-            },
-        ]
     }
 }

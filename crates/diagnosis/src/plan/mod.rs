@@ -8,6 +8,7 @@
 mod candidates;
 mod choose;
 mod explain;
+mod meaning;
 mod rank;
 mod score;
 pub mod search;
@@ -144,6 +145,8 @@ pub struct Outcome {
     pub seen_a: Option<f64>,
     /// How likely.
     pub p: f64,
+    /// The chance of a fault at the place that it would leave, where the test is about one place.
+    pub p_fault: Option<f64>,
     /// What it would mean.
     pub means: Message,
 }

@@ -6,6 +6,8 @@
     reason = "each test uses its part; a failure here should stop the test"
 )]
 
+pub(crate) mod bench;
+
 use diagnosis::{Component, Evidence, EvidenceKind, LoadModel, LoadModels, LogNormal};
 use harness::{FeedTree, NodeId, NodeKind, NodeSpec, family::Families};
 use measure::Uncertain;

@@ -60,15 +60,31 @@ pub(super) fn steps(
         }
         (queue, done)
     } else {
-        (opening(job, gathered, checks), false)
+        let planned = plan.next.filter(|next| next.nodes == [FeedTree::ROOT]);
+        let outcomes = planned.map_or_else(Vec::new, |next| {
+            outcomes(tree, next.kind, next.node, next.outcomes)
+        });
+        (opening(job, gathered, checks, outcomes), false)
     };
-    let mut queue = queue.into_iter();
+    let mut queue = each_once(queue).into_iter();
     Steps {
         // Nothing left to isolate: what remains is beside the point, not next.
         next: if done { None } else { queue.next() },
         alternatives: queue.take(ALTERNATIVES).collect(),
         excluded,
     }
+}
+
+/// What stands in front for another reason than its rank does not come again.
+fn each_once(queue: Vec<Proposal>) -> Vec<Proposal> {
+    let mut once: Vec<Proposal> = Vec::new();
+    for proposal in queue {
+        let same = |other: &Proposal| other.kind == proposal.kind && other.nodes == proposal.nodes;
+        if !once.iter().any(same) {
+            once.push(proposal);
+        }
+    }
+    once
 }
 
 /// The plan's tests among the checks of the cause, once the total is known.
@@ -102,11 +118,19 @@ fn search(
 }
 
 /// The battery, the total and the checks that pay, before any total is known.
-fn opening(job: &Job, gathered: &Gathered, checks: &[Check]) -> Vec<Proposal> {
+fn opening(
+    job: &Job,
+    gathered: &Gathered,
+    checks: &[Check],
+    outcomes: Vec<Outcome>,
+) -> Vec<Proposal> {
     let total = if gathered.asleep_now == Some(false) {
         wait_for_sleep(gathered)
     } else {
-        total(job, gathered)
+        Proposal {
+            outcomes,
+            ..total(job, gathered)
+        }
     };
     let mut queue = battery_tests(job);
     // The cheap test of the battery comes first, and disturbs nothing.
@@ -338,16 +362,26 @@ fn in_words(tree: &FeedTree, p: diagnosis::Proposal) -> Proposal {
         floor_a: p.floor_a,
         why: p.why,
         caution: p.caution,
-        outcomes: p
-            .outcomes
-            .into_iter()
-            .map(|o| Outcome {
-                seen: on_the_meter(tree, p.kind, p.node, o.seen_a).unwrap_or(o.seen),
-                p: o.p,
-                means: o.means,
-            })
-            .collect(),
+        outcomes: outcomes(tree, p.kind, p.node, p.outcomes),
     }
+}
+
+fn outcomes(
+    tree: &FeedTree,
+    kind: TestKind,
+    node: Option<usize>,
+    planned: Vec<diagnosis::Outcome>,
+) -> Vec<Outcome> {
+    planned
+        .into_iter()
+        .map(|o| Outcome {
+            seen: on_the_meter(tree, kind, node, o.seen_a).unwrap_or(o.seen),
+            seen_a: o.seen_a,
+            p: o.p,
+            p_fault: o.p_fault,
+            means: o.means,
+        })
+        .collect()
 }
 
 /// Headline of a test of `one` place, or of `several`, and how it is done.

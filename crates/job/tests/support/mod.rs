@@ -1,6 +1,7 @@
 //! Jobs for the tests, plain and arbitrary.
 #![allow(dead_code, unreachable_pub)] // each test file uses a part of it
 
+pub mod search;
 pub mod van;
 
 use std::sync::Arc;

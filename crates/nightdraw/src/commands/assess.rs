@@ -242,5 +242,10 @@ fn next_step(assessment: &Assessment) -> String {
             )
         );
     }
+    if let Some(found) = assessment.outside_named() {
+        let place = say::job::outside_the_list();
+        let found = say::cli::culprit(words::percent(found.p_fault), place);
+        let _ = writeln!(text, "{found}");
+    }
     text
 }

@@ -19,6 +19,7 @@ pub(crate) fn bare() -> Assessment {
         )],
         unaccounted: None,
         culprits: Vec::new(),
+        outside: None,
         done: false,
         done_because: String::new().into(),
         next: Some(proposal(
@@ -62,9 +63,9 @@ pub(super) fn proposal(kind: &str, node: Option<&str>, headline: &str, minutes: 
         why: "It feeds the circuit with the best odds, and your meter sees 9 mA there; nothing is disturbed.".into(),
         caution: Some("Keep the probes on the fuse: a slip to earth blows it. Follow the maker's service information.".into()),
         outcomes: vec![
-            Outcome { seen: "above 60 mA".into(), p: 0.42, means: "this circuit is at fault".into() },
-            Outcome { seen: "9 to 60 mA".into(), p: 0.08, means: "it draws more than usual; unplug its loads".into() },
-            Outcome { seen: "nothing".into(), p: 0.50, means: "it is clear; the cabin box comes next".into() },
+            Outcome { seen: "above 60 mA".into(), seen_a: None, p: 0.42, p_fault: None, means: "this circuit is at fault".into() },
+            Outcome { seen: "9 to 60 mA".into(), seen_a: None, p: 0.08, p_fault: None, means: "it draws more than usual; unplug its loads".into() },
+            Outcome { seen: "nothing".into(), seen_a: None, p: 0.50, p_fault: None, means: "it is clear; the cabin box comes next".into() },
         ],
     }
 }

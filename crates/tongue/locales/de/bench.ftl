@@ -6,6 +6,7 @@ bench-repaired = Repariert und nachgewiesen
 bench-within-limit = Der Ruhestrom liegt jetzt im Grenzwert
 bench-hand-over = Setzen Sie wieder ein, was abgenommen war, laden Sie die Batterie voll und übergeben Sie den Bericht: Er zeigt vorher und nachher.
 bench-no-fault = Kein Fehler vorhanden
+bench-not-told-apart = Es wird zu viel gezogen, und nichts unterscheidet mehr, was es zieht
 bench-invented-repair = Erfunden: Teil ersetzt
 bench-to-do-now = Was jetzt zu tun ist
 bench-to-do-find = Suchen Sie, was in diesem Stromkreis anbleibt, und beheben Sie es.

@@ -21,6 +21,7 @@ job-explained-perhaps = { $needs }; die gemessenen { $draw } können sie erklär
 job-feed-tree-unusable = Der Verteilungsbaum ist nicht brauchbar: { $error }.
 job-limit-unknown = Für dieses Fahrzeug ist kein Grenzwert gesetzt; es gelten die üblichen { $limit }.
 job-outside-the-tree = Etwas außerhalb des Verteilungsbaums scheint etwa { $draw } zu ziehen ({ $percent } %): nach Stromkreisen suchen, die keine aufgeführte Sicherung versorgt.
+job-outside-the-list = etwas außerhalb der aufgeführten Stromkreise
 job-clamp-zero = Die Stromzange zeigt einen Strom in die Batterie; an der Leitung auf null stellen und umdrehen.
 job-reversed = Der Messwert zeigt einen Strom in die Batterie; Messleitungen prüfen, und ob kein Ladegerät angeschlossen ist.
 job-implausible = { $current } sind für ein schlafendes Fahrzeug nicht glaubhaft ({ $place }); Einheit prüfen, und ob alles aus ist.

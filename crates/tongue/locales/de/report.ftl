@@ -25,6 +25,7 @@ report-draws = { $name }: zieht bei abgestelltem Fahrzeug etwa { $current }.
 report-drew = { $name }: zog bei abgestelltem Fahrzeug etwa { $current }.
 report-is-at-fault = { $name }: hier liegt der Fehler.
 report-was-at-fault = { $name }: hier lag der Fehler.
+report-outside-the-list = Etwas außerhalb der aufgeführten Stromkreise
 report-nothing-measured = An diesem Fahrzeug ist noch nichts gemessen worden, also lässt sich noch nichts sagen.
 report-cause-open = Die Ursache ist noch nicht gefunden.
 report-done = Was gemacht wurde: { $text }

@@ -6,6 +6,7 @@ bench-repaired = Repaired and proven
 bench-within-limit = The draw is within its limit now
 bench-hand-over = Put back and restore what was taken off, charge the battery fully, and hand the report over: it shows before and after.
 bench-no-fault = Nothing is at fault
+bench-not-told-apart = Too much is drawn, and nothing more tells what draws it
 bench-invented-repair = Invented: worn part replaced
 bench-to-do-now = What to do now
 bench-to-do-find = Find what stays on in that circuit and put it right.

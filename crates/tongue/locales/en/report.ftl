@@ -25,6 +25,7 @@ report-draws = { $name } draws about { $current } while the vehicle is parked.
 report-drew = { $name } drew about { $current } while the vehicle was parked.
 report-is-at-fault = { $name } is at fault.
 report-was-at-fault = { $name } was at fault.
+report-outside-the-list = Something outside the listed circuits
 report-nothing-measured = Nothing has been measured on this vehicle yet, so nothing can be said.
 report-cause-open = The cause is not found yet.
 report-done = What was done: { $text }

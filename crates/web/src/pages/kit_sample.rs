@@ -76,6 +76,7 @@ pub(crate) fn assessment() -> Assessment {
         nodes: nodes(),
         unaccounted: Some(Uncertain::new(0.012, 0.006)),
         culprits: Vec::new(),
+        outside: None,
         done: false,
         done_because: String::new().into(),
         next: Some(millivolts()),
@@ -197,8 +198,8 @@ fn millivolts() -> Proposal {
         why: "F13 is the likeliest of three, and this splits them without waking anything.".into(),
         caution: Some("Probe only the fuse's own test points; a slip to earth blows the circuit.".into()),
         outcomes: vec![
-            Outcome { seen: "above 60 mA".into(), p: 0.62, means: "the tracker is what draws".into() },
-            Outcome { seen: "below that".into(), p: 0.38, means: "it is the lamp, or there are two".into() },
+            Outcome { seen: "above 60 mA".into(), seen_a: None, p: 0.62, p_fault: None, means: "the tracker is what draws".into() },
+            Outcome { seen: "below that".into(), seen_a: None, p: 0.38, p_fault: None, means: "it is the lamp, or there are two".into() },
         ],
     }
 }

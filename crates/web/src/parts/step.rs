@@ -1,6 +1,6 @@
 //! The one next step, on top of the job's page.
 
-use job::{Culprit, EntryKind, Proposal};
+use job::{Culprit, EntryKind, Outside, Proposal};
 use maud::{Markup, html};
 use tongue::{Message, say};
 use trace::Exceeds;
@@ -52,9 +52,11 @@ fn found(known: &Known) -> Markup {
         .any(|(_, entry)| matches!(entry.kind, EntryKind::Repair { .. }));
     let report = format!("/jobs/{}/report", known.id);
     html! {
-        @if !assessment.culprits.is_empty() {
+        @let outside = assessment.outside_named();
+        @if !assessment.culprits.is_empty() || outside.is_some() {
             h2 id="step-title" { (say::bench::found()) }
             @for culprit in &assessment.culprits { p class="headline" { (culprit_words(known, culprit)) } }
+            @if let Some(found) = outside { p class="headline" { (outside_words(found)) } }
             p { (sentence(&assessment.done_because)) }
             (repair(known))
             p class="presses" { a class="press" href=(report) { (say::bench::see_report()) } }
@@ -65,7 +67,7 @@ fn found(known: &Known) -> Markup {
             p class="presses" { a class="press main-press" href=(report) { (say::bench::see_report()) } }
         } @else {
             h2 id="step-title" { (say::bench::found()) }
-            p class="headline" { (say::bench::no_fault()) }
+            p class="headline" { (if assessment.exceeds == Exceeds::Yes { say::bench::not_told_apart() } else { say::bench::no_fault() }) }
             p { (sentence(&assessment.done_because)) }
             p class="presses" { a class="press main-press" href=(report) { (say::bench::see_report()) } }
         }
@@ -109,6 +111,11 @@ pub(crate) fn culprit_words(known: &Known, culprit: &Culprit) -> String {
         culprit.place(name),
         words::percent(culprit.p_fault),
     ))
+}
+
+fn outside_words(found: Outside) -> String {
+    let name = say::job::outside_the_list();
+    heading(&say::bench::sure(name, words::percent(found.p_fault)))
 }
 
 fn proposal(
