@@ -92,6 +92,7 @@ const TYPED: &[&str] = &[
     "gravity",
     "log",
     "note",
+    "outside",
     "profile",
     "refit",
     "resistance",

@@ -30,6 +30,9 @@ pub struct Test {
     pub group: String,
 }
 
+/// How the repair of what is wired past the fuses is typed.
+pub const REPAIR_OUTSIDE: &str = "repair outside";
+
 /// Longest wait that can be typed, minutes: a night.
 const LONGEST_WAIT: u32 = 720;
 
@@ -117,7 +120,7 @@ pub fn words(action: &Action, tree: &FeedTree) -> String {
         Action::WaitForSleep => "sleep".into(),
         Action::Wait(minutes) => format!("wait {minutes}"),
         Action::Repair(node) => format!("repair {}", name(node)),
-        Action::RepairOutside => "repair outside".into(),
+        Action::RepairOutside => REPAIR_OUTSIDE.into(),
     }
 }
 

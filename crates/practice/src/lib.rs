@@ -14,7 +14,7 @@ mod session;
 mod setup;
 mod told;
 
-pub use command::{CommandError, Test, caution_for, command, spoken, tests, words};
+pub use command::{CommandError, REPAIR_OUTSIDE, Test, caution_for, command, spoken, tests, words};
 pub use score::{Parted, Path, Score, Step, done_so_far, score, score_document};
 pub use session::{Done, PracticeError, Session};
 pub use setup::{Level, Setup, SetupError, reach_word};

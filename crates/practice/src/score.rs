@@ -1,8 +1,8 @@
 //! The same vehicle worked by the planner, and where the paths parted.
 
-use harness::FeedTree;
-use job::{Proposal, assess};
-use rehearsal::fleet::Action;
+use harness::{FeedTree, NodeId, NodeKind};
+use job::{Assessment, Proposal, assess};
+use rehearsal::fleet::{Action, Fault};
 use serde_json::{Value, json};
 use tongue::{Message, say};
 
@@ -16,6 +16,8 @@ const MOST_STEPS: usize = 80;
 /// Steps of a person that are held against what the planner would have done
 /// there; each costs one assessment.
 const ADVISED: usize = 30;
+/// Where nothing tells more, what is at least this likely at fault is put right.
+const LIKELIER_THAN_NOT: f64 = 0.5;
 
 /// One test done.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,7 +46,7 @@ pub struct Path {
     /// Whether everything that was wrong has been put right.
     pub solved: bool,
     /// Repairs where nothing was wrong.
-    pub needless: Vec<String>,
+    pub needless: Vec<Message>,
     /// Circuits whose stored settings were lost.
     pub lost: Vec<String>,
     /// How often the vehicle was woken.
@@ -105,15 +107,18 @@ pub fn score(session: &Session) -> Result<Score, PracticeError> {
     let mut whys = Vec::new();
     for action in session.actions() {
         if advice.len() < ADVISED {
-            let (would, why) = next(&again, &mut Vec::new())
-                .map_or((None, Message::default()), |(action, why)| {
-                    (Some(action), why)
-                });
-            let other = would.filter(|would| *would != action);
-            advice.push(other.map(|would| words(&would, again.tree())));
-            whys.push(why);
+            let would = next(&again);
+            let other = would.as_ref().filter(|(would, _)| !same(would, &action));
+            advice.push(other.map(|(would, _)| words(would, again.tree())));
+            whys.push(would.map_or_else(Message::default, |(would, why)| {
+                left_out(&action, &would).unwrap_or(why)
+            }));
         }
         step(&mut again, &action, &mut yours);
+    }
+    // Whoever left off is told what came next.
+    if whys.len() < ADVISED {
+        whys.extend(next(&again).map(|(_, why)| why));
     }
     finish(&again, &mut yours);
     let planner = planner(session)?;
@@ -132,9 +137,8 @@ pub fn score(session: &Session) -> Result<Score, PracticeError> {
 fn planner(session: &Session) -> Result<Path, PracticeError> {
     let mut session = Session::begin(session.setup().clone())?;
     let mut path = Path::default();
-    let mut repaired = Vec::new();
     for _ in 0..MOST_STEPS {
-        let Some((action, _)) = next(&session, &mut repaired) else {
+        let Some((action, _)) = next(&session) else {
             break;
         };
         if !step(&mut session, &action, &mut path) {
@@ -147,29 +151,24 @@ fn planner(session: &Session) -> Result<Path, PracticeError> {
 
 /// What the planner does now, and why: the first proposal that the vehicle can
 /// answer, or the repair of what it has named.
-fn next(session: &Session, repaired: &mut Vec<usize>) -> Option<(Action, Message)> {
-    let tree = session.tree();
+fn next(session: &Session) -> Option<(Action, Message)> {
     let assessment = assess(session.job());
-    let named = assessment
-        .culprits
-        .iter()
-        .filter_map(|culprit| tree.index(&culprit.node))
-        .find(|node| tree.is_leaf(*node) && !repaired.contains(node));
-    if let (true, Some(node)) = (assessment.done, named) {
-        repaired.push(node);
-        let why = assessment.done_because.clone();
-        return Some((Action::Repair(node), why));
-    }
     if assessment.done {
-        return None;
+        let repair = to_repair(session, &assessment)?;
+        return Some((repair, assessment.done_because));
     }
     if !session.is_asleep() {
         return Some((Action::WaitForSleep, say::practice::why_woken()));
     }
     let proposals = assessment.next.iter().chain(&assessment.alternatives);
-    let (action, why) = proposals
+    let next = proposals
         .filter_map(|proposal| Some((action_for(proposal, session)?, proposal.why.clone())))
-        .next()?;
+        .next();
+    let Some((action, why)) = next else {
+        // What is left cannot be tested here, so the likeliest is put right.
+        let repair = to_repair(session, &assessment)?;
+        return Some((repair, assessment.summary));
+    };
     let waited = session.actions().last() == Some(&Action::WaitForSleep);
     if action == Action::WaitForSleep && waited {
         // That it sleeps shows in a reading only; the total is the one to take.
@@ -183,12 +182,66 @@ fn next(session: &Session, repaired: &mut Vec<usize>) -> Option<(Action, Message
     Some((action, why))
 }
 
+/// What is put right once nothing more can be told: what is named, else what is likelier than
+/// not. Each place once, for a repair that was in vain is so the second time, too.
+fn to_repair(session: &Session, assessment: &Assessment) -> Option<Action> {
+    let tree = session.tree();
+    let done = session.actions();
+    let open = |action: &Action| !done.contains(action);
+    let listed = |id: &NodeId| {
+        let node = tree.index(id).filter(|&node| tree.is_leaf(node));
+        node.filter(|&node| !session.is_forbidden(node))
+            .map(Action::Repair)
+    };
+    let outside = assessment.outside.map(|outside| outside.p_fault);
+    let named = assessment.culprits.iter();
+    let mut named: Vec<(f64, Action)> = named
+        .filter_map(|culprit| Some((culprit.p_fault, listed(&culprit.node)?)))
+        .filter(|(_, action)| open(action))
+        .collect();
+    if named.is_empty() && assessment.culprits.is_empty() {
+        let suspects = assessment.nodes.iter();
+        named = suspects
+            .filter(|node| node.p_fault >= LIKELIER_THAN_NOT)
+            .filter_map(|node| Some((node.p_fault, listed(&node.id)?)))
+            .chain(outside.map(|p| (p, Action::RepairOutside)))
+            .filter(|(_, action)| open(action))
+            .collect();
+        named.sort_by(|a, b| b.0.total_cmp(&a.0));
+    }
+    named.into_iter().next().map(|(_, action)| action)
+}
+
+/// Why a fuse that both pull is left out by one of them.
+fn left_out(yours: &Action, planners: &Action) -> Option<Message> {
+    let (Action::Pull(at_once), Action::TakeOut(stay)) = (yours, planners) else {
+        return None;
+    };
+    same(&Action::Pull(at_once.clone()), &Action::Pull(stay.clone()))
+        .then(say::practice::why_left_out)
+}
+
+/// Whether two tests are one, in whatever order their fuses were named.
+fn same(one: &Action, other: &Action) -> bool {
+    sorted(one) == sorted(other)
+}
+
+fn sorted(action: &Action) -> Action {
+    let mut action = action.clone();
+    if let Action::Pull(nodes) | Action::TakeOut(nodes) | Action::PutBack(nodes) = &mut action {
+        nodes.sort_unstable();
+    }
+    action
+}
+
 fn action_for(proposal: &Proposal, session: &Session) -> Option<Action> {
     let tree = session.tree();
     let node = || tree.index(proposal.node.as_ref()?);
+    // No fuse is bridged on a virtual vehicle: there is a current to read at cables alone.
+    let cable = || node().filter(|&node| tree.node(node).kind != NodeKind::Fuse);
     match proposal.kind.as_str() {
-        "clamp" | "remeasure" if session.has_clamp() => Some(Action::Clamp(node()?)),
-        "in-line" | "remeasure" => Some(Action::InLine),
+        "clamp" | "remeasure" if session.has_clamp() => Some(Action::Clamp(cable()?)),
+        "in-line" | "remeasure" => cable().map(|_| Action::InLine),
         "millivolt" => Some(Action::Millivolt(node()?)),
         "pull" | "pull-group" | "put-back" | "detach" => {
             let nodes: Option<Vec<usize>> =
@@ -230,30 +283,28 @@ fn step(session: &mut Session, action: &Action, path: &mut Path) -> bool {
 
 /// What came of it.
 fn finish(session: &Session, path: &mut Path) {
-    let (tree, vehicle) = (session.tree(), session.vehicle());
-    let repairs: Vec<usize> = session
+    let (tree, faults) = (session.tree(), session.vehicle().faults());
+    // Past the fuses there is no node.
+    let repairs: Vec<Option<usize>> = session
         .actions()
         .into_iter()
         .filter_map(|action| match action {
-            Action::Repair(node) => Some(node),
+            Action::Repair(node) => Some(Some(node)),
+            Action::RepairOutside => Some(None),
             _ => None,
         })
         .collect();
-    let at = |repair: usize| {
-        move |fault: &rehearsal::fleet::Fault| {
-            fault
-                .node
-                .is_some_and(|node| tree.is_at_or_below(node, repair))
-        }
+    let ends = |repair: Option<usize>, fault: &Fault| match (fault.node, repair) {
+        (Some(node), Some(repair)) => tree.is_at_or_below(node, repair),
+        (place, repair) => place == repair,
     };
-    path.solved = vehicle
-        .faults()
+    path.solved = faults
         .iter()
-        .all(|fault| repairs.iter().any(|&repair| at(repair)(fault)));
+        .all(|fault| repairs.iter().any(|&repair| ends(repair, fault)));
     path.needless = repairs
         .iter()
-        .filter(|&&repair| !vehicle.faults().iter().any(at(repair)))
-        .map(|&repair| named(tree.node(repair)))
+        .filter(|&&repair| !faults.iter().any(|fault| ends(repair, fault)))
+        .map(|repair| place(session, *repair))
         .collect();
     path.lost.sort();
     path.lost.dedup();
@@ -266,7 +317,13 @@ fn parted(yours: &Path, planner: &Path, whys: &[Message]) -> Option<Parted> {
             .get(at)
             .map_or(String::new(), |step| step.typed.clone())
     };
-    let at = (0..longest).find(|&at| typed(yours, at) != typed(planner, at))?;
+    let places = |path: &Path, at: usize| {
+        let typed = typed(path, at);
+        let mut words: Vec<String> = typed.split(' ').map(str::to_owned).collect();
+        words.sort_unstable();
+        words
+    };
+    let at = (0..longest).find(|&at| places(yours, at) != places(planner, at))?;
     Some(Parted {
         step: at + 1,
         yours: typed(yours, at),
@@ -275,18 +332,20 @@ fn parted(yours: &Path, planner: &Path, whys: &[Message]) -> Option<Parted> {
     })
 }
 
+/// A circuit by its name, or what no fuse feeds.
+fn place(session: &Session, node: Option<usize>) -> Message {
+    node.map_or_else(say::practice::past_the_fuses, |node| {
+        Message::plain(named(session.tree().node(node)))
+    })
+}
+
 fn truth(session: &Session) -> Vec<Message> {
-    let tree = session.tree();
     session
         .vehicle()
         .faults()
         .iter()
         .map(|fault| {
-            let place = fault
-                .node
-                .map_or_else(say::practice::past_the_fuses, |node| {
-                    Message::plain(named(tree.node(node)))
-                });
+            let place = place(session, fault.node);
             let size = measure::quantity::Ampere(fault.size_a);
             if fault.in_wiring {
                 say::practice::truth_in_wiring(fault.words(), place, size)
@@ -329,6 +388,7 @@ fn path(path: &Path) -> Value {
         .collect();
     json!({
         "minutes": path.minutes, "solved": path.solved, "woken": path.woken,
-        "lost": path.lost, "needless": path.needless, "steps": steps,
+        "lost": path.lost, "needless": path.needless.iter().map(Message::english).collect::<Vec<_>>(),
+        "steps": steps,
     })
 }

@@ -81,8 +81,6 @@ impl Setup {
         let full = Settings {
             kind: self.kind.clone(),
             reach: self.reach,
-            // What is wired past the fuses cannot be named as a circuit here.
-            outside: 0.0,
             ..Settings::default()
         };
         let settings = match self.level {

@@ -103,7 +103,8 @@ impl From<LevelArgument> for practice::Level {
 /// every test costs its minutes: the way to it, the wait for sleep when it woke
 /// the vehicle. At the end your minutes stand beside the planner's on the same
 /// vehicle, and where your paths parted. Tests are typed (clamp cabin-box,
-/// mv F12, pull F3 F4, unplug F7, sleep, wait 10, repair F12) or chosen by
+/// mv F12, pull F3 F4, unplug F7, sleep, wait 10, repair F12, repair outside for
+/// what is wired past the fuses) or chosen by
 /// number from the list; they are read from standard input, so a script can
 /// practise too.
 #[derive(Debug, Args)]

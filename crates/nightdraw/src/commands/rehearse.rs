@@ -366,6 +366,10 @@ fn help() -> String {
         (typed("sleep"), say::cli::drill_sleep()),
         (say::cli::drill_wait_typed(), say::cli::drill_wait()),
         (typed("repair ID"), say::cli::drill_repair()),
+        (
+            typed(practice::REPAIR_OUTSIDE),
+            say::cli::drill_repair_outside(),
+        ),
         (say::cli::drill_a_number(), say::cli::drill_number()),
         (typed("list"), say::cli::drill_list()),
         (typed("clock"), say::cli::drill_clock()),
@@ -453,7 +457,8 @@ fn outcome(way: &Way) -> Message {
         parts.push(say::cli::drill_settings_lost(way.lost.join(", ")));
     }
     if !way.needless.is_empty() {
-        parts.push(say::cli::drill_needless(way.needless.join(", ")));
+        let needless = Message::joined(way.needless.clone(), ", ");
+        parts.push(say::cli::drill_needless(needless));
     }
     Message::joined(parts, ", ")
 }

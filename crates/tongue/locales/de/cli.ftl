@@ -240,6 +240,7 @@ cli-drill-sleep = warten, bis das Fahrzeug schläft
 cli-drill-wait-typed = wait MINUTEN
 cli-drill-wait = warten, was auch geschieht
 cli-drill-repair = einen Stromkreis in Ordnung bringen (10 Minuten)
+cli-drill-repair-outside = in Ordnung bringen, was an den Sicherungen vorbei angeschlossen ist (10 Minuten)
 cli-drill-a-number = eine Zahl
 cli-drill-number = diese Prüfung der Liste
 cli-drill-list = jede Stelle und die übliche Prüfung dort

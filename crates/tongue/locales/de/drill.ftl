@@ -87,6 +87,7 @@ drill-in-front = Vorn: Minuten auf der Uhr.
 drill-mend = Instand setzen
 drill-mend-which = Der fehlerhafte Stromkreis
 drill-mend-choose = bitte wählen
+drill-mend-outside = an den Sicherungen vorbei: Leitung, die keine aufgeführte Sicherung versorgt
 drill-mend-hint = Eine Reparatur dauert 10 Minuten, richtig oder falsch; erst der Gesamtstrom danach beweist sie.
 drill-took-no-time = dauerte keine Zeit
 drill-feed-cable = Zuleitung

@@ -1,6 +1,7 @@
 # Übungen: was zu sehen war, was der Planer getan hätte, die Wertung.
 practice-why-woken = es wurde geweckt, und beurteilen lässt sich nur der Ruhestrom
 practice-why-asleep-again = der Gesamtstrom zeigt, ob es jetzt schläft
+practice-why-left-out = dieselbe Sicherung, aber sie bleibt draußen: Die meisten Steuergeräte wachen auf, wenn ihr Strom wiederkommt, also kommt am Ende alles zusammen wieder hinein
 
 practice-the-total = Der Gesamtstrom
 practice-with-out = Ohne { $places }

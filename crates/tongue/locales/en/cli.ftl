@@ -240,6 +240,7 @@ cli-drill-sleep = wait until the vehicle sleeps
 cli-drill-wait-typed = wait MINUTES
 cli-drill-wait = wait, whatever happens
 cli-drill-repair = put one circuit right (10 minutes)
+cli-drill-repair-outside = put right what is wired past the fuses (10 minutes)
 cli-drill-a-number = a number
 cli-drill-number = that test of the list
 cli-drill-list = every place and its usual test

@@ -87,6 +87,7 @@ drill-in-front = In front: minutes on the clock.
 drill-mend = Put it right
 drill-mend-which = The circuit at fault
 drill-mend-choose = choose one
+drill-mend-outside = past the fuses: wiring that no listed fuse feeds
 drill-mend-hint = A repair takes 10 minutes, right or wrong; only the total afterwards proves it.
 drill-took-no-time = took no time
 drill-feed-cable = feed cable

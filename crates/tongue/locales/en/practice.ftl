@@ -1,6 +1,7 @@
 # Rehearsals: what was seen, what the planner would have done, the score.
 practice-why-woken = it was woken, and only the settled draw can be judged
 practice-why-asleep-again = the total shows whether it sleeps now
+practice-why-left-out = the same fuse, but left out: most modules wake when their supply comes back, so everything goes back together at the end
 
 practice-the-total = The total
 practice-with-out = With { $places } out

@@ -417,6 +417,7 @@ fn repair(session: &Session, here: &str) -> Markup {
                 .iter()
                 .map(|(id, words)| (id.as_str(), Plain(words))),
         )
+        .chain([("outside", Said(say::drill::mend_outside))])
         .collect();
     let field = Field {
         name: "place",

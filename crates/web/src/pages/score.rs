@@ -85,13 +85,14 @@ fn headline(score: &Score) -> Message {
 }
 
 fn side_by_side(score: &Score) -> Markup {
-    let list = |items: &[String]| {
+    let list = |items: Vec<String>| {
         if items.is_empty() {
             say::drill::none().to_string()
         } else {
             items.join(", ")
         }
     };
+    let needless = |path: &Path| path.needless.iter().map(Message::to_string).collect();
     let row = |what: Message, of: &dyn Fn(&Path) -> String| {
         html! { tr { th scope="row" { (what) } td { (of(&score.yours)) } td { (of(&score.planner)) } } }
     };
@@ -103,8 +104,8 @@ fn side_by_side(score: &Score) -> Markup {
                 (row(say::drill::tests(), &|path| path.steps.len().to_string()))
                 (row(say::drill::found(), &|path| if path.solved { say::drill::yes() } else { say::drill::no() }.to_string()))
                 (row(say::drill::woke(), &|path| path.woken.to_string()))
-                (row(say::drill::lost(), &|path| list(&path.lost)))
-                (row(say::drill::needless(), &|path| list(&path.needless)))
+                (row(say::drill::lost(), &|path| list(path.lost.clone())))
+                (row(say::drill::needless(), &|path| list(needless(path))))
             }
         } }
     }
