@@ -225,14 +225,27 @@ impl Families {
     }
 
     /// All families of which a word occurs in `label`: a fuse that feeds
-    /// "clock, radio, interior lamp" belongs to three. In order of their
-    /// definition; empty if none occurs.
+    /// "clock, radio, interior lamp" belongs to three. What is part of a longer
+    /// word does not count: the window of "heated rear window" is none that
+    /// opens. In order of their definition; empty if none occurs.
     pub fn named_in(&self, label: &str) -> Vec<&Family> {
-        let label = fold(label);
-        self.all
+        let mut left = fold(label);
+        let mut words: Vec<&str> = self
+            .all
             .iter()
-            .filter(|family| family.longest_word_in(&label) > 0)
-            .collect()
+            .flat_map(|family| family.words.iter().map(String::as_str))
+            .filter(|word| left.contains(word))
+            .collect();
+        words.sort_by(|a, b| b.len().cmp(&a.len()).then(a.cmp(b)));
+        words.dedup();
+        words.retain(|word| {
+            let occurs = left.contains(word);
+            // As long as the word, and part of none.
+            left = left.replace(word, &"\0".repeat(word.len()));
+            occurs
+        });
+        let named = |family: &&Family| family.words.iter().any(|w| words.contains(&w.as_str()));
+        self.all.iter().filter(named).collect()
     }
 }
 

@@ -1,5 +1,7 @@
 //! One line of a pasted fuse list.
 
+use crate::fuse_split;
+
 /// What a line holds.
 #[derive(Debug, PartialEq)]
 pub(crate) enum Line {
@@ -48,7 +50,10 @@ pub(crate) fn parse(line: &str) -> Line {
     if let Some(words) = heading(line) {
         return Line::Heading(words);
     }
-    let (positions, rest) = positions(line);
+    let (positions, rest) = match positions(line) {
+        (none, _) if none.is_empty() => fuse_split::called_inside(line),
+        found => found,
+    };
     let (rating_a, rest) = rating(&rest, !positions.is_empty());
     if positions.is_empty() && rating_a.is_none() {
         return Line::Other(shortened(line));
@@ -136,7 +141,7 @@ fn heading(line: &str) -> Option<String> {
 }
 
 /// Positions at the start of the line, and what follows them.
-fn positions(line: &str) -> (Vec<String>, String) {
+pub(crate) fn positions(line: &str) -> (Vec<String>, String) {
     let mut found = Vec::new();
     let mut rest = line;
     while let Some((first, after)) = position(rest) {
@@ -161,8 +166,8 @@ fn positions(line: &str) -> (Vec<String>, String) {
 }
 
 /// `F12a`: letters, a number, perhaps a letter.
-struct Position {
-    prefix: String,
+pub(crate) struct Position {
+    pub(crate) prefix: String,
     number: u32,
     suffix: Option<char>,
 }
@@ -189,7 +194,7 @@ impl Position {
 
 /// A position at the start of `text`. A bare number that is followed by an
 /// ampere sign or a decimal is a rating, not a position.
-fn position(text: &str) -> Option<(Position, &str)> {
+pub(crate) fn position(text: &str) -> Option<(Position, &str)> {
     let text = text.trim_start_matches(['(', '[', '"', '\'', '*', '-', '|', ' ']);
     let (prefix, rest) = prefix(text);
     let digits = rest.len() - rest.trim_start_matches(|c: char| c.is_ascii_digit()).len();
@@ -203,7 +208,13 @@ fn position(text: &str) -> Option<(Position, &str)> {
     let alone = !chars.next().is_some_and(char::is_alphanumeric);
     let decimal =
         rest.starts_with(['.', ',']) && rest[1..].starts_with(|c: char| c.is_ascii_digit());
-    if prefix.is_empty() && (ampere(rest).is_some() || (decimal && ampere_decimal(rest))) {
+    // Of all ratings one has a point in it.
+    let seven_five = number == 7
+        && rest
+            .strip_prefix(".5")
+            .is_some_and(|after| !after.starts_with(|c: char| c.is_ascii_digit()));
+    let rating = ampere(rest).is_some() || decimal && (seven_five || ampere_decimal(rest));
+    if prefix.is_empty() && rating {
         return None;
     }
     match suffix {
@@ -309,7 +320,7 @@ const SEPARATORS: [char; 4] = ['\t', ';', ',', '|'];
 
 /// Numbers that stand alone in `text`: start, end, value. A comma between two
 /// digits is decimal.
-fn numbers(text: &str) -> Vec<(usize, usize, f64)> {
+pub(crate) fn numbers(text: &str) -> Vec<(usize, usize, f64)> {
     let bytes = text.as_bytes();
     let mut found = Vec::new();
     let mut at = 0;
@@ -340,7 +351,7 @@ fn numbers(text: &str) -> Vec<(usize, usize, f64)> {
 }
 
 /// Length of an ampere sign at the start of `text`, blanks before it included.
-fn ampere(text: &str) -> Option<usize> {
+pub(crate) fn ampere(text: &str) -> Option<usize> {
     let blank = text.len() - text.trim_start_matches([' ', '\u{a0}', '\u{202f}']).len();
     let lower = text[blank..].to_lowercase();
     ["amperes", "ampere", "amps", "amp", "a"]
@@ -362,7 +373,7 @@ fn ampere_decimal(text: &str) -> bool {
 
 /// The words left over, tidied: columns joined by commas, blanks single.
 fn label(text: &str) -> Option<String> {
-    let edge = |c: char| c.is_whitespace() || "-–—:;,.|=)(\"'*>/]".contains(c);
+    let edge = |c: char| c.is_whitespace() || "-–—:;,.|=)(\"'*>/[]?".contains(c);
     let mut words = String::new();
     for column in text.split(['\t', ';', '|']) {
         let column = column.split_whitespace().collect::<Vec<_>>().join(" ");

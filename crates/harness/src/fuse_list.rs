@@ -17,6 +17,7 @@ use crate::{
     NodeId, NodeKind, NodeSpec,
     family::Families,
     fuse_line::{self, Line},
+    fuse_split,
     fuse_table::{Column, Header, Row},
 };
 
@@ -70,6 +71,11 @@ pub enum Problem {
         /// What it says.
         text: String,
     },
+    /// A column of a table whose heading says nothing known: left out.
+    Column {
+        /// Its heading.
+        text: String,
+    },
     /// More positions than any vehicle has: the rest is left out.
     TooMany,
 }
@@ -85,6 +91,7 @@ impl LineProblem {
             }
             Problem::Rating { id, problem } => say::harness::line_rating(&id.0, problem.message()),
             Problem::YesNo { text } => say::harness::line_yes_no(text),
+            Problem::Column { text } => say::harness::line_column(text),
             Problem::TooMany => say::harness::line_too_many(MOST.to_string()),
         };
         say::harness::line(self.line.to_string(), problem)
@@ -146,6 +153,9 @@ impl Reader<'_> {
     /// Takes one line; `false` when nothing after it will be taken.
     fn line(&mut self, number: usize, text: &str) -> bool {
         if let Some(header) = Header::read(text) {
+            for text in header.unknown(text) {
+                self.report(number, Problem::Column { text });
+            }
             self.header = Some(header);
             return true;
         }
@@ -204,6 +214,11 @@ impl Reader<'_> {
     }
 
     fn plain(&mut self, number: usize, text: &str) -> bool {
+        let mut pieces = fuse_split::pieces(text).into_iter();
+        pieces.all(|piece| self.piece(number, piece))
+    }
+
+    fn piece(&mut self, number: usize, text: &str) -> bool {
         match fuse_line::parse(text) {
             Line::Nothing => {}
             Line::Heading(words) => self.heading(number, &words),

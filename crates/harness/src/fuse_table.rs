@@ -46,6 +46,8 @@ const WORDS: &[(Column, &[&str])] = &[
             "a",
             "nennstrom",
             "staerke",
+            "strom",
+            "current",
         ],
     ),
     (
@@ -59,6 +61,10 @@ const WORDS: &[(Column, &[&str])] = &[
             "funktion",
             "bezeichnung",
             "stromkreis",
+            "feeds",
+            "what",
+            "was",
+            "versorgt",
         ],
     ),
     (
@@ -112,6 +118,13 @@ impl Header {
             Column::Shape,
         ];
         (has(Column::Position) && more.into_iter().any(has)).then_some(Self { delimiter, columns })
+    }
+
+    /// Headings that say nothing known.
+    pub(crate) fn unknown(&self, line: &str) -> Vec<String> {
+        let headings = cells(line, self.delimiter).into_iter().zip(&self.columns);
+        let unknown = headings.filter(|(text, column)| column.is_none() && !text.is_empty());
+        unknown.map(|(text, _)| text).collect()
     }
 
     /// The cells of a line that are not empty.

@@ -8,6 +8,7 @@ pub mod family;
 pub mod fuse;
 mod fuse_line;
 pub mod fuse_list;
+mod fuse_split;
 mod fuse_table;
 pub mod hookup;
 pub mod refine;

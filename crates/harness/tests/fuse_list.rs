@@ -72,7 +72,7 @@ fn what_cannot_be_used_is_told_by_line() {
          F1 < main 10A horn\n\
          fuse-4 < main 20A pump\n\
          F3 < main unknown\n\
-         line 2: 'see the sticker' left out; write it such as 'F12 15A radio'\n\
+         line 2: 'see the sticker' left out; write it such as 'F12 15A radio', or with a colon at its end if it is the name of a box\n\
          line 3: 'F1' left out, for line 1 has it already; give one of them another number\n\
          line 4: no position, so it is called 'fuse-4'; put its number in front\n\
          line 5: 'F3' kept without rating, for fuse rating 900 A is outside 0.1 to 600 A\n",
@@ -251,4 +251,48 @@ proptest! {
             prop_assert_eq!(after.map(|after| &after.from), Some(&node.from));
         }
     }
+}
+
+#[test]
+fn lists_in_five_more_hands() {
+    // Several on a line.
+    check(
+        "F1 5A cluster, F2 7.5A interior lamps; F3 15A lighter, socket, F4 10A alarm siren",
+        "main < battery\n\
+         F1 < main 5A instrument-cluster!\n\
+         F2 < main 7.5A lamp\n\
+         F3 < main 15A socket\n\
+         F4 < main 10A alarm!\n",
+    );
+    // The rating first, the position called by its name.
+    check(
+        "* [10A mini] fuse 21: horn\n* [7.5] fuse 23 alarm\n- 20 A Sicherung 24 Heckscheibe",
+        "main < battery\n\
+         F21 < main 10A horn\n\
+         F23 < main 7.5A alarm!\n\
+         F24 < main 20A window-heater\n",
+    );
+    // Doubts of whoever wrote it, and what only sounds like a window that opens.
+    check(
+        "6: 30A?? blower fan\n4 20A heated rear window (relay R3)\n8 = 10 airbag",
+        "main < battery\n\
+         F6 < main 30A blower\n\
+         F4 < main 20A window-heater\n\
+         F8 < main 10A airbag!\n",
+    );
+    // A table with headings of one's own.
+    check(
+        "nr;strom;was;speicher;farbe\n12;15;Radio;ja;blau\n13;10;Alarmanlage;nein;rot",
+        "main < battery\n\
+         F12 < main 15A audio!\n\
+         F13 < main 10A alarm\n\
+         line 1: the column 'farbe' is left out; name it rating, circuit, location, reachable or keeps-settings if it is one of these\n",
+    );
+    // A heading without its mark is told how to be one.
+    let list = fuse_list::read("under bonnet\nF7 40A ABS pump");
+    assert!(
+        list.problems[0].message().contains("colon at its end"),
+        "{:?}",
+        list.problems
+    );
 }

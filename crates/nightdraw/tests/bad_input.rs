@@ -325,3 +325,24 @@ fn standard_input_is_read() {
         .json();
     assert_eq!(document["source"]["rows"], 100);
 }
+
+#[test]
+fn a_list_without_a_fuse_is_refused() {
+    let folder = tempdir().unwrap();
+    let data = folder.path().display().to_string();
+    run(&["job", "new", "Invented van", "--data", &data]).ok();
+    for (arguments, text) in [
+        (["job", "fuses", "1", "-", "--data", &data], ""),
+        (
+            ["job", "fuses", "1", "-", "--data", &data],
+            "see the sticker\n",
+        ),
+        (
+            ["job", "new", "other", "--fuses=-", "--data", &data],
+            "\n\n",
+        ),
+    ] {
+        let answer = run_with_input(&arguments, text.as_bytes());
+        answer.refuses(1, &["no fuse", "F12 15A radio"]);
+    }
+}

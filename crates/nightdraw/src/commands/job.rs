@@ -147,16 +147,31 @@ fn fuses(name: &str) -> Result<Vec<harness::NodeSpec>, Failure> {
     for problem in &list.problems {
         remark(format!("nightdraw: {name}, {problem}"));
     }
+    some(&list.nodes, name)?;
     Ok(list.nodes)
+}
+
+/// Refuses a list without a single fuse.
+fn some(nodes: &[harness::NodeSpec], name: &str) -> Result<(), Failure> {
+    if nodes.is_empty() {
+        return Err(Failure::input(
+            "fuse-list",
+            say::cli::no_fuses(name),
+            say::cli::no_fuses_hint(),
+        ));
+    }
+    Ok(())
 }
 
 /// Takes a list into the circuits of a job that is there.
 fn refine(store: &Store, id: JobId, name: &str) -> Result<Answer, Failure> {
     let mut job = store.load(id).map_err(store_failure)?;
-    let refined = harness::refine::refine(&job.nodes, &fuse_text(name)?);
+    let text = fuse_text(name)?;
+    let refined = harness::refine::refine(&job.nodes, &text);
     for problem in &refined.problems {
         remark(format!("nightdraw: {name}, {problem}"));
     }
+    some(&harness::fuse_list::read(&text).nodes, name)?;
     job.nodes = refined.nodes;
     store.update_header(id, &job).map_err(store_failure)?;
     let names = |ids: &[harness::NodeId]| ids.iter().map(|id| id.0.clone()).collect::<Vec<_>>();

@@ -76,6 +76,7 @@ const COMMANDS: &[(&str, &str)] = &[
     ("job new Kombi --capacity 6000Ah --data DIR/data", ""),
     ("job new Kombi --fuses - --data DIR/data", "F1 10A Radio\n"),
     ("job new Kombi --fuses DIR/nowhere.txt --data DIR/data", ""),
+    ("job new Kombi --fuses - --data DIR/data", "a b c\n"),
     ("job import demo/bread-van.toml --data DIR/data", ""),
     ("job import DIR/broken.toml --data DIR/data", ""),
     ("job list --data DIR/data", ""),

@@ -52,7 +52,8 @@ harness-template-van = Transporter, 51 Sicherungen in drei Kästen (erfundene Be
 harness-unknown-circuit = unbekannter Stromkreis
 
 harness-line = Zeile { $line }: { $problem }
-harness-line-not-a-fuse = „{ $text }“ ausgelassen; zum Beispiel so schreiben: „F12 15A Radio“
+harness-line-not-a-fuse = „{ $text }“ ausgelassen; zum Beispiel so schreiben: „F12 15A Radio“, oder mit Doppelpunkt am Ende, wenn es der Name eines Kastens ist
+harness-line-column = die Spalte „{ $text }“ ist ausgelassen; Nennstrom, Stromkreis, Ort, erreichbar oder Speicher nennen, wenn sie eines davon ist
 harness-line-no-position = ohne Platznummer, daher „{ $called }“ genannt; die Nummer voranstellen
 harness-line-duplicate = „{ $id }“ ausgelassen, denn Zeile { $first } hat es schon; einem von beiden eine andere Nummer geben
 harness-line-rating = „{ $id }“ ohne Nennstrom übernommen: { $problem }

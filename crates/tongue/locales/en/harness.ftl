@@ -52,7 +52,8 @@ harness-template-van = van, 51 fuses in three boxes (invented layout)
 harness-unknown-circuit = unknown circuit
 
 harness-line = line { $line }: { $problem }
-harness-line-not-a-fuse = '{ $text }' left out; write it such as 'F12 15A radio'
+harness-line-not-a-fuse = '{ $text }' left out; write it such as 'F12 15A radio', or with a colon at its end if it is the name of a box
+harness-line-column = the column '{ $text }' is left out; name it rating, circuit, location, reachable or keeps-settings if it is one of these
 harness-line-no-position = no position, so it is called '{ $called }'; put its number in front
 harness-line-duplicate = '{ $id }' left out, for line { $first } has it already; give one of them another number
 harness-line-rating = '{ $id }' kept without rating, for { $problem }
