@@ -189,3 +189,40 @@ fn typed(proposal: &Value) -> Option<String> {
     };
     Some(format!("{verb} {}", nodes.join(" ")))
 }
+
+/// Seed 21 of the small ones has its fault past the fuses.
+#[test]
+fn what_is_wired_past_the_fuses_is_typed_as_help_says() {
+    let outside = [
+        "rehearse",
+        "--seed",
+        "21",
+        "--vehicle",
+        "small",
+        "--reach",
+        "all",
+    ];
+    let help = run_with_input(&outside, b"help\nquit\n").ok().out;
+    assert!(help.contains("repair outside"), "{help}");
+    let json = [&outside[..], &["--json"]].concat();
+    let document = run_with_input(&json, b"1\nrepair outside\n1\ndone\n")
+        .ok()
+        .json();
+    assert!(
+        document["truth"][0]
+            .as_str()
+            .unwrap()
+            .contains("past the fuses")
+    );
+    assert_eq!(document["yours"]["solved"], true);
+    assert_eq!(document["planner"]["solved"], true);
+    let steps = document["planner"]["steps"].as_array().unwrap();
+    assert!(steps.iter().any(|step| step["test"] == "repair outside"));
+    let words = run_with_input(&outside, b"1\nrepair outside\n1\ndone\n")
+        .ok()
+        .out;
+    assert!(
+        words.contains("What is wired past the fuses put right"),
+        "{words}"
+    );
+}

@@ -89,6 +89,46 @@ async fn the_planners_way_pressed_through_scores_as_the_planners() {
     assert!(score.text.contains("you went the planner's way throughout"));
 }
 
+/// A fault past the fuses is chosen from the list of circuits, at its end.
+#[tokio::test]
+async fn what_is_wired_past_the_fuses_can_be_put_right() {
+    let outside = |seed: &u64| {
+        let setup = format!("seed={seed} kind=small reach=all");
+        let vehicle = setup.parse::<practice::Setup>().unwrap().vehicle();
+        vehicle.unwrap().faults()[0].node.is_none()
+    };
+    let seed = (0..200).find(outside).unwrap().to_string();
+    let bench = Bench::real();
+    let start: Vec<(&str, &str)> = START
+        .iter()
+        .map(|&(name, value)| (name, if name == "seed" { &seed } else { value }))
+        .collect();
+    bench
+        .post("/rehearse", &start)
+        .await
+        .expect(StatusCode::SEE_OTHER);
+    let page = bench.get("/jobs/1/rehearsal").await.expect(StatusCode::OK);
+    let choice = "#mend-place option[value=outside]";
+    assert!(
+        text(&page.html(), choice).starts_with("past the fuses"),
+        "{}",
+        page.text
+    );
+    let fields = [("do", "repair"), ("place", "outside"), ("key", "a")];
+    bench
+        .post("/jobs/1/rehearsal", &fields)
+        .await
+        .expect(StatusCode::SEE_OTHER);
+    let page = bench.get("/jobs/1/rehearsal").await;
+    assert!(text(&page.html(), ".step .headline").starts_with("What is wired past the fuses"));
+    let score = bench
+        .get("/jobs/1/rehearsal/score")
+        .await
+        .expect(StatusCode::OK);
+    assert!(text(&score.html(), "#result").starts_with("Found and repaired"));
+    assert!(score.text.contains("past the fuses"));
+}
+
 #[tokio::test]
 async fn nonsense_is_told_and_costs_nothing() {
     let bench = started().await;
