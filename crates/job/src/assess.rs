@@ -25,7 +25,7 @@ use diagnosis::{
     cause::{CauseEvidence, Check, WakeUps, causes, checks},
     model::family_of,
 };
-use harness::{FeedTree, NodeId, family::Families};
+use harness::{FeedTree, NodeId, NodeKind, family::Families};
 use measure::{Instrument, InstrumentKind, Uncertain, quantity::Ampere};
 use tongue::{Message, percent, say};
 use trace::Exceeds;
@@ -111,6 +111,7 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
     warn_of_outside(&belief, &mut warnings);
     if done {
         warn_of_fuses_out(tree, &gathered.out, &mut warnings);
+        warn_of_cables(tree, &plan.culprits, &mut warnings);
     }
     let drops = drops(job, &mut warnings);
     let evidence = CauseEvidence {
@@ -262,6 +263,18 @@ fn warn_of_fuses_out(tree: &FeedTree, out: &[usize], warnings: &mut Warnings) {
     );
 }
 
+/// A coarse tree names a cable; its fuses, listed now, take the search further.
+fn warn_of_cables(tree: &FeedTree, culprits: &[usize], warnings: &mut Warnings) {
+    let cables = culprits
+        .iter()
+        .filter(|&&node| tree.node(node).kind == NodeKind::Cable)
+        .map(|&node| Message::plain(&tree.node(node).id.0));
+    let places = Message::listed(cables);
+    if !places.is_empty() {
+        warnings.add("list-its-fuses", say::job::list_its_fuses(places), []);
+    }
+}
+
 fn outside(belief: &Belief) -> Option<Outside> {
     let found = belief.culprits.iter().find(|found| found.node.is_none())?;
     Some(Outside {
@@ -272,7 +285,7 @@ fn outside(belief: &Belief) -> Option<Outside> {
 
 fn warn_of_outside(belief: &Belief, warnings: &mut Warnings) {
     if let Some(found) = outside(belief) {
-        let message = say::job::outside_the_tree(Ampere(found.mean_a), percent(found.p_fault));
+        let message = say::job::outside_the_tree(Ampere(found.mean_a), sure(found.p_fault));
         warnings.add("outside-the-tree", message, []);
     }
 }

@@ -245,3 +245,36 @@ fn a_vehicle_within_its_limit_is_not_sent_to_a_repair() {
     let repair = |p: &&Proposal| p.why.contains("after the repair");
     assert_eq!(now.alternatives.iter().find(repair), None);
 }
+
+#[test]
+fn a_cable_that_is_named_is_to_be_refined_and_has_no_plug() {
+    let coarse = |entries: &[&str]| {
+        let mut job = job(entries);
+        job.nodes.truncate(2);
+        for node in &mut job.nodes {
+            node.kind = harness::NodeKind::Cable;
+            (node.rating_a, node.fuse, node.in_place) = (None, None, false);
+        }
+        job
+    };
+    let entries = [
+        "draw battery clamp 412mA",
+        "draw F1 clamp 402mA",
+        "draw F2 clamp 8mA",
+    ];
+    let found = assess(&coarse(&entries));
+    assert!(found.done && named(&found) == [("F1", None)]);
+    assert!(found.alternatives.iter().all(|test| test.kind != "unplug"));
+    assert!(found.warnings.iter().any(|w| w.code == "list-its-fuses"));
+    // With its fuses the search goes on, and the readings stay.
+    let mut finer = coarse(&entries);
+    for id in ["A", "B"] {
+        finer
+            .nodes
+            .push(harness::NodeSpec::new(id, "F1", harness::NodeKind::Fuse));
+    }
+    let on = assess(&finer);
+    assert!(!on.done && on.next.is_some() && on.culprits.is_empty());
+    let p: f64 = p_fault(&on, &[harness::NodeId("F1".into())]);
+    assert!(p > 0.95, "{p}");
+}

@@ -20,7 +20,8 @@ job-explained-perhaps = { $needs }; die gemessenen { $draw } können sie erklär
 
 job-feed-tree-unusable = Der Verteilungsbaum ist nicht brauchbar: { $error }.
 job-limit-unknown = Für dieses Fahrzeug ist kein Grenzwert gesetzt; es gelten die üblichen { $limit }.
-job-outside-the-tree = Etwas außerhalb des Verteilungsbaums scheint etwa { $draw } zu ziehen ({ $percent } %): nach Stromkreisen suchen, die keine aufgeführte Sicherung versorgt.
+job-outside-the-tree = Etwas außerhalb des Verteilungsbaums scheint etwa { $draw } zu ziehen ({ $percent }): nach Stromkreisen suchen, die keine aufgeführte Sicherung versorgt.
+job-list-its-fuses = { $places } ist nur als Ganzes bekannt: die Sicherungen auflisten, die daran hängen, dann geht die Suche unter ihnen weiter; keine Messung geht verloren.
 job-outside-the-list = etwas außerhalb der aufgeführten Stromkreise
 job-clamp-zero = Die Stromzange zeigt einen Strom in die Batterie; an der Leitung auf null stellen und umdrehen.
 job-reversed = Der Messwert zeigt einen Strom in die Batterie; Messleitungen prüfen, und ob kein Ladegerät angeschlossen ist.

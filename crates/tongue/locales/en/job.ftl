@@ -20,7 +20,8 @@ job-explained-perhaps = { $needs }; the measured { $draw } may explain it.
 
 job-feed-tree-unusable = The feed tree cannot be used: { $error }.
 job-limit-unknown = No limit is set for this vehicle; the common { $limit } is used.
-job-outside-the-tree = Something outside the feed tree seems to draw about { $draw } ({ $percent } %): look for circuits that no listed fuse feeds.
+job-outside-the-tree = Something outside the feed tree seems to draw about { $draw } ({ $percent }): look for circuits that no listed fuse feeds.
+job-list-its-fuses = { $places } is known as a whole only: list the fuses that hang on it, and the search goes on among them; no reading is lost.
 job-outside-the-list = something outside the listed circuits
 job-clamp-zero = The clamp shows a current into the battery; set its zero at the cable and turn it round.
 job-reversed = The reading shows a current into the battery; check the leads, and that no charger is connected.
