@@ -70,3 +70,48 @@ async fn each_night_is_told_with_its_own_cold() {
     let wrong = text(&bench, "/jobs/1/nights?lows=cold").await;
     assert!(wrong.contains("Please look at this again"), "{wrong}");
 }
+
+/// A search that ends past the fuses, or without a name, is not told as nothing at fault.
+#[tokio::test]
+async fn a_search_that_names_no_circuit_says_what_is_left() {
+    let job = |entries: &str| {
+        let text = format!(
+            "format = 1\n[limit]\ndraw = \"50mA\"\n[[node]]\nid = \"main\"\nfrom = \"battery\"\nkind = \"cable\"\n{entries}"
+        );
+        job::file::parse(&text).unwrap()
+    };
+    let draw = |minute: u32, node: &str, value: &str| {
+        format!(
+            "[[entry]]\nat = \"2026-03-02T20:{minute:02}:00Z\"\nkind = \"draw\"\nnode = \"{node}\"\nhow = \"clamp\"\nvalue = \"{value}\"\nasleep = true\n"
+        )
+    };
+    let bench = Bench::real();
+    // Each twice: one reading alone may be a slip.
+    let read = [
+        (1, "battery", "400mA"),
+        (2, "main", "2mA"),
+        (3, "battery", "401mA"),
+        (4, "main", "2mA"),
+    ];
+    let entries: Vec<String> = read
+        .iter()
+        .map(|(at, node, value)| draw(*at, node, value))
+        .collect();
+    let past = job(&entries.concat());
+    bench.state.create(&past, "a").unwrap();
+    let page = text(&bench, "/jobs/1").await;
+    assert!(
+        page.contains("Something outside the listed circuits: over 99 % sure"),
+        "{page}"
+    );
+    assert!(!page.contains("Nothing is at fault"));
+    let report = text(&bench, "/jobs/1/report").await;
+    assert!(report.contains("The cause is found"), "{report}");
+    let well = job(&draw(1, "battery", "20mA"));
+    bench.state.create(&well, "b").unwrap();
+    assert!(
+        text(&bench, "/jobs/2")
+            .await
+            .contains("Nothing is at fault")
+    );
+}
