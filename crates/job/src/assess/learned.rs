@@ -61,6 +61,7 @@ fn sentence(told: Told, spec: &NodeSpec, place: Option<&NodeId>) -> Message {
     }];
     if let (Some(label), true) = (&spec.label, told.of_circuit > 0) {
         text.push(match (told.of_circuit, told.of_family) {
+            (1, 1) => say::job::taught_that_time(label),
             (of_circuit, of_family) if of_circuit == of_family => say::job::taught_each_time(label),
             (1, _) => say::job::taught_one_circuit(label),
             (of_circuit, _) => say::job::taught_circuit(count(of_circuit), label),

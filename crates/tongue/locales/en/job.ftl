@@ -112,6 +112,7 @@ job-as-with-kind = { $seen }, as with this kind ({ $kind })
 job-taught-by-one = your one finished job was a fault of this kind ({ $kind })
 job-taught-one-of = 1 of your { $jobs } finished jobs was a fault of this kind ({ $kind })
 job-taught-some-of = { $faults } of your { $jobs } finished jobs were faults of this kind ({ $kind })
+job-taught-that-time = and it was '{ $label }'
 job-taught-each-time = and each time it was '{ $label }'
 job-taught-one-circuit = 1 of them '{ $label }'
 job-taught-circuit = { $count } of them '{ $label }'
