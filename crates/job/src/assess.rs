@@ -95,7 +95,13 @@ fn as_it_stands(job: &Job, history: &History) -> Assessment {
     warnings.of_belief(&of_parts);
     let belief = trees.told(of_parts.clone());
     let tree = &trees.search;
-    let options = plan_options(job, &gathered, &trees);
+    let options = plan_options(job, &gathered, &trees).expect(
+        &trees.parts,
+        &models(&trees.parts),
+        &gathered.evidence,
+        &belief,
+        &BeliefOptions::default(),
+    );
     let plan = diagnosis::plan(tree, &models(tree), &belief, &tools(job), &options);
     let (done, because) = (plan.done && gathered.total_read, plan.because.clone());
     let culprits = culprits(&trees, [&belief, &of_parts], &plan.culprits);

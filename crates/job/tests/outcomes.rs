@@ -155,19 +155,24 @@ fn out_stays(entries: &[&str]) -> Job {
 
 #[test]
 fn what_comes_back_is_named_and_what_does_not_is_not() {
-    let entries = ["draw battery clamp 412mA", "pull F2 412mA 30mA"];
+    // Unlikely there by all other readings, so that it is asked for once more.
+    let entries = ["draw battery clamp 412mA", "pull F3 412mA 30mA"];
+    let out_stays = |entries: &[&str]| Job {
+        pulled_stay_out: true,
+        ..job(entries)
+    };
     let now = assess(&out_stays(&entries));
     let test = now.next.as_ref().unwrap();
     assert_eq!(test.kind, "put-back");
     ranked_well(&now);
     sums_to_one(test);
     let with = |seen_a: f64| {
-        let entry = format!("refit F2 30mA {:.0}mA", 30.0 + seen_a * 1e3);
+        let entry = format!("refit F3 30mA {:.0}mA", 30.0 + seen_a * 1e3);
         assess(&out_stays(&[entries[0], entries[1], &entry]))
     };
     let back = with(test.outcomes[0].seen_a.unwrap());
     assert!(
-        back.done && named(&back) == [("F2", None)],
+        back.done && named(&back) == [("lock", None)],
         "{}",
         back.done_because
     );

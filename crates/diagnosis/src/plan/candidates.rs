@@ -34,11 +34,13 @@ const BYPASS_MIN: f64 = 3.0;
 /// Minutes more to get at a load's own connector than at its fuse (from memory).
 const CONNECTOR_MIN: f64 = 5.0;
 
-/// Where a test stands in the order that keeps settings longest: ordinary
-/// circuits, the alternator, audio, other memories (common practice).
+/// Where a test stands in the order that disturbs least and keeps settings longest: ordinary
+/// circuits, read before they are interrupted, the alternator, audio, other memories (common practice).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Tier {
     Ordinary,
+    /// What interrupts a supply, while there is something to read in place.
+    Interrupting,
     Alternator,
     Audio,
     Memory,

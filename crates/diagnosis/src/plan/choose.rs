@@ -318,7 +318,7 @@ impl Planner<'_> {
             return Some(self.total_proposal(total));
         }
         let read = self.times_done(total);
-        let second = !sure.is_empty() && self.further(sure) >= SECOND_LIKELY && read <= sure.len();
+        let second = !sure.is_empty() && read <= sure.len();
         // A pull in doubt is done again where it was done; only a total that is in doubt for
         // itself, or cannot be asked otherwise, is read again.
         let again = |next: &Proposal| {
@@ -327,7 +327,10 @@ impl Planner<'_> {
         };
         let elsewhere = !proposals.first().is_some_and(again);
         let doubtful = self.belief.disagreement.is_some() && read < REPEATS && elsewhere;
-        (second || doubtful).then(|| self.total_again(total))
+        if second {
+            return Some(self.total_without(total, sure));
+        }
+        doubtful.then(|| self.total_again(total))
     }
 
     /// The fuse that is out and feeds the load that a test would unplug.
@@ -337,10 +340,11 @@ impl Planner<'_> {
         out.find(|&out| out != load && self.tree.is_at_or_below(load, out))
     }
 
-    /// A named load whose pull alone speaks against it, and which is out: put back, its draw has
-    /// to come back, or it had gone by itself just then.
+    /// A named load whose pull alone speaks against it, where nobody expected it, and which is
+    /// out: put back, its draw has to come back, or it had gone by itself just then.
     fn unconfirmed(&self, sure: &[usize]) -> Option<Proposal> {
-        sure.iter().find_map(|&leaf| {
+        let mut doubtful = (sure.iter()).filter(|&&leaf| !self.options.was_expected(leaf));
+        doubtful.find_map(|&leaf| {
             let out = self.options.out.iter().copied();
             let fuse = out
                 .into_iter()
@@ -359,6 +363,20 @@ impl Planner<'_> {
     fn total_again(&self, total: &Candidate) -> Proposal {
         let mut again = self.total_proposal(total);
         again.why = say::diagnosis::total_again(words::duration(total.minutes));
+        again
+    }
+
+    /// The total with what was named repaired or out.
+    fn total_without(&self, total: &Candidate, sure: &[usize]) -> Proposal {
+        let mut again = self.total_proposal(total);
+        again.kind = TestKind::Remeasure;
+        let names: Vec<Message> = sure.iter().map(|&node| self.place(node)).collect();
+        again.why = say::diagnosis::total_without(
+            Message::listed(names),
+            words::percent(self.further(sure).min(1.0)),
+            words::duration(total.minutes),
+        );
+        again.outcomes = self.repaired_outcomes(sure);
         again
     }
 
@@ -384,7 +402,9 @@ impl Planner<'_> {
             .map(over)
             .sum();
         let outside = elsewhere.map_or(0.0, |_| over(&self.belief.elsewhere));
-        let left = all.mean_a - explained - outside;
+        // Once the readings disagree the mean is led by what a worthless total leaves possible.
+        let all_a = all.draw.p50;
+        let left = all_a - explained - outside;
         let mut names: Vec<Message> = sure.iter().map(|&node| self.place(node)).collect();
         if elsewhere.is_some() {
             names.push(say::diagnosis::something_outside());
@@ -392,7 +412,7 @@ impl Planner<'_> {
         let others = self.further(sure);
         if left > limit && others < SECOND_LIKELY {
             return Some(say::diagnosis::second_less_likely(
-                words::current(all.mean_a),
+                words::current(all_a),
                 words::current(explained + outside),
                 words::percent(others),
                 Message::listed(names),
@@ -400,7 +420,7 @@ impl Planner<'_> {
         }
         (left <= limit).then(|| {
             say::diagnosis::explained(
-                words::current(all.mean_a),
+                words::current(all_a),
                 words::current(left.max(0.0)),
                 words::current(limit),
                 words::current(explained + outside),

@@ -7,6 +7,7 @@
 
 mod candidates;
 mod choose;
+mod expected;
 mod explain;
 mod meaning;
 mod rank;
@@ -91,6 +92,9 @@ pub struct PlanOptions {
     pub leave_out: bool,
     /// Nodes that are out now: nothing can be read there, and putting one back is a test.
     pub out: Vec<usize>,
+    /// Loads that one pull alone names, with their chance of a fault by all other readings
+    /// ([`PlanOptions::expect`]): what was expected there is not asked for once more.
+    pub expected: Vec<(usize, f64)>,
     /// Where the last test was made, if one was: the way to another box costs time.
     pub at: Option<usize>,
     /// What tests cost on this vehicle, where somebody knows better than what is usual.
@@ -129,6 +133,7 @@ impl Default for PlanOptions {
             bypass: false,
             leave_out: false,
             out: Vec::new(),
+            expected: Vec::new(),
             at: None,
             stated: Vec::new(),
         }

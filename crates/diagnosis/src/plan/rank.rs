@@ -10,7 +10,7 @@ use super::{
     candidates::{Candidate, Tier, stand},
     choose::Planner,
     score,
-    search::{Search, SplitTest},
+    search::{EXACT, Search, SplitTest},
     words,
 };
 use crate::belief::View;
@@ -79,6 +79,7 @@ impl Planner<'_> {
             }
         }
         release(&mut scored);
+        self.read_first(&mut scored);
         // Too little each, several fuses may be worth a pull together.
         let groups = self.groups(&scored);
         scored.extend(groups);
@@ -93,6 +94,35 @@ impl Planner<'_> {
                 .then(a.candidate.kind.cmp(&b.candidate.kind))
         });
         scored
+    }
+
+    /// What interrupts a supply waits while circuits can be read in place that may well be at
+    /// fault: reading disturbs nothing. Where few suspects are left, or somebody has stated what
+    /// tests cost here, looking ahead weighs that by itself.
+    fn read_first(&self, scored: &mut [Scored]) {
+        let suspects = self.tree.leaves().iter();
+        let suspects = suspects.filter(|&&leaf| self.belief.nodes[leaf].p_fault >= LEAST_SUSPECT);
+        if suspects.count() <= EXACT || !self.options.stated.is_empty() {
+            return;
+        }
+        let holds_up = |s: &Scored| {
+            s.candidate.kind == TestKind::Millivolt
+                && s.late.is_none()
+                && s.p_fault >= CLEARED
+                && s.bits >= self.options.least_bits
+        };
+        if !scored.iter().any(holds_up) {
+            return;
+        }
+        let interrupts = |s: &&mut Scored| {
+            matches!(
+                s.candidate.kind,
+                TestKind::Pull | TestKind::Detach | TestKind::Unplug
+            )
+        };
+        for late in scored.iter_mut().filter(interrupts) {
+            late.late = late.late.or(Some(Tier::Interrupting));
+        }
     }
 
     /// Moves to the front the test that ends soonest when one fault is

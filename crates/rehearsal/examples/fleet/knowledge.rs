@@ -40,6 +40,12 @@ impl<'v> Knowledge<'v> {
         }
     }
 
+    /// Standard uncertainty of a total of about so much, ampere.
+    pub(crate) fn u_total(&self, total_a: f64) -> f64 {
+        let how = self.how_total(total_a);
+        self.tool(how.instrument()).reading(how, total_a).value.u
+    }
+
     /// The test that reads the total, in the planner's words.
     pub(crate) fn total_test(&self) -> (TestKind, Vec<usize>) {
         let kind = match self.how_total(0.0) {

@@ -1,5 +1,7 @@
 //! The job done as the planner says.
 
+mod out;
+
 use diagnosis::{
     Belief, BeliefOptions, Evidence, EvidenceKind, PlanOptions, TestKind, believe, plan,
 };
@@ -18,8 +20,9 @@ pub(crate) const PAUSES: usize = 6;
 /// How often in all; six hours of waiting are a job for a meter that logs (from memory).
 pub(crate) const MOST_PAUSES: usize = 12;
 
-/// Share of the limit up to which a total that was only worked out is not read again.
-const CLEARLY: f64 = 0.8;
+/// Standard uncertainties by which a total that was only worked out has to keep within the limit
+/// not to be read again: one-sided 95 % of a normal distribution.
+const CLEARLY: f64 = 1.645;
 
 /// Two totals are the same within this share: what a clamp promises and what modules do
 /// while they sleep, together (from memory).
@@ -89,13 +92,14 @@ impl Bench<'_> {
         let usual = BeliefOptions::default();
         let belief = believe(knows.tree, &knows.models, &self.evidence, &usual);
         self.run.state(vehicle, knows.tree, &belief);
-        let plan = plan(
+        let options = (self.options.clone()).expect(
             knows.tree,
             &knows.models,
+            &self.evidence,
             &belief,
-            knows.tools,
-            &self.options,
+            &usual,
         );
+        let plan = plan(knows.tree, &knows.models, &belief, knows.tools, &options);
         let Some(next) = plan.next else {
             let mut named = named(&belief, &plan.culprits, &self.options);
             // What lies past the fuses is put right once.
@@ -121,6 +125,10 @@ impl Bench<'_> {
         };
         self.sleep();
         let action = match next.kind {
+            TestKind::Remeasure if !plan.culprits.is_empty() => {
+                let named = named(&belief, &plan.culprits, &self.options);
+                return self.repaired(tag, named, &belief);
+            }
             TestKind::Remeasure | TestKind::InLine => return self.total_is_fine(tag),
             TestKind::Clamp if next.nodes == [FeedTree::ROOT] => return self.total_is_fine(tag),
             TestKind::Clamp => Action::Clamp(next.nodes[0]),
@@ -235,103 +243,16 @@ impl Bench<'_> {
         answer
     }
 
-    /// What is out, and what the total is less for it.
-    fn note_out(&mut self, action: &Action, answer: &Answer) {
-        let Shown::Pull(before, after) = answer.shown else {
-            return;
-        };
-        match action {
-            Action::TakeOut(nodes) => {
-                let step = self.knows.step(before, after, 0.5);
-                self.out.push((nodes.clone(), step));
-            }
-            Action::PutBack(nodes) => {
-                let rise = self.knows.step(after, before, 0.5);
-                for (out, step) in &mut self.out {
-                    if out.iter().any(|node| nodes.contains(node)) {
-                        out.retain(|node| !nodes.contains(node));
-                        *step = step.minus(rise);
-                    }
-                }
-                self.out.retain(|(out, _)| !out.is_empty());
-            }
-            _ => {}
-        }
-    }
-
-    /// A cable's reading with what its pulled fuses took added.
-    fn as_if_in(&self, mut evidence: Evidence) -> Evidence {
-        let tree = self.knows.tree;
-        if let EvidenceKind::Direct { node, current, .. } = &mut evidence.kind {
-            let below = |step: &&(Vec<usize>, Uncertain)| {
-                step.0.iter().any(|&out| tree.is_at_or_below(out, *node))
-            };
-            for (_, step) in self.out.iter().filter(below) {
-                *current = current.plus(*step);
-            }
-        }
-        evidence
-    }
-
-    /// Everything that is out goes back.
-    fn all_back(&mut self) {
-        if self.options.out.is_empty() {
-            return;
-        }
-        self.restore();
-        self.sleep();
-    }
-
-    fn restore(&mut self) {
-        self.options.out.clear();
-        self.out.clear();
-        if let Ok(answer) = self.visit.perform(&Action::Restore) {
-            self.run.saw(&Action::Restore, &answer, true);
-        }
-    }
-
-    /// What the total would be without what was named, where pulls have shown it: whoever
-    /// has pulled it has seen the total without it.
-    fn seen_without(&self, named: &[Named], belief: &Belief) -> Option<f64> {
-        let tree = self.knows.tree;
-        let pulled = |leaf: usize| {
-            self.evidence.iter().any(|evidence| match &evidence.kind {
-                EvidenceKind::Step { nodes, .. } => {
-                    nodes.iter().any(|&node| tree.is_at_or_below(leaf, node))
-                }
-                EvidenceKind::Direct { .. } => false,
-            })
-        };
-        let mut left_a = self.all_in_a();
-        // Where the draw has changed by itself, only a total tells.
-        if (left_a - self.total_a).abs() > SAME * self.total_a {
-            return None;
-        }
-        for one in named {
-            let leaf = one.node.filter(|&leaf| pulled(leaf))?;
-            let node = &belief.nodes[leaf];
-            left_a -= (node.mean_a - node.normal_a).max(0.0);
-        }
-        Some(left_a)
-    }
-
-    /// The last total with what is out added.
-    fn all_in_a(&self) -> f64 {
-        self.last_a + self.out_a()
-    }
-
-    /// What the total is less for what is out.
-    fn out_a(&self) -> f64 {
-        let steps = self.out.iter().map(|(_, step)| step.value.max(0.0));
-        steps.sum()
-    }
-
     /// The draw has gone by itself: nothing can be found before it is back. Whether it stays away.
     fn pause(&mut self, tag: usize) -> bool {
         if !self.named.is_empty() {
             // Gone because of what was repaired.
             self.sleep();
             return self.total_is_fine(tag);
+        }
+        // It cannot be seen to come back while its own fuse may be out.
+        if !self.out.is_empty() {
+            self.restore();
         }
         for _ in 0..PAUSES {
             self.pauses += 1;
@@ -376,14 +297,23 @@ impl Bench<'_> {
         }
     }
 
+    /// The total, with what fell as fuses were taken out added where they are still out; they go
+    /// back first only where that leaves it open whether the vehicle keeps to the limit.
     fn total(&mut self, tag: usize) -> Option<Uncertain> {
-        self.all_back();
         self.sleep();
-        let total = self.knows.total(&mut self.visit)?;
-        self.run.trail.push(format!("total {total:?}"));
+        let shown = self.knows.total(&mut self.visit)?;
+        self.run.trail.push(format!("total {shown:?}"));
+        let steps = self.out.iter().map(|(_, step)| *step);
+        let mut total = steps.fold(shown, Uncertain::plus);
+        if !self.out.is_empty() && (total.value - LIMIT_A).abs() <= CLEARLY * total.u {
+            self.restore();
+            self.sleep();
+            total = self.knows.total(&mut self.visit)?;
+            self.run.trail.push(format!("total {total:?}"));
+        }
         self.options.at = Some(FeedTree::ROOT);
         self.total_a = total.value;
-        self.last_a = total.value;
+        self.last_a = total.value - self.out_a();
         self.evidence.push(total_read(tag, total));
         self.options.done_tests.push(self.knows.total_test());
         Some(total)
@@ -420,11 +350,12 @@ impl Bench<'_> {
         self.knows.models = self.knows.models.clone().repaired(&mended);
         self.options.resolved.extend(&mended);
         self.named.extend(named);
-        if seen_a.is_some_and(|seen_a| seen_a <= CLEARLY * LIMIT_A) {
+        if seen_a.is_some_and(|seen_a| seen_a <= LIMIT_A) {
             // Whoever has pulled it has seen the total without it, as the rules have.
             self.restore();
             return true;
         }
+        self.back_after_repair(&mended);
         self.total(tag).is_none_or(|total| total.value <= LIMIT_A)
     }
 }

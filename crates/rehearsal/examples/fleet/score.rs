@@ -31,6 +31,40 @@ pub(crate) struct Run {
     /// The same of what was named in the end.
     pub(crate) stated_named: Vec<(f64, bool)>,
     pub(crate) trail: Vec<String>,
+    pub(crate) spent: Spent,
+}
+
+/// Where the minutes went.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Spent {
+    /// Reading the total.
+    pub(crate) total: f64,
+    /// Clamps and millivolts.
+    pub(crate) in_place: f64,
+    /// Hands at fuses and plugs.
+    pub(crate) hands: f64,
+    /// Waiting for sleep after a wake-up.
+    pub(crate) asleep_again: f64,
+    /// Waiting for a draw that had gone by itself.
+    pub(crate) gone: f64,
+}
+
+impl Spent {
+    fn of(visit: &Visit<'_>) -> Self {
+        let mut spent = Self::default();
+        for done in visit.done() {
+            let busy = done.minutes - done.waited_min;
+            spent.asleep_again += done.waited_min;
+            match &done.action {
+                Action::InLine => spent.total += busy,
+                Action::Clamp(node) if *node == FeedTree::ROOT => spent.total += busy,
+                Action::Clamp(_) | Action::Millivolt(_) => spent.in_place += busy,
+                Action::Wait(_) => spent.gone += busy,
+                _ => spent.hands += busy,
+            }
+        }
+        spent
+    }
 }
 
 impl Run {
@@ -66,6 +100,7 @@ impl Run {
     /// vehicle keeps to the limit.
     pub(crate) fn end(mut self, vehicle: &Vehicle, visit: &Visit<'_>, named: Vec<Named>) -> Self {
         self.minutes = visit.minutes();
+        self.spent = Spent::of(visit);
         let faults = vehicle.faults();
         let repaired = |at: usize| named.iter().any(|n| n.node == faults[at].node);
         let only = named.iter().all(|n| at_fault(vehicle, n.node));

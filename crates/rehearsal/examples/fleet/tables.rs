@@ -2,7 +2,11 @@
 
 use rehearsal::fleet::Reach;
 
-use crate::{Case, rivals::Rule, score::Run};
+use crate::{
+    Case,
+    rivals::Rule,
+    score::{Run, Spent},
+};
 
 /// All about one setting.
 pub(crate) fn print(reach: Reach, cases: &[Case]) {
@@ -50,6 +54,7 @@ pub(crate) fn print(reach: Reach, cases: &[Case]) {
     println!(
         "\nsettings lost without permission: {lost}; permission asked for on {asked} vehicles"
     );
+    spent(cases);
     particulars(cases);
     println!("\nReliability, every circuit after every reading:\n");
     reliability(planned.iter().flat_map(|run| &run.stated).copied());
@@ -71,6 +76,29 @@ fn row(name: &str, runs: &[&Run]) {
         mean(runs.iter().map(|run| run.woke as f64)),
         mean(runs.iter().map(|run| (run.lost + run.lost_allowed) as f64)),
     );
+}
+
+/// Where the mean minutes went.
+fn spent(cases: &[Case]) {
+    println!(
+        "\n| mean minutes | total | in place | hands at fuses | until asleep again | for a draw that went |"
+    );
+    println!("| --- | --- | --- | --- | --- | --- |");
+    let row = |name: &str, of: &dyn Fn(&Case) -> Spent| {
+        let part = |part: fn(&Spent) -> f64| mean(cases.iter().map(|case| part(&of(case))));
+        println!(
+            "| {name} | {:.2} | {:.2} | {:.2} | {:.2} | {:.2} |",
+            part(|s| s.total),
+            part(|s| s.in_place),
+            part(|s| s.hands),
+            part(|s| s.asleep_again),
+            part(|s| s.gone),
+        );
+    };
+    row("planner", &|case| case.planned.spent);
+    for (at, rule) in Rule::ALL.into_iter().enumerate() {
+        row(rule.name(), &|case| case.rivals[at].spent);
+    }
 }
 
 fn particulars(cases: &[Case]) {

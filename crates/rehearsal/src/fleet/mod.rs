@@ -26,7 +26,7 @@ pub use kit::{Kit, Meter};
 pub use load::{Load, State};
 pub use table::{Work, kinds, work};
 pub use vehicle::{Place, Vehicle};
-pub use visit::{Action, Answer, Refusal, Shown, Visit};
+pub use visit::{Action, Answer, Done, Refusal, Shown, Visit};
 
 /// How many of a vehicle's fuses can be read by millivolts without pulling them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

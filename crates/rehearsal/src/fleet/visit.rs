@@ -71,6 +71,17 @@ pub struct Answer {
     pub lost_settings: Vec<usize>,
 }
 
+/// What was done, and the minutes it took.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Done {
+    /// What.
+    pub action: Action,
+    /// Minutes in all.
+    pub minutes: f64,
+    /// Minutes of these spent waiting until the vehicle was quiet again.
+    pub waited_min: f64,
+}
+
 /// Why an action cannot be done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[error("{}", self.message())]
@@ -121,8 +132,10 @@ pub struct Visit<'v> {
     state: State,
     history: Vec<Since>,
     place: Place,
-    done: Vec<Action>,
+    done: Vec<Done>,
     lost: Vec<usize>,
+    /// Seconds waited so far until the vehicle was quiet.
+    waited_s: f64,
 }
 
 /// Seconds that a burst or a report may last while one waits for quiet.
@@ -153,6 +166,7 @@ impl<'v> Visit<'v> {
             place: Place::Battery,
             done: Vec::new(),
             lost: Vec::new(),
+            waited_s: 0.0,
         }
     }
 
@@ -183,7 +197,7 @@ impl<'v> Visit<'v> {
     }
 
     /// Everything done so far.
-    pub fn done(&self) -> &[Action] {
+    pub fn done(&self) -> &[Done] {
         &self.done
     }
 
@@ -220,6 +234,7 @@ impl<'v> Visit<'v> {
     pub fn perform(&mut self, action: &Action) -> Result<Answer, Refusal> {
         self.check(action)?;
         let (began, asleep) = (self.now_s, self.is_asleep());
+        let waited_s = self.waited_s;
         let mut answer = Answer {
             shown: Shown::Nothing,
             minutes: 0.0,
@@ -238,7 +253,8 @@ impl<'v> Visit<'v> {
             }
             Action::InLine => answer.shown = self.in_line(&mut random),
             Action::Millivolt(node) => {
-                let first = !self.done.iter().any(|d| matches!(d, Action::Millivolt(_)));
+                let first =
+                    !(self.done.iter()).any(|done| matches!(done.action, Action::Millivolt(_)));
                 // The first time the leads are tried out and the zero is set at leisure.
                 self.pass(work().of("millivolt") * if first { 2.0 } else { 1.0 });
                 let ohm = self.vehicle.fuse_ohm(*node).unwrap_or(0.0);
@@ -256,9 +272,13 @@ impl<'v> Visit<'v> {
             Action::Repair(node) => self.repair(Some(*node)),
             Action::RepairOutside => self.repair(None),
         }
-        self.done.push(action.clone());
         self.lost.extend(&answer.lost_settings);
         answer.minutes = (self.now_s - began) / 60.0;
+        self.done.push(Done {
+            action: action.clone(),
+            minutes: answer.minutes,
+            waited_min: (self.waited_s - waited_s) / 60.0,
+        });
         Ok(answer)
     }
 
@@ -361,7 +381,8 @@ impl<'v> Visit<'v> {
 
     /// Until the vehicle is quiet: asleep, and nothing rousing it just then.
     fn wait(&mut self) {
-        let limit = self.now_s + PATIENCE_S;
+        let began = self.now_s;
+        let limit = began + PATIENCE_S;
         if !self.is_asleep() {
             // A second later the last timer has run out beyond rounding.
             let asleep_s = self.vehicle.asleep_from_s(&self.state) + 1.0;
@@ -370,6 +391,7 @@ impl<'v> Visit<'v> {
         while self.vehicle.is_roused(self.now_s, &self.state) && self.now_s < limit {
             self.now_s += 10.0;
         }
+        self.waited_s += self.now_s - began;
     }
 
     fn pass(&mut self, minutes: f64) {
@@ -413,7 +435,9 @@ impl<'v> Visit<'v> {
 
     /// A generator for this action, the same whenever it is done for the nth time.
     fn random(&self, action: &Action) -> Pcg64Mcg {
-        let times = self.done.iter().filter(|done| *done == action).count();
+        let times = (self.done.iter())
+            .filter(|done| done.action == *action)
+            .count();
         let (code, nodes): (u64, &[usize]) = match action {
             Action::Clamp(node) => (1, &[*node]),
             Action::InLine => (2, &[]),

@@ -55,6 +55,7 @@ diagnosis-total-stands = der Gesamtstrom gilt: Was keine Prüfung gefunden hat, 
 diagnosis-total-was-awake = beim Messen des Gesamtstroms vorher war noch etwas wach; der kleinere gilt
 diagnosis-nothing-else = nichts sonst zieht zu viel
 diagnosis-second-fault = es gibt einen zweiten Fehler; die Suche geht weiter
+diagnosis-total-without = der Fehler liegt bei { $places }; ein zweiter ist zu { $percent } wahrscheinlich: Ist das repariert oder die Sicherung gezogen, zeigt der Gesamtstrom in { $time }, ob es ihn gibt
 diagnosis-within = das Fahrzeug zieht im Ruhezustand { $draw }; zulässig sind bis zu { $limit }
 diagnosis-something-outside = etwas außerhalb der aufgeführten Stromkreise
 diagnosis-second-less-likely = durch { $places } erklären sich { $part } von { $all }; ein zweiter Fehler ist eher unwahrscheinlich ({ $percent }), der Gesamtstrom nach der Reparatur zeigt es

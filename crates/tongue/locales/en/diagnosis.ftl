@@ -55,6 +55,7 @@ diagnosis-total-stands = the total stands: what no test has found is a second fa
 diagnosis-total-was-awake = something was awake when the total was read before; the lower one counts
 diagnosis-nothing-else = nothing else draws too much
 diagnosis-second-fault = there is a second fault; the search goes on
+diagnosis-total-without = { $places } is at fault; a second fault is { $percent } likely: with that repaired, or its fuse out, the total tells in { $time } whether there is one
 diagnosis-within = the vehicle draws { $draw } asleep, within the limit of { $limit }
 diagnosis-something-outside = something outside the listed circuits
 diagnosis-second-less-likely = { $places } explains { $part } of { $all }; a second fault is less likely than not ({ $percent }), and the total after the repair tells
