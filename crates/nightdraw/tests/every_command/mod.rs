@@ -325,6 +325,11 @@ pub fn walk(lang: &str, json: bool) -> Vec<Said> {
         let mut typed: Vec<String> = line
             .split(' ')
             .map(|part| {
+                // Who speaks German keeps the demo that is written in German.
+                let part = match (lang, json) {
+                    ("de", false) => part.replace("bread-van", "brotwagen"),
+                    _ => part.to_owned(),
+                };
                 part.replace('~', " ")
                     .replace("DIR", &dir)
                     .replace("BUSY", &port)
