@@ -1,11 +1,13 @@
 //! Tests as people type them.
 
 use harness::{
-    FeedTree, NodeId, NodeKind, NodeSpec,
+    FeedTree, NodeId, NodeKind,
     caution::{self, TestKind},
 };
 use rehearsal::fleet::Action;
 use tongue::{Message, say};
+
+use crate::Session;
 
 /// Why a text is no test.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -172,7 +174,9 @@ pub fn caution_for(action: &Action) -> Option<&'static Message> {
 
 /// The usual test of every place: the total, a clamp around each cable,
 /// millivolts across each fuse that can be reached, else its pull.
-pub fn tests(tree: &FeedTree, with_clamp: bool) -> Vec<Test> {
+pub fn tests(session: &Session) -> Vec<Test> {
+    let (tree, with_clamp) = (session.tree(), session.has_clamp());
+    let named = |node| named(session, node);
     let mut tests = Vec::new();
     let mut add = |action: Action, label: Message, group: &NodeId| {
         tests.push(Test {
@@ -195,20 +199,20 @@ pub fn tests(tree: &FeedTree, with_clamp: bool) -> Vec<Test> {
             NodeKind::Cable if with_clamp => {
                 add(
                     Action::Clamp(node),
-                    say::practice::label_clamp(named(spec)),
+                    say::practice::label_clamp(named(node)),
                     &top,
                 );
             }
             NodeKind::Fuse if spec.in_place && spec.rating_a.is_some() => {
                 add(
                     Action::Millivolt(node),
-                    say::practice::label_millivolts(named(spec)),
+                    say::practice::label_millivolts(named(node)),
                     group,
                 );
             }
             NodeKind::Fuse => add(
                 Action::Pull(vec![node]),
-                say::practice::label_pull(named(spec)),
+                say::practice::label_pull(named(node)),
                 group,
             ),
             _ => {}
@@ -218,9 +222,16 @@ pub fn tests(tree: &FeedTree, with_clamp: bool) -> Vec<Test> {
 }
 
 /// "F12 (Radio)".
-pub(crate) fn named(spec: &NodeSpec) -> String {
-    match &spec.label {
-        Some(label) if *label != spec.id.0 => format!("{} ({label})", spec.id),
-        _ => spec.id.to_string(),
-    }
+pub(crate) fn named(session: &Session, node: usize) -> Message {
+    let id = &session.tree().node(node).id;
+    let with = |label: &str| {
+        if label == id.0 {
+            id.to_string()
+        } else {
+            format!("{id} ({label})")
+        }
+    };
+    let label = session.label(node);
+    let german = label.in_german().unwrap_or_default();
+    Message::both(with(label.english()), with(german))
 }

@@ -1,10 +1,10 @@
 //! The same vehicle worked by the planner, and where the paths parted.
 
 use harness::{FeedTree, NodeId, NodeKind};
-use job::{Assessment, Proposal, assess};
+use job::{Assessment, Job, Proposal, assess};
 use rehearsal::fleet::{Action, Fault};
 use serde_json::{Value, json};
-use tongue::{Message, say};
+use tongue::{Lang, Message, say, speak};
 
 use crate::{
     PracticeError, Session,
@@ -107,7 +107,7 @@ pub fn score(session: &Session) -> Result<Score, PracticeError> {
     let mut whys = Vec::new();
     for action in session.actions() {
         if advice.len() < ADVISED {
-            let would = next(&again);
+            let would = next(&again, again.job());
             let other = would.as_ref().filter(|(would, _)| !same(would, &action));
             advice.push(other.map(|(would, _)| words(would, again.tree())));
             whys.push(would.map_or_else(Message::default, |(would, why)| {
@@ -118,11 +118,14 @@ pub fn score(session: &Session) -> Result<Score, PracticeError> {
     }
     // Whoever left off is told what came next.
     if whys.len() < ADVISED {
-        whys.extend(next(&again).map(|(_, why)| why));
+        whys.extend(next(&again, again.job()).map(|(_, why)| why));
     }
     finish(&again, &mut yours);
     let planner = planner(session)?;
-    let parted = parted(&yours, &planner, &whys);
+    let mut parted = parted(&yours, &planner, &whys);
+    if let Some(parted) = &mut parted {
+        parted.why = in_both_words(session, parted)?;
+    }
     let truth = truth(session);
     Ok(Score {
         yours,
@@ -138,7 +141,7 @@ fn planner(session: &Session) -> Result<Path, PracticeError> {
     let mut session = Session::begin(session.setup().clone())?;
     let mut path = Path::default();
     for _ in 0..MOST_STEPS {
-        let Some((action, _)) = next(&session) else {
+        let Some((action, _)) = next(&session, session.job()) else {
             break;
         };
         if !step(&mut session, &action, &mut path) {
@@ -150,9 +153,9 @@ fn planner(session: &Session) -> Result<Path, PracticeError> {
 }
 
 /// What the planner does now, and why: the first proposal that the vehicle can
-/// answer, or the repair of what it has named.
-fn next(session: &Session) -> Option<(Action, Message)> {
-    let assessment = assess(session.job());
+/// answer, or the repair of what it has named. The job is the session's, in whichever words.
+fn next(session: &Session, job: &Job) -> Option<(Action, Message)> {
+    let assessment = assess(job);
     if assessment.done {
         let repair = to_repair(session, &assessment)?;
         return Some((repair, assessment.done_because));
@@ -332,11 +335,29 @@ fn parted(yours: &Path, planner: &Path, whys: &[Message]) -> Option<Parted> {
     })
 }
 
+/// Why the planner would do otherwise at this step, in German with the German labels:
+/// those of the session's job are English.
+fn in_both_words(session: &Session, parted: &Parted) -> Result<Message, PracticeError> {
+    let mut again = Session::begin(session.setup().clone())?;
+    let actions = session.actions();
+    let (before, from) = actions.split_at(actions.len().min(parted.step - 1));
+    for action in before {
+        step(&mut again, action, &mut Path::default());
+    }
+    let german = speak(Lang::De, || {
+        let (would, why) = next(&again, &again.job_in_words())?;
+        let left_out = from.first().and_then(|action| left_out(action, &would));
+        Some(left_out.unwrap_or(why).to_string())
+    });
+    Ok(match german.filter(|_| !parted.why.is_empty()) {
+        Some(german) => Message::both(parted.why.english(), german),
+        None => parted.why.clone(),
+    })
+}
+
 /// A circuit by its name, or what no fuse feeds.
 fn place(session: &Session, node: Option<usize>) -> Message {
-    node.map_or_else(say::practice::past_the_fuses, |node| {
-        Message::plain(named(session.tree().node(node)))
-    })
+    node.map_or_else(say::practice::past_the_fuses, |node| named(session, node))
 }
 
 fn truth(session: &Session) -> Vec<Message> {

@@ -154,13 +154,26 @@ impl Session {
         told::title(&self.setup, &self.vehicle)
     }
 
-    /// The job with its name and complaint in the language that is spoken, for
-    /// whoever keeps it for a person.
+    /// The job with its name, complaint and labels in the language that is spoken,
+    /// for whoever keeps it for a person or speaks of it.
     pub fn job_in_words(&self) -> Job {
         let mut job = self.job.clone();
         job.vehicle.name = self.title().to_string();
         job.complaint.text = Some(say::practice::complaint().to_string());
+        for spec in &mut job.nodes {
+            let node = self.tree().index(&spec.id);
+            let label = node.map(|node| self.label(node).to_string());
+            spec.label = label.filter(|label| *label != spec.id.0);
+        }
         job
+    }
+
+    /// What the fuse list calls a node, by its name where it has no other words for it.
+    pub fn label(&self, node: usize) -> Message {
+        let spec = self.tree().node(node);
+        let english = spec.label.as_ref().unwrap_or(&spec.id.0);
+        let german = self.vehicle.label_in_german(node);
+        Message::both(english, german.unwrap_or(english))
     }
 
     /// How it was set up.
@@ -397,16 +410,16 @@ impl Session {
 
     /// What was seen, one sentence.
     fn said(&self, action: &Action, answer: &Answer) -> Message {
-        let name = |node: &usize| named(self.tree().node(*node));
+        let name = |node: &usize| named(self, *node);
         let place = match action {
             Action::Clamp(FeedTree::ROOT) | Action::InLine => say::practice::the_total(),
-            Action::Clamp(node) | Action::Millivolt(node) => Message::plain(name(node)),
+            Action::Clamp(node) | Action::Millivolt(node) => name(node),
             Action::Pull(nodes) | Action::TakeOut(nodes) => {
-                let names = nodes.iter().map(|node| Message::plain(name(node)));
+                let names = nodes.iter().map(name);
                 say::practice::with_out(Message::listed(names))
             }
             Action::PutBack(nodes) => {
-                let names = nodes.iter().map(|node| Message::plain(name(node)));
+                let names = nodes.iter().map(name);
                 say::practice::with_back(Message::listed(names))
             }
             Action::Restore => return say::practice::all_back(),

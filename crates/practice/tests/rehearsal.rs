@@ -71,7 +71,7 @@ fn the_job_says_that_it_is_invented_and_tells_nothing_of_the_fault() {
 fn leaving_and_taking_up_again_changes_nothing() {
     let mut whole = begin(5);
     let mut left = begin(5);
-    let list = tests(whole.tree(), whole.has_clamp());
+    let list = tests(&whole);
     let chosen: Vec<String> = list
         .iter()
         .step_by(3)
@@ -237,7 +237,7 @@ proptest! {
     fn a_test_reads_back_as_it_is_written(seed in 0_u64..1000, pick in any::<prop::sample::Index>()) {
         let session = begin(seed);
         let tree = session.tree();
-        let list = tests(tree, session.has_clamp());
+        let list = tests(&session);
         let mut all: Vec<Action> = list.into_iter().map(|test| test.action).collect();
         all.extend([
             Action::WaitForSleep,

@@ -34,7 +34,7 @@ pub(crate) fn run(arguments: &RehearseArguments) -> Result<(), Failure> {
             say::cli::drill_stdout_twice_hint(),
         ));
     }
-    let list = tests(session.tree(), session.has_clamp());
+    let list = tests(&session);
     let mut table = Table {
         session,
         list,
@@ -236,7 +236,7 @@ impl Table {
     }
 
     fn advice(&self) -> Result<(), Failure> {
-        let assessment = job::assess(self.session.job());
+        let assessment = job::assess(&self.session.job_in_words());
         let text = match &assessment.next {
             Some(next) => format!("{}\n  {}\n", next.headline, next.why),
             None => format!("{} {}\n", assessment.summary, assessment.done_because),

@@ -1,5 +1,7 @@
 //! Draws a vehicle: its fuses, what hangs behind them, what is wrong, the meters.
 
+use std::collections::BTreeMap;
+
 use harness::{
     FeedTree, NodeId, NodeKind, NodeSpec,
     fuse::{self, FuseFamily},
@@ -59,6 +61,8 @@ struct Draft<'s> {
     second_battery: bool,
     specs: Vec<(NodeSpec, Place)>,
     leaves: Vec<Behind>,
+    /// German labels of nodes.
+    german: BTreeMap<String, String>,
     fuses: usize,
 }
 
@@ -81,6 +85,7 @@ impl<'s> Draft<'s> {
             second_battery,
             specs: Vec::new(),
             leaves: Vec::new(),
+            german: BTreeMap::new(),
             fuses: 0,
         }
     }
@@ -106,15 +111,22 @@ impl<'s> Draft<'s> {
         self.cable("alternator-cable", "battery", Place::Alternator);
         let alternator = NodeSpec {
             family: Some("alternator".into()),
-            label: Some("Alternator".into()),
             ..NodeSpec::new("alternator", "alternator-cable", NodeKind::Load)
         };
-        self.specs.push((alternator, Place::Alternator));
+        self.feed(alternator, Place::Alternator);
     }
 
     fn cable(&mut self, id: &str, from: &str, place: Place) {
-        self.specs
-            .push((NodeSpec::new(id, from, NodeKind::Cable), place));
+        self.feed(NodeSpec::new(id, from, NodeKind::Cable), place);
+    }
+
+    /// One of those that every vehicle has, with its words.
+    fn feed(&mut self, mut spec: NodeSpec, place: Place) {
+        if let Some(feed) = table::feed_named(&spec.id.0) {
+            spec.label = (!feed.label.is_empty()).then(|| feed.label.into());
+            self.german.insert(spec.id.0.clone(), feed.label_de.into());
+        }
+        self.specs.push((spec, place));
     }
 
     fn main_fuse(&mut self, id: &'static str, from: &str, ratings: [f64; 2]) -> &'static str {
@@ -123,10 +135,9 @@ impl<'s> Draft<'s> {
             rating_a: Some(rating_a),
             fuse: Some("maxi".into()),
             in_place: self.in_place(),
-            label: Some("Main fuse of the cabin box".into()),
             ..NodeSpec::new(id, from, NodeKind::Fuse)
         };
-        self.specs.push((spec, Place::Engine));
+        self.feed(spec, Place::Engine);
         id
     }
 
@@ -219,7 +230,7 @@ impl<'s> Draft<'s> {
         };
         let listed = circuits.len() > 1 && self.random.random_bool(LISTED);
         if !listed {
-            described(&mut spec, &circuits);
+            self.describe(&mut spec, &circuits);
             self.specs.push((spec, place));
             self.leaves.push(Behind { id, circuits });
             return;
@@ -228,13 +239,29 @@ impl<'s> Draft<'s> {
         for (at, circuit) in circuits.into_iter().enumerate() {
             let load_id = format!("{id}.{}", at + 1);
             let mut load = NodeSpec::new(&load_id, &id, NodeKind::Load);
-            described(&mut load, &[circuit]);
+            self.describe(&mut load, &[circuit]);
             self.specs.push((load, place));
             self.leaves.push(Behind {
                 id: load_id,
                 circuits: vec![circuit],
             });
         }
+    }
+
+    /// Labels and family as a fuse list has them: those of the first circuit count.
+    fn describe(&mut self, spec: &mut NodeSpec, circuits: &[&'static Circuit]) {
+        let listed = |label: fn(&Circuit) -> &'static str| {
+            let labels = circuits.iter().map(|circuit| label(circuit));
+            let labels: Vec<&str> = labels.filter(|label| !label.is_empty()).collect();
+            (!labels.is_empty()).then(|| labels.join(" / "))
+        };
+        spec.label = listed(|circuit| circuit.label);
+        if let Some(german) = listed(|circuit| circuit.label_de) {
+            self.german.insert(spec.id.0.clone(), german);
+        }
+        let known = circuits.iter().find(|circuit| circuit.family != "unknown");
+        spec.family = known.map(|circuit| circuit.family.into());
+        spec.keeps_settings = circuits.iter().any(|circuit| circuit.keeps);
     }
 
     fn finish(mut self) -> Result<Vehicle, VehicleError> {
@@ -266,6 +293,7 @@ impl<'s> Draft<'s> {
             kind: self.kind.name,
             resleep_s: 60.0 * self.random.random_range(low..=high),
             kit: Kit::draw(&mut self.random),
+            german: std::mem::take(&mut self.german),
             tree,
             loads,
             faults: Vec::new(),
@@ -453,19 +481,6 @@ impl<'s> Draft<'s> {
             _ => Behaviour::Steady,
         }
     }
-}
-
-/// Labels and family as a fuse list has them: those of the first circuit count.
-fn described(spec: &mut NodeSpec, circuits: &[&Circuit]) {
-    let labels: Vec<&str> = circuits
-        .iter()
-        .map(|circuit| circuit.label)
-        .filter(|label| !label.is_empty())
-        .collect();
-    spec.label = (!labels.is_empty()).then(|| labels.join(" / "));
-    let known = circuits.iter().find(|circuit| circuit.family != "unknown");
-    spec.family = known.map(|circuit| circuit.family.into());
-    spec.keeps_settings = circuits.iter().any(|circuit| circuit.keeps);
 }
 
 /// Spread evenly in its logarithm between two positive bounds.

@@ -9,6 +9,7 @@ use super::Place;
 pub(super) struct Circuit {
     pub(super) id: &'static str,
     pub(super) label: &'static str,
+    pub(super) label_de: &'static str,
     pub(super) family: &'static str,
     pub(super) place: Place,
     pub(super) ratings: Vec<f64>,
@@ -33,6 +34,14 @@ pub(super) struct Way {
     pub(super) behaviour: &'static str,
     pub(super) what: &'static str,
     pub(super) what_de: &'static str,
+}
+
+/// What stands above the circuits in every vehicle.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Feed {
+    pub(super) node: &'static str,
+    pub(super) label: &'static str,
+    pub(super) label_de: &'static str,
 }
 
 /// A kind of vehicle.
@@ -83,6 +92,12 @@ static CIRCUITS: LazyLock<Vec<Circuit>> = LazyLock::new(|| {
         .collect()
 });
 
+static FEEDS: LazyLock<Vec<Feed>> = LazyLock::new(|| {
+    rows(include_str!("../../data/feeds.csv"))
+        .filter_map(|row| feed(&row))
+        .collect()
+});
+
 static WAYS: LazyLock<Vec<Way>> = LazyLock::new(|| {
     rows(include_str!("../../data/faults.csv"))
         .filter_map(|row| way(&row))
@@ -113,6 +128,11 @@ pub(super) fn circuits() -> &'static [Circuit] {
     &CIRCUITS
 }
 
+/// What stands above the circuits, by its name.
+pub(super) fn feed_named(node: &str) -> Option<&'static Feed> {
+    FEEDS.iter().find(|feed| feed.node == node)
+}
+
 /// The ways for a circuit to be at fault.
 pub(super) fn ways(circuit: &str) -> Vec<&'static Way> {
     WAYS.iter().filter(|way| way.circuit == circuit).collect()
@@ -132,20 +152,29 @@ fn circuit(row: &[&'static str]) -> Option<Circuit> {
     Some(Circuit {
         id: word(0)?,
         label: word(1)?,
-        family: word(2)?,
-        place: Place::named(word(3)?)?,
-        ratings: word(4)?
+        label_de: word(2)?,
+        family: word(3)?,
+        place: Place::named(word(4)?)?,
+        ratings: word(5)?
             .split(' ')
             .map(|rating| rating.parse().ok())
             .collect::<Option<_>>()?,
-        common: (5..9).map(number).collect::<Option<_>>()?,
-        most: word(9)?.parse().ok()?,
-        settled_a: (number(10)? / 1e3, number(11)? / 1e3),
-        awake_a: number(12)? / 1e3,
-        timer_s: number(13)? * 60.0,
-        on_bus: word(14)? == "yes",
-        keeps: word(15)? == "yes",
-        rate: number(16)?,
+        common: (6..10).map(number).collect::<Option<_>>()?,
+        most: word(10)?.parse().ok()?,
+        settled_a: (number(11)? / 1e3, number(12)? / 1e3),
+        awake_a: number(13)? / 1e3,
+        timer_s: number(14)? * 60.0,
+        on_bus: word(15)? == "yes",
+        keeps: word(16)? == "yes",
+        rate: number(17)?,
+    })
+}
+
+fn feed(row: &[&'static str]) -> Option<Feed> {
+    Some(Feed {
+        node: row.first()?,
+        label: row.get(1)?,
+        label_de: row.get(2)?,
     })
 }
 
@@ -188,13 +217,17 @@ mod tests {
             circuits().len(),
             lines(include_str!("../../data/circuits.csv"))
         );
+        assert_eq!(FEEDS.len(), lines(include_str!("../../data/feeds.csv")));
         assert_eq!(WAYS.len(), lines(include_str!("../../data/faults.csv")));
         assert_eq!(KINDS.len(), lines(include_str!("../../data/kinds.csv")));
         assert_eq!(
             WORK.amounts.len(),
             lines(include_str!("../../data/work.csv"))
         );
+        assert!(FEEDS.iter().all(|feed| !feed.label_de.is_empty()));
         for circuit in circuits() {
+            let (english, german) = (circuit.label, circuit.label_de);
+            assert_eq!(english.is_empty(), german.is_empty(), "{}", circuit.id);
             assert!(
                 harness::family::family(circuit.family).is_some(),
                 "{}: no family {}",

@@ -1,5 +1,7 @@
 //! A vehicle drawn from a family: what is true of it.
 
+use std::collections::BTreeMap;
+
 use harness::{FeedTree, NodeKind};
 
 use super::{Behaviour, Fault, Kit, Load, State};
@@ -48,6 +50,8 @@ pub struct Vehicle {
     pub(super) seed: u64,
     pub(super) kind: &'static str,
     pub(super) tree: FeedTree,
+    /// German labels of nodes, by name.
+    pub(super) german: BTreeMap<String, String>,
     pub(super) loads: Vec<Load>,
     pub(super) faults: Vec<Fault>,
     pub(super) kit: Kit,
@@ -75,6 +79,12 @@ impl Vehicle {
     /// What its fuse list tells: all that whoever works on it knows.
     pub fn tree(&self) -> &FeedTree {
         &self.tree
+    }
+
+    /// What a node is labelled with in German; the tree has the English label.
+    pub fn label_in_german(&self, node: usize) -> Option<&str> {
+        let id = &self.tree.node(node).id.0;
+        self.german.get(id).map(String::as_str)
     }
 
     /// The meters at hand.

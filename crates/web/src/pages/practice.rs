@@ -326,7 +326,7 @@ fn places(session: &Session, here: &str) -> Markup {
             @for node in boxes {
                 @let spec = tree.node(node);
                 details id=(format!("at-{}", spec.id)) open[touched.is_some_and(|last| tree.parent(last) == Some(node))] {
-                    summary { (say::drill::at_box(children(tree, node).len().to_string(), spec.label.as_deref().unwrap_or(&spec.id.0))) }
+                    summary { (say::drill::at_box(children(tree, node).len().to_string(), session.label(node))) }
                     ul class="entries" { @for below in children(tree, node) { (row(session, below, &out)) } }
                 }
             }
@@ -363,7 +363,7 @@ fn row(session: &Session, node: usize, out: &[usize]) -> Markup {
     };
     html! {
         li {
-            span class="what" { strong { (spec.id) } @if let Some(words) = words_of(spec, keeps_settings) { " " (words) } }
+            span class="what" { strong { (spec.id) } @if let Some(words) = words_of(spec, &session.label(node), keeps_settings) { " " (words) } }
             @if session.is_forbidden(node) { span class="small soft" { (say::drill::not_for()) } }
             @else if out.contains(&node) { (press("back", say::drill::back())) }
             @else { @match spec.kind {
@@ -383,9 +383,9 @@ fn row(session: &Session, node: usize, out: &[usize]) -> Markup {
 }
 
 /// Label, rating and whether settings hang on it.
-fn words_of(spec: &NodeSpec, keeps_settings: bool) -> Option<String> {
+fn words_of(spec: &NodeSpec, label: &Message, keeps_settings: bool) -> Option<String> {
     let mut parts: Vec<String> = Vec::new();
-    parts.extend(spec.label.clone().filter(|label| *label != spec.id.0));
+    parts.extend(Some(label.to_string()).filter(|label| *label != spec.id.0));
     parts.extend(
         spec.rating_a
             .map(|rating| crate::words::written(format!("{rating} A"))),
@@ -403,9 +403,14 @@ fn words_of(spec: &NodeSpec, keeps_settings: bool) -> Option<String> {
 fn repair(session: &Session, here: &str) -> Markup {
     let tree = session.tree();
     let named = |leaf: &usize| {
-        let spec = tree.node(*leaf);
-        let label = spec.label.as_deref().unwrap_or_default();
-        (spec.id.0.clone(), format!("{} {label}", spec.id))
+        let id = tree.node(*leaf).id.0.clone();
+        let label = session.label(*leaf).to_string();
+        let words = if label == id {
+            label
+        } else {
+            format!("{id} {label}")
+        };
+        (id, words)
     };
     let leaves = tree.leaves();
     let open = leaves.iter().filter(|&&leaf| !session.is_forbidden(leaf));
