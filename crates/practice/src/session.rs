@@ -3,7 +3,10 @@
 use harness::{FeedTree, NodeId, NodeSpec, caution::TestKind, family};
 use jiff::{SignedDuration, Timestamp};
 use job::{Complaint, Entry, EntryKind, Job};
-use measure::{instrument::How, quantity::Ampere};
+use measure::{
+    instrument::How,
+    quantity::{Ampere, Volt},
+};
 use rehearsal::{
     NightLog, VehicleError,
     fleet::{Action, Answer, Refusal, Shown, Vehicle, Visit},
@@ -429,15 +432,15 @@ impl Session {
             Action::Repair(node) => return say::practice::put_right(name(node)),
             Action::RepairOutside => return say::practice::outside_put_right(),
         };
+        let across = |drop_v| match action {
+            Action::Millivolt(fuse) => told::drop(&self.vehicle, *fuse, drop_v),
+            _ => say::practice::drop(Volt(drop_v)),
+        };
         match (answer.shown, answer.asleep) {
             (Shown::Current(a), true) => say::practice::saw_current(Ampere(a), place),
             (Shown::Current(a), false) => say::practice::saw_current_awake(Ampere(a), place),
-            (Shown::Drop(v), true) => {
-                say::practice::saw_drop(told::drop(self.tree(), action, v), place)
-            }
-            (Shown::Drop(v), false) => {
-                say::practice::saw_drop_awake(told::drop(self.tree(), action, v), place)
-            }
+            (Shown::Drop(v), true) => say::practice::saw_drop(across(v), place),
+            (Shown::Drop(v), false) => say::practice::saw_drop_awake(across(v), place),
             (Shown::Pull(before, after), true) => {
                 say::practice::saw_fall(Ampere(after), Ampere(before), place)
             }

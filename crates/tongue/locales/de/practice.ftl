@@ -12,6 +12,7 @@ practice-saw-drop = { $place }: { $drop }.
 practice-saw-drop-awake = { $place }: { $drop }, wach.
 practice-drop = { $voltage } daran
 practice-drop-about = { $voltage } daran, etwa { $current }
+practice-drop-unseen = { $voltage } daran, zu wenig für eine Aussage über den Strom
 practice-saw-fall = { $place } wurden aus { $before } Gesamtstrom { $after }.
 practice-saw-fall-awake = { $place } wurden aus { $before } Gesamtstrom { $after }, wach.
 practice-saw-over-range = { $place }: mehr, als das Messgerät anzeigen kann.

@@ -12,6 +12,7 @@ practice-saw-drop = { $place }: { $drop }.
 practice-saw-drop-awake = { $place }: { $drop }, awake.
 practice-drop = { $voltage } across it
 practice-drop-about = { $voltage } across it, about { $current }
+practice-drop-unseen = { $voltage } across it, too little to tell a current
 practice-saw-fall = { $place } the total of { $before } became { $after }.
 practice-saw-fall-awake = { $place } the total of { $before } became { $after }, awake.
 practice-saw-over-range = { $place }: more than the meter can show.
