@@ -61,6 +61,26 @@ fn a_pulled_fuse_is_a_step_and_the_van_stays_whole() {
 }
 
 #[test]
+fn what_lies_outside_the_log_is_said_once_and_left_out() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = night(&folder);
+    let told = run(&["read", &log, "--json", "--pulled", "100h F12"]).ok();
+    let plain = run(&["read", &log, "--json"]).ok();
+    assert_eq!(told.out, plain.out);
+    assert!(!plain.err.contains("outside"), "{}", plain.err);
+    let sentence = "`--pulled 100h F12` lies outside the log";
+    assert_eq!(told.err.matches(sentence).count(), 1, "{}", told.err);
+    let beyond = run(&["read", &log, "--from", "100h"]);
+    assert_eq!(
+        (beyond.code, beyond.out.as_str()),
+        (1, ""),
+        "{}",
+        beyond.err
+    );
+    assert!(beyond.err.contains("the log ends") && !beyond.err.contains("inf "));
+}
+
+#[test]
 fn the_verdict_knows_its_meter() {
     let folder = tempfile::tempdir().unwrap();
     let log = night(&folder);

@@ -205,6 +205,11 @@ fn windows_that_hold_nothing() {
         night.window(Some("2h"), Some("1h")).unwrap_err().kind(),
         "empty-window"
     );
+    let beyond = night.window(Some("100h"), None).unwrap_err().to_string();
+    assert!(
+        beyond.contains("from 4.167 d on; the log ends") && !beyond.contains("inf"),
+        "{beyond}"
+    );
     let dateless = night.window(Some("2026-11-25T22:10"), None).unwrap_err();
     assert!(matches!(dateless, ReadError::EmptyWindow { .. }));
     for bad in ["10", "ten", "-5s", "22:99", "nan s", ""] {

@@ -246,7 +246,11 @@ fn time_of(trace: &Trace, option: &'static str, text: &str, after_s: f64) -> Res
 fn acts(trace: &Trace, arguments: &ReadArguments) -> Result<Vec<Act>, Failure> {
     let pulled = arguments.pulled.iter().map(|text| (text, Way::Down));
     let put_back = arguments.put_back.iter().map(|text| (text, Way::Up));
-    pulled
+    let last_s = trace
+        .len()
+        .checked_sub(1)
+        .map_or(0.0, |at| trace.time_s(at));
+    let acts = pulled
         .chain(put_back)
         .map(|(text, way)| {
             let (time, name) = act(text);
@@ -258,14 +262,22 @@ fn acts(trace: &Trace, arguments: &ReadArguments) -> Result<Vec<Act>, Failure> {
                 Way::Up => ("put-back", say::cli::act_put_back(name)),
                 _ => ("pulled", say::cli::act_pulled(name)),
             };
-            Ok(Act {
-                at_s: time_of(trace, option, time, 0.0)?,
+            let at_s = time_of(trace, option, time, 0.0)?;
+            if !(0.0..=last_s).contains(&at_s) {
+                let typed = format!("--{option} {text}");
+                let outside = say::cli::act_outside(Second(last_s), typed);
+                remark(format!("nightdraw: {outside}"));
+                return Ok(None);
+            }
+            Ok(Some(Act {
+                at_s,
                 way,
                 what,
                 entry: None,
-            })
+            }))
         })
-        .collect()
+        .collect::<Result<Vec<_>, Failure>>()?;
+    Ok(acts.into_iter().flatten().collect())
 }
 
 fn window(trace: Trace, arguments: &ReadArguments) -> Result<Trace, Failure> {

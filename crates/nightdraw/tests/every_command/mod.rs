@@ -49,6 +49,8 @@ const COMMANDS: &[(&str, &str)] = &[
     ("read DIR/log.csv --instrument nothing --how clamp", ""),
     ("read DIR/log.csv --pulled 300s~F12 --put-back 500s", ""),
     ("read DIR/log.csv --pulled 300s", ""),
+    ("read DIR/log.csv --pulled 100h~F12", ""),
+    ("read DIR/log.csv --from 100h", ""),
     ("read - --reference shunt_A", "0,1\n"),
     ("read DIR/two.csv --current clamp_A --reference shunt_A", ""),
     ("read DIR/rows.csv", ""),

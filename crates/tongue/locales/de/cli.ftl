@@ -108,6 +108,7 @@ cli-limit-hint = den Grenzwert angeben, zum Beispiel --limit 50mA
 cli-a-fuse = eine Sicherung
 cli-act-pulled = { $name } gezogen
 cli-act-put-back = { $name } eingesetzt
+cli-act-outside = `{ $typed }` liegt außerhalb der Aufzeichnung, die { $last } dauert, und bleibt außer Acht
 cli-from-to = { $from } bis { $to }
 
 # listen.

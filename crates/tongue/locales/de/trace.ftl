@@ -97,6 +97,7 @@ trace-option-unit = `{ $text }` ist keine Einheit des Stroms; A, mA, uA und µA 
 trace-option-span = `{ $text }` ist kein Zeitraum; etwa 22:10..22:12 schreiben
 trace-option-time = `{ $text }` ist keine Zeit; es geht eine Uhrzeit wie 22:10, ein Datum mit Uhrzeit oder ein Abstand vom Anfang wie 90min
 trace-window-empty = von { $from } s bis { $to } s gibt es keinen Messwert; die Aufzeichnung reicht von 0 s bis { $last } s
+trace-window-beyond = ab { $from } ist nichts aufgezeichnet; die Aufzeichnung endet { $last } nach ihrem Anfang
 trace-window-no-time-of-day = die Aufzeichnung sagt nicht, zu welcher Uhrzeit sie beginnt
 trace-window-no-date = die Aufzeichnung sagt nicht, an welchem Datum sie beginnt
 

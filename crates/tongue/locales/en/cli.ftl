@@ -108,6 +108,7 @@ cli-limit-hint = give the limit such as --limit 50mA
 cli-a-fuse = a fuse
 cli-act-pulled = { $name } pulled
 cli-act-put-back = { $name } put back
+cli-act-outside = `{ $typed }` lies outside the log, which lasts { $last }, and is left out
 cli-from-to = { $from } to { $to }
 
 # listen.

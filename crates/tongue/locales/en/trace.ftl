@@ -97,6 +97,7 @@ trace-option-unit = `{ $text }` is not a unit of current; A, mA, uA and µA are
 trace-option-span = `{ $text }` is no interval; write it such as 22:10..22:12
 trace-option-time = `{ $text }` is no time; a time of day such as 22:10, a date and time, or an offset from the start such as 90min will do
 trace-window-empty = there is no sample from { $from } s to { $to } s; the log covers 0 s to { $last } s
+trace-window-beyond = nothing was recorded from { $from } on; the log ends { $last } after its start
 trace-window-no-time-of-day = the log does not say at what time of day it starts
 trace-window-no-date = the log does not say on what date it starts
 

@@ -1,5 +1,6 @@
 //! A part of a trace, from one time to another.
 
+use measure::quantity::Second;
 use tongue::{figure, say};
 
 use crate::model::{Gap, TimeAxis, Trace};
@@ -103,13 +104,16 @@ impl Trace {
         let end = self.first_from(to_s, true);
         if first >= end {
             let last = self.len().checked_sub(1).map_or(0.0, |i| self.time_s(i));
-            return Err(ReadError::EmptyWindow {
-                reason: say::trace::window_empty(
+            let reason = if to_s.is_finite() {
+                say::trace::window_empty(
                     figure(from_s.to_string()),
                     figure(last.to_string()),
                     figure(to_s.to_string()),
-                ),
-            });
+                )
+            } else {
+                say::trace::window_beyond(Second(from_s), Second(last))
+            };
+            return Err(ReadError::EmptyWindow { reason });
         }
         Ok(self.cut(first, end, start))
     }
