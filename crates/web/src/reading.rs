@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use battery::CrankingStandard;
-use harness::NodeId;
+use harness::{NodeId, NodeKind};
 use job::{EntryKind, Job, Proposal};
 use measure::{InstrumentKind, instrument::How, quantity::Ampere};
 use tongue::say;
@@ -424,6 +424,9 @@ pub(crate) fn prefilled(kind: &Kind, known: &Known, node: &str) -> Typed {
             if kind.word == "pull" && node != "battery" {
                 typed.set("nodes", node.into());
             }
+            if kind.word == "unplug" && node == "battery" {
+                typed.set("node", to_unplug(known));
+            }
             if let Some(total) = known.assessment.total {
                 let before = Ampere(total.value).to_string();
                 typed.set("before", crate::words::filled_in(&before));
@@ -447,6 +450,30 @@ pub(crate) fn prefilled(kind: &Kind, known: &Known, node: &str) -> Typed {
         _ => {}
     }
     typed
+}
+
+/// Where nothing is named, the battery's own plug is not meant: what the step names, else
+/// what is at fault or most suspected; empty where nothing of it can be unplugged.
+fn to_unplug(known: &Known) -> String {
+    let can_be = |id: &&NodeId| {
+        let mut nodes = known.job.nodes.iter();
+        nodes.any(|node| node.id == **id && offers_unplugging(node.kind))
+    };
+    let assessment = &known.assessment;
+    let named = assessment.next.iter().filter_map(|next| next.node.as_ref());
+    let at_fault = assessment.culprits.iter().map(|culprit| &culprit.node);
+    let mut suspected: Vec<_> = assessment.nodes.iter().collect();
+    suspected.sort_by(|a, b| b.p_fault.total_cmp(&a.p_fault));
+    named
+        .chain(at_fault)
+        .chain(suspected.into_iter().map(|node| &node.id))
+        .find(can_be)
+        .map_or_else(String::new, |id| id.0.clone())
+}
+
+/// What has a plug, or a fuse that stands for its load.
+pub(crate) fn offers_unplugging(kind: NodeKind) -> bool {
+    matches!(kind, NodeKind::Fuse | NodeKind::Load)
 }
 
 /// How the last standing draw was read: the instrument in hand is the likely one.

@@ -19,7 +19,7 @@ use crate::{
         readings, step,
     },
     problem::Problem,
-    reading::{KINDS, Kind, prefilled},
+    reading::{KINDS, Kind, offers_unplugging, prefilled},
     state::{AppState, Known},
     theme::Look,
     words,
@@ -88,7 +88,7 @@ fn offered(kind: NodeKind) -> impl Iterator<Item = &'static Kind> {
     KINDS.iter().filter(move |each| match each.word {
         "draw" | "repair" => true,
         "pull" | "refit" => matches!(kind, NodeKind::Fuse | NodeKind::Load | NodeKind::Cable),
-        "unplug" => matches!(kind, NodeKind::Fuse | NodeKind::Load),
+        "unplug" => offers_unplugging(kind),
         "note" => false,
         _ => kind == NodeKind::Battery,
     })

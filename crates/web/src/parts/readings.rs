@@ -168,12 +168,14 @@ fn slot_markup(slot: &Slot, job: &Job, filling: Filling<'_>, brief: bool) -> Mar
         }
         .markup(filling),
         Slot::Plain(field) => field.markup(filling),
-        Slot::Node => choice(
-            "node",
-            &say::entry::which_place(),
-            &node_options(job, filling.typed.get("node")),
-            filling,
-        ),
+        Slot::Node => {
+            let chosen = filling.typed.get("node");
+            let options = html! {
+                @if chosen.is_empty() { option value="" selected { (say::drill::mend_choose()) } }
+                (node_options(job, chosen))
+            };
+            choice("node", &say::entry::which_place(), &options, filling)
+        }
         Slot::MaybeNode => {
             let chosen = filling.typed.get("node");
             let options = html! {

@@ -36,6 +36,30 @@ fn every_kind_of_a_job_file_can_be_entered() {
     }
 }
 
+/// The battery has no plug to pull, so that the form must not begin with it.
+#[tokio::test]
+async fn unplugging_begins_at_what_has_a_plug() {
+    let chosen = async |bench: &Bench| {
+        let page = bench.get("/jobs/1").await.expect(StatusCode::OK);
+        let html = page.html();
+        let options = all(&html, "#unplug-node option[selected]");
+        options
+            .iter()
+            .map(|option| option.value().attr("value").map(str::to_owned))
+            .collect::<Vec<_>>()
+    };
+    let [Some(node)] = &chosen(&Bench::with_kit_job()).await[..] else {
+        panic!("one is chosen");
+    };
+    let job = crate::pages::sample_job();
+    let spec = job.nodes.iter().find(|spec| spec.id.0 == *node).unwrap();
+    assert!(reading::offers_unplugging(spec.kind), "{node}");
+    // Without circuits there is nothing to choose from.
+    let empty = Bench::real();
+    empty.state.create(&Job::default(), "bare").unwrap();
+    assert_eq!(chosen(&empty).await, [Some(String::new())]);
+}
+
 #[tokio::test]
 async fn the_tests_of_battery_and_cables_are_taken() {
     let bench = Bench::with_kit_job();
