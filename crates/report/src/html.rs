@@ -105,32 +105,39 @@ fn table(table: &Table) -> Markup {
 
 fn bare_table(table: &Table) -> Markup {
     html! {
-        table.big[table.size == Size::Big] {
+        // A wide table is set in blocks on a phone, which takes its meaning away
+        // unless the roles say it.
+        @let stacks = table.region.is_some();
+        table.big[table.size == Size::Big].stacked[stacks] role=[stacks.then_some("table")] {
             caption { (table.caption) }
             @if !table.columns.is_empty() {
-                thead {
-                    tr {
+                thead role=[stacks.then_some("rowgroup")] {
+                    tr role=[stacks.then_some("row")] {
                         @for column in &table.columns {
                             @if column.head.is_empty() { td {} }
-                            @else { th.n[column.kind == Cells::Numbers] scope="col" { (column.head) } }
+                            @else { th.n[column.kind == Cells::Numbers] scope="col" role=[stacks.then_some("columnheader")] { (column.head) } }
                         }
                     }
                 }
             }
-            tbody { @for row in &table.rows { (self::row(row, &table.columns)) } }
+            tbody role=[stacks.then_some("rowgroup")] { @for row in &table.rows { (self::row(row, &table.columns, stacks)) } }
         }
     }
 }
 
-fn row(row: &Row, columns: &[Column]) -> Markup {
+fn row(row: &Row, columns: &[Column], stacks: bool) -> Markup {
+    let head = |at: usize| {
+        let head = columns.get(at).map(|column| &column.head);
+        head.filter(|head| stacks && !head.is_empty())
+    };
     let kind = |at: usize| columns.get(at).map_or(Cells::Words, |column| column.kind);
     html! {
-        tr.hot[row.hot].struck[row.struck.is_some()] {
+        tr.hot[row.hot].struck[row.struck.is_some()] role=[stacks.then_some("row")] {
             @for (at, cell) in row.cells.iter().enumerate() {
                 @if at == 0 {
-                    th scope="row" class=[(row.depth > 0).then(|| format!("in{}", row.depth.min(3)))] { (words(cell)) }
+                    th scope="row" role=[stacks.then_some("rowheader")] class=[(row.depth > 0).then(|| format!("in{}", row.depth.min(3)))] { (words(cell)) }
                 } @else {
-                    td.n[kind(at) == Cells::Numbers].w[kind(at) == Cells::Tied] {
+                    td.n[kind(at) == Cells::Numbers].w[kind(at) == Cells::Tied] role=[stacks.then_some("cell")] data-head=[head(at)] {
                         @if let Some(struck) = row.struck.as_ref().filter(|_| at == crate::tables::SAID) { span.mark { (struck) " " } }
                         (words(cell))
                     }
