@@ -36,6 +36,9 @@ pub(crate) fn finding(assessment: &Assessment) -> String {
 /// Letters of a number that has little room.
 const SMALL: f64 = 13.0;
 
+/// From one line of text to the next.
+const LINE: f64 = 20.0;
+
 pub(crate) fn draw(assessment: &Assessment, style: &Style) -> (Canvas, f64) {
     let mut canvas = Canvas::new(style);
     if assessment.cause.is_empty() {
@@ -68,20 +71,23 @@ pub(crate) fn draw(assessment: &Assessment, style: &Style) -> (Canvas, f64) {
             Suspicion::of(p).word_for_cause(),
             words::percent(p)
         );
-        // Where both do not fit, the number is set smaller; at last the cause
-        // needs its name more than the number its word.
+        // Where both do not fit, the number is set smaller; at last it has a line of its own.
         let fits = |kind: Type| name.width(&cause) + 12.0 + kind.width(&said) <= w;
         let small = Type {
             size: SMALL,
             ..name
         };
-        let (kind, said) = match (fits(name), fits(small)) {
-            (true, _) => (name, said),
-            (false, true) => (small, said),
-            (false, false) => (name, words::percent(p)),
+        let beside = fits(name) || fits(small);
+        let kind = if fits(name) || !beside { name } else { small };
+        let room = if beside {
+            w - kind.width(&said) - 12.0
+        } else {
+            w
         };
-        let room = w - kind.width(&said) - 12.0;
         canvas.text(x, y + 19.0, name, &fit(&cause, name, room));
+        if !beside {
+            y += LINE;
+        }
         canvas.text(x + w, y + 19.0, kind.end(), &said);
         canvas.rect(
             Rect {

@@ -462,3 +462,20 @@ fn names_are_whole_at_the_desk() {
     let all = said.join(" ").replace('\u{a0}', " ");
     assert!(all.contains(long), "{all}");
 }
+
+/// On the narrowest page too, in either language, a number has its word.
+#[test]
+fn every_odd_says_its_word() {
+    for (lang, _) in tongue::Lang::ALL {
+        tongue::speak(lang, || {
+            for (_, assessment) in jobs() {
+                let svg = crate::odds(&assessment, &Style::narrow());
+                for odds in assessment.cause.iter().filter(|odds| odds.p.is_finite()) {
+                    let word = crate::words::Suspicion::of(odds.p).word_for_cause();
+                    let said = format!("{word}, {}<", crate::words::percent(odds.p));
+                    assert!(svg.contains(&said), "{said}: {svg}");
+                }
+            }
+        });
+    }
+}
