@@ -1,8 +1,8 @@
 //! Pictures of the pages in their states, phone and desk, both themes:
 //! `cargo run -p web --example screenshots -- DIR [de] [PART…]`, where `de` is for
 //! German and parts are words that the names of the wanted pictures contain.
-//! Needs Chromium and its driver. The README's `docs/bench-page.png` and
-//! `docs/bench-page-flow.png` are `phone-sun-first-step.png` and `phone-sun-flow.png`.
+//! Needs Chromium and its driver. The README's `docs/bench-page.png` is
+//! `phone-sun-first-step.png` and `phone-sun-flow.png` side by side.
 
 #![allow(
     clippy::unwrap_used,
@@ -59,12 +59,17 @@ async fn main() -> Outcome<()> {
     walked
 }
 
+/// Takes up again what a state is about where it is further down: other widths have
+/// put it elsewhere.
+const SCROLL: &str = "document.querySelector('[data-shown]')?.scrollIntoView()";
+
 /// The page as it stands, on both screens in both themes, and whole.
 async fn four(page: &WebDriver, driver: &Driver, session: &str, name: &str) -> Outcome<()> {
     for (screen, size) in [("desk", DESK), ("phone", PHONE)] {
         driver.screen(session, size)?;
         for theme in ["night", "sun"] {
             dress(page, theme).await?;
+            page.execute(SCROLL, vec![]).await?;
             shoot(page, name, &format!("{screen}-{theme}")).await?;
         }
         let height = "return document.documentElement.scrollHeight";

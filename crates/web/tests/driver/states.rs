@@ -70,10 +70,9 @@ async fn searched(
     look(page, "first-step").await?;
     unfold(page).await?;
     look(page, "first-step-unfolded").await?;
-    page.execute("document.getElementById('flow').scrollIntoView()", vec![])
-        .await?;
+    let shown = "document.getElementById('flow').toggleAttribute('data-shown', true)";
+    page.execute(shown, vec![]).await?;
     look(page, "flow").await?;
-    page.execute("window.scrollTo(0, 0)", vec![]).await?;
     page.goto(at("/jobs/2")).await?;
     type_in(page, ".step [name=value]", "12x").await?;
     press(page, ".step button.main-press").await?;
