@@ -243,7 +243,7 @@ bench-scope-samples = { $samples } von { $from } bis { $to } nach Beginn; kleins
 bench-scope-why-mean = Mittel und Ladung: gerade Linien von Wert zu Wert (Trapeze). ± ist eine Standardunsicherheit aus Streuung, Rundung und Lücken (JCGM 100:2008, der GUM); die Genauigkeit des Messgeräts kommt hinzu.
 bench-scope-why-step = Sprung: der Pegel bei B minus der bei A; keiner, wenn beide auf einer Stufe liegen.
 bench-scope-missing = { $time } ohne Werte, gerade überbrückt.
-bench-recording-at = Aufzeichnung an { $node }
+bench-recording-at = Aufzeichnung: { $node }
 bench-recording-of = Aufzeichnung: { $name }
 
 bench-cost-clamp = Die Minuten, um eine Stromzange anzulegen, die Anzeige abzuwarten und abzulesen, sind gängige Praxis; an einer Sicherung, die erst überbrückt werden muss, kommen Erreichen und Überbrücken dazu, aus Erfahrung. Nichts verliert seine Versorgung, also wacht nichts auf.

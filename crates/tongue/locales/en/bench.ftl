@@ -243,7 +243,7 @@ bench-scope-samples = { $samples } from { $from } to { $to } after the start; le
 bench-scope-why-mean = Mean and charge: straight lines from sample to sample (trapezoids). ± is one standard uncertainty of scatter, rounding and gaps (JCGM 100:2008, the GUM); the meter's own accuracy comes on top.
 bench-scope-why-step = Step: the level at B minus the level at A; none when both lie on one level.
 bench-scope-missing = Without samples for { $time }, bridged by a straight line.
-bench-recording-at = Recording at { $node }
+bench-recording-at = Recording: { $node }
 bench-recording-of = Recording: { $name }
 
 bench-cost-clamp = The minutes to close a clamp, wait for its reading and note it are common practice; at a fuse that has to be bridged first, reaching and bridging it are added, from memory. Nothing loses its supply, so nothing wakes.

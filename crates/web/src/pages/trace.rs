@@ -5,9 +5,10 @@ use axum::{
     http::HeaderMap,
     response::{IntoResponse, Response},
 };
-use job::EntryId;
+use harness::NodeId;
+use job::{EntryId, Job};
 use maud::html;
-use tongue::say;
+use tongue::{Message, say};
 
 use crate::{
     form::{Typed, sentence},
@@ -18,9 +19,26 @@ use crate::{
     problem::Problem,
     state::AppState,
     theme::Look,
+    words,
 };
 
 type Asked = Query<std::collections::BTreeMap<String, String>>;
+
+/// Where it was recorded, in words.
+fn place(job: &Job, node: &NodeId) -> Message {
+    if *node == NodeId::battery() {
+        return say::entry::the_total();
+    }
+    let spec = job.nodes.iter().find(|spec| spec.id == *node);
+    let name = spec.map(|spec| {
+        words::node_name(
+            &spec.id,
+            spec.label.as_deref().unwrap_or_default(),
+            spec.kind,
+        )
+    });
+    Message::plain(name.unwrap_or_else(|| node.0.clone()))
+}
 
 /// The page; only the scope itself where `part` says for which screen.
 pub(crate) async fn show(
@@ -65,7 +83,7 @@ pub(crate) async fn show(
             }
             let name = &known.name();
             let body = html! {
-                h1 { (say::bench::recording_at(&scope.node.0)) }
+                h1 { (say::bench::recording_at(place(&known.job, &scope.node))) }
                 p { a class="press" href=(format!("/jobs/{id}#recording")) { (say::web::back_to(name)) } }
                 (markup)
             };

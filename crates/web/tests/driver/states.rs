@@ -238,6 +238,7 @@ async fn german(
     look: &mut impl AsyncFnMut(&WebDriver, &str) -> Outcome<()>,
 ) -> Outcome<()> {
     page.goto(at("/")).await?;
+    let spoken = page.find(By::Tag("html")).await?.attr("lang").await?;
     press(page, "button[name=language][value=de]").await?;
     for (path, name) in [
         ("/", "de-list"),
@@ -252,7 +253,8 @@ async fn german(
         look(page, name).await?;
     }
     page.goto(at("/")).await?;
-    press(page, "button[name=language][value=en]")
+    let before = spoken.unwrap_or_default();
+    press(page, &format!("button[name=language][value={before}]"))
         .await
         .map_err(Into::into)
 }
