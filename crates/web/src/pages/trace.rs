@@ -83,7 +83,7 @@ pub(crate) async fn show(
             }
             let name = &known.name();
             let body = html! {
-                h1 { (say::bench::recording_at(place(&known.job, &scope.node))) }
+                h1 { (say::bench::recording_at(place(&known.job, scope.node))) }
                 p { a class="press" href=(format!("/jobs/{id}#recording")) { (say::web::back_to(name)) } }
                 (markup)
             };
