@@ -169,6 +169,7 @@ fn plan_options(job: &Job, gathered: &Gathered, trees: &Trees) -> PlanOptions {
         resleep_min: gathered.settle_min.unwrap_or(usual.resleep_min),
         asleep_now: gathered.asleep_now,
         wait_min: gathered.settle_min.unwrap_or(steps::WAIT_MIN),
+        apart_min: evidence::PULL_MIN,
         done_tests: gathered.done_tests.clone(),
         resolved: trees.searched(&gathered.resolved),
         leave_out: job.pulled_stay_out,

@@ -68,7 +68,8 @@ pub(super) struct Candidate {
 enum Meter {
     Current(Instrument, How),
     Drop(Instrument, Uncertain),
-    Difference(Instrument, How),
+    /// Two totals so many minutes apart.
+    Difference(Instrument, How, f64),
 }
 
 impl Candidate {
@@ -86,7 +87,9 @@ impl Candidate {
                 let volt = tool.reading(How::Millivolt, draw_a * ohm.value).value.u;
                 (volt / ohm.value).hypot(draw_a * ohm.u / ohm.value)
             }
-            Meter::Difference(tool, how) => tool.difference(*how, draw_a, 0.0, SETTLE_MIN).value.u,
+            Meter::Difference(tool, how, apart_min) => {
+                tool.difference(*how, draw_a, 0.0, *apart_min).value.u
+            }
         }
     }
 }
@@ -332,6 +335,7 @@ impl Finder<'_> {
         let wakes = most(self.tree, self.models, node, |model| model.wake_chance);
         let share = if stays { WAKES_AT_PULL } else { 1.0 };
         let (tool, meter, how) = total_meter(self.tools);
+        let apart_min = self.options.apart_min;
         let touches = if kind == TestKind::Pull {
             Touches::Pull
         } else {
@@ -343,18 +347,19 @@ impl Finder<'_> {
             tool,
             minutes: access + SETTLE_MIN + more_min,
             wake_chance: share * wakes,
-            floor_a: DETECTION * meter.difference(how, 0.0, 0.0, SETTLE_MIN).value.u,
+            floor_a: DETECTION * meter.difference(how, 0.0, 0.0, apart_min).value.u,
             tier: self.tier(node),
             loses_settings: settings,
             caution: self.caution(node, touches),
             back_wakes: stays.then_some((1.0 - WAKES_AT_PULL) * wakes),
-            meter: Meter::Difference(meter, how),
+            meter: Meter::Difference(meter, how, apart_min),
         });
     }
 
     /// Restoring the supply of what is out and watching the total.
     fn put_back(&mut self, node: usize) {
         let (tool, meter, how) = total_meter(self.tools);
+        let apart_min = self.options.apart_min;
         let (minutes, wake_chance) = put_back_price(self.tree, self.models, node);
         self.found.push(Candidate {
             kind: TestKind::PutBack,
@@ -362,12 +367,12 @@ impl Finder<'_> {
             tool,
             minutes,
             wake_chance,
-            floor_a: DETECTION * meter.difference(how, 0.0, 0.0, SETTLE_MIN).value.u,
+            floor_a: DETECTION * meter.difference(how, 0.0, 0.0, apart_min).value.u,
             tier: Tier::Ordinary,
             loses_settings: false,
             caution: self.caution(node, Touches::Pull),
             back_wakes: None,
-            meter: Meter::Difference(meter, how),
+            meter: Meter::Difference(meter, how, apart_min),
         });
     }
 

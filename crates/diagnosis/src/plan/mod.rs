@@ -74,6 +74,8 @@ pub struct PlanOptions {
     pub asleep_now: Option<bool>,
     /// Minutes still to wait for sleep when it does not sleep now.
     pub wait_min: f64,
+    /// Minutes between the two totals of a pull, in which a meter's zero may wander.
+    pub apart_min: f64,
     /// Tests already done (kind and nodes), not proposed again.
     pub done_tests: Vec<(TestKind, Vec<usize>)>,
     /// Leaves already repaired or unplugged.
@@ -117,7 +119,8 @@ pub struct StatedCost {
 }
 
 impl Default for PlanOptions {
-    /// 50 mA is the trade's rule; 15 min to sleep again is common practice.
+    /// 50 mA is the trade's rule; 15 min to sleep again is common practice; half a minute to watch
+    /// the total settle after an interruption is from memory.
     fn default() -> Self {
         Self {
             limit_a: 0.05,
@@ -125,6 +128,7 @@ impl Default for PlanOptions {
             resleep_min: 15.0,
             asleep_now: None,
             wait_min: 15.0,
+            apart_min: 0.5,
             done_tests: Vec::new(),
             resolved: Vec::new(),
             sure_from: 0.95,
