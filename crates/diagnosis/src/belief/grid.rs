@@ -100,15 +100,16 @@ impl Grid {
     /// The load's tables on this grid.
     pub(super) fn leaf(&self, model: &LoadModel) -> Leaf {
         let mut healthy = vec![0.0; self.at.len()];
-        self.add(&mut healthy, model.normal, 0.0, 1.0);
+        self.add(&mut healthy, &self.edges(model.normal), 0.0, 1.0);
         let mut faulty = vec![0.0; self.at.len()];
         let total: f64 = model.fault.iter().map(|c| c.weight.max(0.0)).sum();
         if total > 0.0 {
             for component in &model.fault {
+                let edges = self.edges(component.draw);
                 for (z, share) in HERMITE {
                     let normal = model.normal.at(z);
                     let share = share * component.weight.max(0.0) / total;
-                    self.add(&mut faulty, component.draw, normal, share);
+                    self.add(&mut faulty, &edges, normal, share);
                 }
             }
         } else {
@@ -127,23 +128,27 @@ impl Grid {
         }
     }
 
-    /// Adds `share` of a shifted log-normal: cut into pieces of even density,
-    /// each spread over the cells so that mass and mean are kept.
-    fn add(&self, table: &mut [f64], draw: LogNormal, shift_a: f64, share: f64) {
+    /// A log-normal cut into pieces of even density: where each begins, and where the last ends;
+    /// nothing for a draw of none.
+    fn edges(&self, draw: LogNormal) -> Vec<f64> {
         if !(draw.median_a > 0.0 && draw.log_sd.is_finite()) {
+            return Vec::new();
+        }
+        let z = |i: usize| (i as f64 - f64::from(CUTS)) * CUT_WIDTH;
+        (0..=self.cuts.len()).map(|i| draw.at(z(i))).collect()
+    }
+
+    /// Adds `share` of a log-normal in pieces, shifted: each is spread over the cells so that
+    /// mass and mean are kept.
+    fn add(&self, table: &mut [f64], edges: &[f64], shift_a: f64, share: f64) {
+        if edges.is_empty() {
             self.spread(table, [shift_a, shift_a], share);
             return;
         }
-        let edge = |i: usize| {
-            let z = (i as f64 - f64::from(CUTS)) * CUT_WIDTH;
-            shift_a + draw.at(z)
-        };
-        let mut low = edge(0);
         let mut cell = 0;
-        for (i, mass) in self.cuts.iter().enumerate() {
-            let high = edge(i + 1);
-            cell = self.spread_from(table, cell, [low, high], share * mass);
-            low = high;
+        for (ends, mass) in edges.windows(2).zip(self.cuts.iter()) {
+            let between_a = [shift_a + ends[0], shift_a + ends[1]];
+            cell = self.spread_from(table, cell, between_a, share * mass);
         }
     }
 

@@ -276,21 +276,27 @@ impl<A: Arith> Passes<'_, '_, A> {
     ) -> (f64, Vec<f64>) {
         let cap = self.nested.cap;
         let cells = &self.nested.leaves[leaf];
-        let (mut level, mut faulty) = (Vec::with_capacity(cells.at.len()), Vec::new());
-        faulty.reserve_exact(cells.at.len());
         let whole = cells.whole(cap).min(down.v.len());
-        for (i, &at) in cells.at.iter().enumerate() {
-            let mut outside = if i < whole {
-                down.v[i]
-            } else {
-                get::<A>(down, at, cap)
-            };
-            if let Some(weights) = weights {
-                outside = A::mul(outside, weights[i]);
+        // One plain pass after the other: the compiler makes each of them wide.
+        let mut outside = Vec::with_capacity(cells.at.len());
+        outside.extend_from_slice(&down.v[..whole]);
+        let rest = cells.at[whole..].iter();
+        outside.extend(rest.map(|&at| get::<A>(down, at, cap)));
+        if let Some(weights) = weights {
+            for (outside, &weight) in outside.iter_mut().zip(weights) {
+                *outside = A::mul(*outside, weight);
             }
-            let [healthy, fault] = cells.masses(i).map(|mass| A::mul(A::of(mass), outside));
-            level.push(A::add(healthy, fault));
-            faulty.push(fault);
+        }
+        let masses = |table: &[f64], share: f64| -> Vec<f64> {
+            let pairs = table.iter().zip(&outside);
+            pairs
+                .map(|(&mass, &outside)| A::mul(A::of(share * mass), outside))
+                .collect()
+        };
+        let mut level = masses(&cells.healthy, cells.share[0]);
+        let faulty = masses(&cells.faulty, cells.share[1]);
+        for (level, &fault) in level.iter_mut().zip(&faulty) {
+            *level = A::add(*level, fault);
         }
         let unit = A::ln(A::sum(&level));
         (A::linear(A::sum(&faulty), unit), A::all_linear(level, unit))

@@ -380,10 +380,14 @@ impl<'n, 'p, A: Arith> Passes<'n, 'p, A> {
         };
         let mut parts = [empty.clone(), empty];
         let whole = cells.whole(nested.cap);
-        for i in 0..whole {
-            for (message, mass) in parts.iter_mut().zip(cells.masses(i)) {
-                let weight = weights.as_ref().map_or(A::ONE, |weights| weights[i]);
-                message.v[i] = A::mul(A::of(mass), weight);
+        let tables = [&cells.healthy, &cells.faulty];
+        for ((message, table), share) in parts.iter_mut().zip(tables).zip(cells.share) {
+            // One plain pass after the other: the compiler makes each of them wide.
+            for (v, &mass) in message.v.iter_mut().zip(&table[..whole]) {
+                *v = A::of(share * mass);
+            }
+            for (v, &weight) in message.v[..whole].iter_mut().zip(weights.iter().flatten()) {
+                *v = A::mul(*v, weight);
             }
         }
         for (i, &at) in cells.at.iter().enumerate().skip(whole) {
