@@ -44,6 +44,7 @@ drill-clamp = Zange
 drill-take-off = Abnehmen
 drill-pull = Ziehen
 drill-back = Wieder einsetzen
+drill-still-out = Noch gezogen: { $places }. Was daran hängt, zieht nichts, solange die Sicherung fehlt.
 drill-back-all = Alles wieder einsetzen
 drill-unplug = Abstecken
 drill-repair = Reparieren

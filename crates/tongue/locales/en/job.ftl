@@ -1,8 +1,8 @@
 # The job: where it stands, the next step, warnings, entries in words.
 job-draw-not-known = The draw of the sleeping vehicle is not known yet.
-job-draws-too-much = Parked it draws { $draw }, more than the { $limit } it may
-job-draws-within = Parked it draws { $draw }, within the { $limit } it may
-job-draws-too-close = Parked it draws { $draw }, too close to the { $limit } it may to tell
+job-draws-too-much = Parked it draws { $draw }, more than its limit of { $limit }
+job-draws-within = Parked it draws { $draw }, within its limit of { $limit }
+job-draws-too-close = Parked it draws { $draw }, too close to its limit of { $limit } to tell
 job-stands = { $draw }.
 job-stands-open = { $draw }; what draws it is not found yet.
 job-stands-found = { $draw }; at fault is { $found }.

@@ -202,11 +202,18 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
     let here = format!("/jobs/{id}/rehearsal");
     let name = &session.job().vehicle.name;
     let asleep = session.is_asleep();
-    let (first, then) = if proven(session) {
-        ("", "press main-press")
-    } else {
-        ("main-press", "press")
+    let out = session.out();
+    // With a fuse still out, no total proves a repair.
+    let back_first = !out.is_empty() && is_repaired(session);
+    let (first, then) = match (back_first, proven(session)) {
+        (true, _) => ("", "press"),
+        (false, true) => ("", "press main-press"),
+        (false, false) => ("main-press", "press"),
     };
+    let still_out = out
+        .iter()
+        .map(|&node| session.tree().node(node).id.0.clone());
+    let still_out = still_out.collect::<Vec<_>>().join(", ");
     let called = |each: &measure::Instrument| {
         let known = crate::intake::KINDS
             .iter()
@@ -230,9 +237,11 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
                 }
                 None => p { (say::drill::brief()) br; (say::drill::at_hand(&meters)) },
             }
+            @if !out.is_empty() { p { (say::drill::still_out(still_out)) } }
             form method="post" action=(here) {
                 input type="hidden" name="key" value=(fresh_key());
                 div class="presses" {
+                    @if back_first { button type="submit" class="main-press" name="do" value="back all" { (say::drill::back_all()) } }
                     @if session.has_clamp() { button type="submit" class=(first) name="do" value="clamp" { (say::drill::clamp_total()) } }
                     @else { button type="submit" class=(first) name="do" value="in-line" { (say::drill::in_line_total()) } }
                     @if !asleep { button type="submit" name="do" value="sleep" { (say::drill::wait_asleep()) } }
@@ -282,10 +291,6 @@ fn bench(session: &Session, id: i64, look: Look, wrong: Option<&str>) -> Result<
 fn proven(session: &Session) -> bool {
     let job = session.job();
     let limit_a = job.limit_a.unwrap_or_default();
-    let repaired = job
-        .entries
-        .iter()
-        .any(|entry| matches!(entry.kind, EntryKind::Repair { .. }));
     let total_a = match job.entries.last().map(|entry| &entry.kind) {
         Some(EntryKind::Draw {
             node,
@@ -295,7 +300,12 @@ fn proven(session: &Session) -> bool {
         }) if *node == NodeId::battery() => Some(*total_a),
         _ => None,
     };
-    repaired && total_a.is_some_and(|total_a| total_a <= limit_a)
+    is_repaired(session) && total_a.is_some_and(|total_a| total_a <= limit_a)
+}
+
+fn is_repaired(session: &Session) -> bool {
+    let mut entries = session.job().entries.iter();
+    entries.any(|entry| matches!(entry.kind, EntryKind::Repair { .. }))
 }
 
 /// "took 5.5 min".

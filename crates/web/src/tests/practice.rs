@@ -89,6 +89,37 @@ async fn the_planners_way_pressed_through_scores_as_the_planners() {
     assert!(score.text.contains("you went the planner's way throughout"));
 }
 
+/// With a fuse still out no total proves a repair.
+#[tokio::test]
+async fn a_fuse_that_is_still_out_goes_back_before_the_end() {
+    let bench = started().await;
+    let session =
+        practice::Session::begin("seed=105 kind=small reach=all".parse().unwrap()).unwrap();
+    let tree = session.tree();
+    let fuse = (0..tree.len()).find(|&node| tree.node(node).kind == harness::NodeKind::Fuse);
+    let fuse = tree.node(fuse.unwrap()).id.0.clone();
+    let main = |page: &super::Answer| text(&page.html(), "button.main-press");
+    let press = async |pressed: &str, place: &str| {
+        let fields = [("do", pressed), ("place", place), ("key", pressed)];
+        bench
+            .post("/jobs/1/rehearsal", &fields)
+            .await
+            .expect(StatusCode::SEE_OTHER);
+        bench.get("/jobs/1/rehearsal").await.expect(StatusCode::OK)
+    };
+    let page = press(&format!("out {fuse}"), "").await;
+    assert!(
+        page.text.contains(&format!("Still out: {fuse}.")),
+        "{}",
+        page.text
+    );
+    assert_ne!(main(&page), "Put everything back");
+    assert_eq!(main(&press("repair", &fuse).await), "Put everything back");
+    let page = press("back all", "").await;
+    assert!(!page.text.contains("Still out"));
+    assert_ne!(main(&page), "Put everything back");
+}
+
 /// A fault past the fuses is chosen from the list of circuits, at its end.
 #[tokio::test]
 async fn what_is_wired_past_the_fuses_can_be_put_right() {
