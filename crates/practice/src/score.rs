@@ -163,6 +163,16 @@ fn next(session: &Session, job: &Job) -> Option<(Action, Message)> {
     if !session.is_asleep() {
         return Some((Action::WaitForSleep, say::practice::why_woken()));
     }
+    let again = assessment
+        .next
+        .as_ref()
+        .filter(|next| next.kind == "remeasure");
+    if let (Some(again), false) = (again, assessment.culprits.is_empty())
+        && let Some(repair) = to_repair(session, &assessment)
+    {
+        // The total tells of a second fault once the first is put right.
+        return Some((repair, again.why.clone()));
+    }
     let proposals = assessment.next.iter().chain(&assessment.alternatives);
     let next = proposals
         .filter_map(|proposal| Some((action_for(proposal, session)?, proposal.why.clone())))

@@ -39,7 +39,9 @@ const REPEATS: usize = 2;
 /// useful test is ranked by expected information per effective minute, and the first
 /// place goes to the one that ends soonest by looking ahead, except that
 /// the alternator's cable, audio and other memory-keeping circuits wait, in this
-/// order, until they are suspected for themselves. The search is over when loads named with
+/// order, until they are suspected for themselves, and that among many suspects what interrupts
+/// a supply waits for what can be read in place. What one pull alone found, and nobody expected
+/// there, is put back once; after a find the total is asked for with that repaired or out. The search is over when loads named with
 /// [`PlanOptions::sure_from`] explain the draw down to the limit, when the draw is
 /// within the limit anyway, or when no allowed test tells apart what is left.
 pub fn plan(
@@ -78,8 +80,11 @@ pub fn plan(
 /// the same however it is cut, and a current read at a load what unplugging it would.
 fn asks_the_same(done: TestKind, candidate: &Candidate) -> bool {
     use TestKind::{Clamp, Detach, InLine, Pull, PullGroup, PutBack, Unplug};
+    // A total is one, whichever ammeter shows it.
+    let current = |kind| matches!(kind, Clamp | InLine);
     let cuts = |kind| matches!(kind, Pull | PullGroup | PutBack | Detach | Unplug);
     done == candidate.kind
+        || current(candidate.kind) && current(done)
         || cuts(candidate.kind) && cuts(done)
         || candidate.kind == Unplug && matches!(done, Clamp | InLine)
 }

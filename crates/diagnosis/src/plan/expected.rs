@@ -11,7 +11,7 @@ const GOES_DURING_A_PULL: f64 = 0.005;
 
 impl PlanOptions {
     /// Works out what all other readings say of every load that is out and named by one pull
-    /// alone: one more belief for each.
+    /// alone: one more belief for each, in which errors that readings share count as their own.
     pub fn expect(
         mut self,
         tree: &FeedTree,

@@ -109,7 +109,7 @@ impl Planner<'_> {
         });
         let mut all: Vec<Proposal> = unplug.collect();
         // Where nothing was found there is nothing to repair.
-        if self.is_found() {
+        if !sure.is_empty() || self.is_found() {
             all.truncate(ALTERNATIVES - 1);
             all.push(Proposal {
                 kind: TestKind::Remeasure,
@@ -171,7 +171,10 @@ impl Planner<'_> {
         } else {
             1.0
         };
-        let after = meaning::after_nothing(1.0 - p, floor_a / DETECTION);
+        let after = meaning::after_nothing(
+            1.0 - p,
+            (floor_a / DETECTION).hypot(self.belief.step_a / 2.0),
+        );
         vec![
             Outcome {
                 seen: say::diagnosis::about_less(words::current(over_a)),

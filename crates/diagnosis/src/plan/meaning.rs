@@ -316,6 +316,8 @@ fn together(views: &[&View], step_a: f64, p: f64) -> View {
     for view in views {
         quiet = convolved(&quiet, &view.quiet, all(&view.quiet));
     }
+    // Nothing lies beyond the last cell of what is sound.
+    quiet.push(0.0);
     let own_a = |view: &View| score::means(view, step_a).1;
     let quiet_a: f64 = views.iter().map(|view| own_a(view)).sum();
     let longest = views.iter().map(|view| view.fault.len()).max().unwrap_or(0);

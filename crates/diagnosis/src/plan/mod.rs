@@ -94,7 +94,7 @@ pub struct PlanOptions {
     pub leave_out: bool,
     /// Nodes that are out now: nothing can be read there, and putting one back is a test.
     pub out: Vec<usize>,
-    /// Loads that one pull alone names, with their chance of a fault by all other readings
+    /// Loads that one pull alone makes as good as sure, with their chance of a fault by all other readings
     /// ([`PlanOptions::expect`]): what was expected there is not asked for once more.
     pub expected: Vec<(usize, f64)>,
     /// Where the last test was made, if one was: the way to another box costs time.

@@ -101,10 +101,7 @@ impl Bench<'_> {
         );
         let plan = plan(knows.tree, &knows.models, &belief, knows.tools, &options);
         let Some(next) = plan.next else {
-            let mut named = named(&belief, &plan.culprits, &self.options);
-            // What lies past the fuses is put right once.
-            let outside = self.named.iter().any(|one| one.node.is_none());
-            named.retain(|one| one.node.is_some() || !outside);
+            let named = self.newly_named(&belief, &plan.culprits);
             self.run.because = plan.because.to_string();
             if named.is_empty() && self.total_a <= LIMIT_A {
                 return self.pause(tag);
@@ -126,7 +123,7 @@ impl Bench<'_> {
         self.sleep();
         let action = match next.kind {
             TestKind::Remeasure if !plan.culprits.is_empty() => {
-                let named = named(&belief, &plan.culprits, &self.options);
+                let named = self.newly_named(&belief, &plan.culprits);
                 return self.repaired(tag, named, &belief);
             }
             TestKind::Remeasure | TestKind::InLine => return self.total_is_fine(tag),
@@ -169,6 +166,14 @@ impl Bench<'_> {
             self.fit_again(tag, nodes.clone());
         }
         false
+    }
+
+    /// Everything named; what lies past the fuses is put right once.
+    fn newly_named(&self, belief: &Belief, culprits: &[usize]) -> Vec<Named> {
+        let mut named = named(belief, culprits, &self.options);
+        let outside = self.named.iter().any(|one| one.node.is_none());
+        named.retain(|one| one.node.is_some() || !outside);
+        named
     }
 
     fn fit_again(&mut self, tag: usize, nodes: Vec<usize>) {
