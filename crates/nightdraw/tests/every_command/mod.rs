@@ -350,7 +350,16 @@ pub fn walk(lang: &str, json: bool) -> Vec<Said> {
             input => input.to_owned(),
         };
         let mut answer = crate::common::run_command(command, input.as_bytes());
-        let hide = |text: &str| times_hidden(&text.replace(&dir, "DIR").replace(&port, "BUSY"));
+        let hide = |text: &str| {
+            let text = text.replace(&dir, "DIR");
+            // Elsewhere the same digits are part of some figure.
+            let with_port = line.contains("BUSY");
+            times_hidden(&if with_port {
+                text.replace(&port, "BUSY")
+            } else {
+                text
+            })
+        };
         (answer.out, answer.err) = (hide(&answer.out), hide(&answer.err));
         let typed = typed.iter().map(|part| hide(part)).collect();
         walk.push(Said { typed, answer });
