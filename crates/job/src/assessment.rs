@@ -11,7 +11,7 @@ use trace::{Analysis, Exceeds};
 use crate::EntryId;
 
 /// Chance from which on the search names what is at fault ([`diagnosis::PlanOptions::sure_from`]).
-const NAMED_FROM: f64 = 0.95;
+const NAMED_FROM: f64 = diagnosis::plan::SURE_FROM;
 
 /// Everything Nightdraw makes of one job.
 #[derive(Debug, Clone, PartialEq)]

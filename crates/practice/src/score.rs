@@ -11,10 +11,10 @@ use crate::{
     command::{named, words},
 };
 
-/// Most tests the planner is given; no sensible path is as long.
+/// Most tests the planner is given; no sensible path is as long (from memory).
 const MOST_STEPS: usize = 80;
 /// Steps of a person that are held against what the planner would have done
-/// there; each costs one assessment.
+/// there; each costs one assessment (from memory: more than anybody reads).
 const ADVISED: usize = 30;
 /// Where nothing tells more, what is at least this likely at fault is put right.
 const LIKELIER_THAN_NOT: f64 = 0.5;

@@ -21,7 +21,7 @@ const IN_LINE_MIN: f64 = 5.0;
 /// Minutes to read the voltage across one fuse (common practice: 20 s).
 const MILLIVOLT_MIN: f64 = 1.0 / 3.0;
 /// Minutes to watch the total settle after an interruption (from memory).
-const SETTLE_MIN: f64 = 0.5;
+pub(super) const SETTLE_MIN: f64 = 0.5;
 /// Minutes from one box to the next, or to the battery (from memory).
 const WAY_MIN: f64 = 0.5;
 /// Minutes to put one fuse back that is at hand (from memory).

@@ -14,10 +14,6 @@ use super::{
 };
 use crate::LoadModel;
 
-/// From this chance on the wiring is said to draw, as a job does once it was unplugged in vain
-/// (from memory).
-const LIKELY_WIRING: f64 = 0.8;
-
 impl Planner<'_> {
     pub(super) fn total_proposal(&self, total: &Candidate) -> Proposal {
         let (floor, time) = (
@@ -188,7 +184,7 @@ impl Planner<'_> {
                 seen_a: Some(0.0),
                 p: 1.0 - p,
                 p_fault: None,
-                means: if after >= LIKELY_WIRING {
+                means: if after >= super::PART_FROM {
                     say::diagnosis::unplug_wiring()
                 } else {
                     say::diagnosis::unplug_wiring_likely(words::percent(after))

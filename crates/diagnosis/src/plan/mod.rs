@@ -18,6 +18,11 @@ mod words;
 pub use choose::plan;
 use tongue::Message;
 
+/// A load is named as the culprit from this probability on (from memory: one wrong in twenty).
+pub const SURE_FROM: f64 = 0.95;
+/// A load, or the wiring of its fuse, is said to be what draws from this probability on (from memory).
+pub const PART_FROM: f64 = 0.8;
+
 /// A kind of test, in the contract's words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum TestKind {
@@ -80,7 +85,7 @@ pub struct PlanOptions {
     pub done_tests: Vec<(TestKind, Vec<usize>)>,
     /// Leaves already repaired or unplugged.
     pub resolved: Vec<usize>,
-    /// A load is named as the culprit from this probability on (from memory: one wrong in twenty).
+    /// A load is named as the culprit from this probability on; usually [`SURE_FROM`].
     pub sure_from: f64,
     /// Tests that are expected to give less than this, in bit, are not worth a step (from memory).
     pub least_bits: f64,
@@ -119,8 +124,7 @@ pub struct StatedCost {
 }
 
 impl Default for PlanOptions {
-    /// 50 mA is the trade's rule; 15 min to sleep again is common practice; half a minute to watch
-    /// the total settle after an interruption is from memory.
+    /// 50 mA is the trade's rule; 15 min to sleep again is common practice.
     fn default() -> Self {
         Self {
             limit_a: 0.05,
@@ -128,10 +132,10 @@ impl Default for PlanOptions {
             resleep_min: 15.0,
             asleep_now: None,
             wait_min: 15.0,
-            apart_min: 0.5,
+            apart_min: candidates::SETTLE_MIN,
             done_tests: Vec::new(),
             resolved: Vec::new(),
-            sure_from: 0.95,
+            sure_from: SURE_FROM,
             least_bits: 0.02,
             pull_groups: true,
             bypass: false,

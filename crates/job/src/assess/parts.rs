@@ -17,7 +17,7 @@ use super::warnings::Warnings;
 use crate::{EntryKind, Job, Part};
 
 /// From this chance on one part is said to be at fault (from memory: its circuit is found, and this says where in it to look first).
-const LIKELY: f64 = 0.8;
+const LIKELY: f64 = diagnosis::plan::PART_FROM;
 /// Below it the other part is not meant (more likely well than not).
 const UNLIKELY: f64 = 0.5;
 

@@ -15,11 +15,11 @@ impl Bench<'_> {
         };
         match action {
             Action::TakeOut(nodes) => {
-                let step = self.knows.step(before, after, 0.5);
+                let step = self.knows.step(before, after, self.options.apart_min);
                 self.out.push((nodes.clone(), step));
             }
             Action::PutBack(nodes) => {
-                let rise = self.knows.step(after, before, 0.5);
+                let rise = self.knows.step(after, before, self.options.apart_min);
                 for (out, step) in &mut self.out {
                     if out.iter().any(|node| nodes.contains(node)) {
                         out.retain(|node| !nodes.contains(node));
